@@ -1,0 +1,84 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <opencv2/core.hpp>
+
+#include "ohmglow/base/geometry.h"
+#include "ohmglow/input/frame_source.h"
+
+namespace ohmglow {
+
+/// A side of the board, not of the camera's view.
+enum class BoardSide { kTop, kBottom };
+
+/// What the bench supply recorded, on its own clock; all vectors of one length.
+struct SupplyLog {
+  std::vector<double> time_s;  ///< Strictly rising.
+  std::vector<double> volts_v;
+  std::vector<double> amps_a;
+};
+
+/// One landmark seen in the frame and in the photo, and perhaps on the board.
+struct Landmark {
+  Point frame_px;
+  Point photo_px;
+  std::optional<Point> board_mm;
+};
+
+struct Part {
+  std::string ref;
+  Point center_mm;  ///< Board coordinates.
+  double width_mm = 0;
+  double height_mm = 0;
+  BoardSide side = BoardSide::kTop;
+  std::string kind;  ///< Empty where the list has none.
+};
+
+/// A place where a lead of the supply touches the board, in reference-frame
+/// pixels; may lie outside the frame.
+struct Contact {
+  Point frame_px;
+  std::string name;
+};
+
+/// One capture of one side of one board, as a value. `frames` is the only
+/// member that must be set; every other has a default or is unknown.
+struct Case {
+  std::filesystem::path file;  ///< Where it was read from; may be empty.
+  std::string title;
+
+  std::shared_ptr<FrameSource> frames;
+  std::vector<double> frame_times_s;  ///< One per frame, strictly rising.
+
+  std::optional<SupplyLog> supply;
+  std::optional<double> clock_offset_s;  ///< Log time + this = frame time; unset: estimate.
+
+  BoardSide side = BoardSide::kTop;  ///< The side that faces the camera.
+  double mm_per_pixel = 0.5;
+  double thickness_mm = 1.6;
+  std::optional<double> sheet_conductance_w_k;  ///< Unset: estimate.
+  std::optional<double> heat_capacity_j_m2k;    ///< Unset: from the thickness.
+  cv::Mat photo;                                ///< 8-bit BGR, empty where there is none.
+  std::vector<Landmark> landmarks;
+  std::vector<Part> parts;
+  std::vector<Contact> contacts;
+
+  double emissivity = 0.95;  ///< Already applied by `frames`.
+  double film_w_m2k = 10;    ///< One side, convection and radiation.
+
+  std::vector<std::string> assumed;  ///< "section.key = value", one per default that took part.
+};
+
+/// Reads a case file and all that it names (frames are opened, not loaded).
+/// Format: the case folder, see README "The case folder".
+/// @throws InputError  one line that names file, row, column or page.
+[[nodiscard]] Case LoadCase(const std::filesystem::path& case_file);
+
+}  // namespace ohmglow

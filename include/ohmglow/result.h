@@ -1,0 +1,93 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ohmglow/align/alignment.h"
+#include "ohmglow/align/board_maps.h"
+#include "ohmglow/base/geometry.h"
+#include "ohmglow/base/image.h"
+
+namespace ohmglow {
+
+enum class Verdict { kFound, kSeveral, kNone };
+enum class HeatSide { kNear, kFar, kUndecided };  ///< Seen from the camera.
+
+/// One point of a candidate's course in time.
+struct GrowthPoint {
+  double time_s = 0;
+  double amps_a = 0;
+  double rise_k = 0;
+  double area_mm2 = 0;      ///< Warmer than half of the largest rise so far.
+  double heat_k_mm2 = 0;    ///< Integral of the rise around the place.
+};
+
+struct PartMatch {
+  std::string ref;
+  double prob = 0;
+};
+
+/// A place that may be the fault. Unknown numbers are empty.
+struct Candidate {
+  double confidence = 0;  ///< Probability that this is where the fault dissipates.
+  Point frame_px;         ///< Reference frame.
+  double sigma_px = 0;    ///< Standard error of the place, per axis.
+  std::optional<Point> board_mm;
+  std::optional<Point> photo_px;
+  HeatSide side = HeatSide::kUndecided;
+  double rise_k = 0;  ///< Peak rise over the baseline at the highest current.
+  double power_w = 0;
+  double power_low_w = 0;
+  double power_high_w = 0;  ///< 95 % interval.
+  std::optional<double> share_of_supply;
+  std::optional<double> current_exponent;
+  std::optional<double> current_exponent_sigma;
+  std::optional<double> onset_s;
+  double width_mm = 0;  ///< Full width at half of the peak.
+  double snr = 0;       ///< Of the fitted response at the place.
+  std::vector<PartMatch> parts;
+  std::vector<std::string> remarks;
+  std::vector<GrowthPoint> growth;
+};
+
+/// A stretch of constant current, on the frames' clock.
+struct SupplyLevel {
+  double start_s = 0;
+  double end_s = 0;
+  double amps_a = 0;
+  double volts_v = 0;
+  [[nodiscard]] double watts_w() const { return amps_a * volts_v; }
+};
+
+/// Everything `Locate` found out; the values behind result.json.
+struct LocateResult {
+  std::string title;
+  std::string case_file;
+  std::vector<std::string> assumed;
+
+  cv::Size frame_size_px;
+  double rate_hz = 0;
+  Alignment alignment;
+  BoardMaps maps;
+
+  double noise_per_frame_k = 0;
+  double noise_response_k = 0;
+  std::optional<double> clock_offset_s;
+  std::optional<double> clock_offset_sigma_s;
+  std::vector<SupplyLevel> levels;
+
+  Verdict verdict = Verdict::kNone;
+  std::vector<Candidate> candidates;  ///< Best first.
+  double detectable_w = 0;  ///< Least power that would have been found, median over the board.
+  std::vector<std::string> advice;
+
+  Image reference_k;  ///< The static picture in the reference frame [K].
+  Image response_k;   ///< Rise that follows the supply, at the highest current [K].
+  Image snr;          ///< Signal-to-noise ratio of the spot filter.
+  double mm_per_pixel = 0;
+};
+
+}  // namespace ohmglow
