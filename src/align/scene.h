@@ -1,0 +1,48 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "align/search.h"
+
+namespace ohmglow::internal {
+
+/// A used frame kept while the scene is learned.
+struct Snapshot {
+  int index = 0;
+  Image frame_k;  ///< High-passed.
+  Similarity frame_from_reference;
+  double correlation = 0;
+  bool placed = true;  ///< False where it could not be registered.
+};
+
+struct LearnOptions {
+  int first_frames = 8;
+  int iterations = 6;
+  double max_shift_px = 25;
+  double noise_k = 0.05;
+  int max_points = 1;
+};
+
+/// The scene in reference coordinates and the pattern in sensor coordinates,
+/// both high-passed [K], and how far a residual is to be trusted at each place
+/// of the reference frame (share of the white noise in the variance, 0 .. 1).
+struct LearnedScene {
+  Image model_k;
+  Image pattern_k;
+  Image weight;
+};
+
+/// Registers the snapshots to each other and tells scene from pattern, by
+/// turns: the scene is the mean of the registered frames without the pattern,
+/// the pattern is the mean of the frames without the moved scene. What never
+/// moved stays in the scene: the pattern starts at 0 and only takes what the
+/// motion shows to be the sensor's.
+/// @param snapshots  in rising order; the first one is the reference.
+[[nodiscard]] LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
+                                      const LearnOptions& options,
+                                      const std::function<void(double)>& progress);
+
+}  // namespace ohmglow::internal

@@ -1,0 +1,142 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "align/search.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "align/warp.h"
+
+namespace ohmglow::internal {
+namespace {
+
+constexpr int kLevels = 3;
+constexpr int kIterations = 8;
+constexpr double kMaxRotationDeg = 4;
+constexpr double kRotationStepDeg = 1;
+constexpr std::size_t kCandidates = 3;
+constexpr int kSmallestSidePx = 24;  // Of a level worth fitting.
+
+struct Candidate {
+  double score = 0;
+  Similarity motion;
+};
+
+// The shift of the highest correlation of b against a: b(p + shift) ~ a(p).
+Candidate BestShift(const Image& a, const cv::Mat& b_spectrum, cv::Size padded, double range_px) {
+  Image field(padded, 0.0F);
+  a.copyTo(field(cv::Rect(0, 0, a.cols, a.rows)));
+  cv::Mat spectrum;
+  cv::dft(field, spectrum, 0, a.rows);
+  cv::mulSpectrums(b_spectrum, spectrum, spectrum, 0, true);
+  cv::dft(spectrum, field, cv::DFT_INVERSE | cv::DFT_SCALE);
+  Candidate best;
+  const int range = static_cast<int>(std::ceil(range_px));
+  for (int dy = -range; dy <= range; ++dy) {
+    for (int dx = -range; dx <= range; ++dx) {
+      const int r = (dy + padded.height) % padded.height;
+      const int c = (dx + padded.width) % padded.width;
+      const double score = static_cast<double>(field(r, c));
+      if (score > best.score) {
+        best.score = score;
+        best.motion.dx_px = dx;
+        best.motion.dy_px = dy;
+      }
+    }
+  }
+  return best;
+}
+
+}  // namespace
+
+void Halve(const Image& image, Image& out) {
+  const cv::Rect even(0, 0, image.cols / 2 * 2, image.rows / 2 * 2);
+  cv::resize(image(even), out, even.size() / 2, 0, 0, cv::INTER_AREA);
+}
+
+Similarity Halved(const Similarity& motion) {
+  return {0.5 * motion.dx_px, 0.5 * motion.dy_px, motion.rotation_deg, motion.scale};
+}
+
+Similarity Doubled(const Similarity& motion) {
+  return {2 * motion.dx_px, 2 * motion.dy_px, motion.rotation_deg, motion.scale};
+}
+
+CoarseToFine::CoarseToFine(const Image& model_k,
+                           const Image& weight,
+                           int max_points,
+                           double max_shift_px)
+    : max_shift_px_(max_shift_px) {
+  levels_.emplace_back(model_k, weight, max_points);
+  Image m = model_k;
+  Image w = weight;
+  for (int level = 1; level < kLevels; ++level) {
+    if (std::min(m.cols, m.rows) < 2 * kSmallestSidePx) break;
+    Image half_m, half_w;
+    Halve(m, half_m);
+    Halve(w, half_w);
+    m = half_m;
+    w = half_w;
+    if (level == 1) model_k_ = m.mul(w);
+    levels_.emplace_back(m, w, max_points / 2);
+  }
+  if (model_k_.empty()) model_k_ = m.mul(w);
+}
+
+MotionFit CoarseToFine::Fit(const Image& frame_k, const Similarity& start) const {
+  std::vector<Image> pyramid{frame_k};
+  Similarity motion = start;
+  for (std::size_t level = 1; level < levels_.size(); ++level) {
+    Image half;
+    Halve(pyramid.back(), half);
+    pyramid.push_back(half);
+    motion = Halved(motion);
+  }
+  for (std::size_t level = levels_.size() - 1; level > 0; --level) {
+    const MotionFit coarse = levels_[level].Fit(pyramid[level], motion, kIterations);
+    motion = Doubled(coarse.frame_from_reference);
+  }
+  return levels_.front().Fit(frame_k, motion, kIterations);
+}
+
+MotionFit CoarseToFine::Search(const Image& frame_k, const Similarity& around) const {
+  const bool halved = levels_.size() > 1;
+  Image small = frame_k;
+  if (halved) Halve(frame_k, small);
+  const double range =
+      std::min(max_shift_px_ * (halved ? 0.5 : 1.0), 0.5 * std::min(small.cols, small.rows) - 1);
+  const int pad = 2 * static_cast<int>(std::ceil(range));
+  const cv::Size padded(cv::getOptimalDFTSize(small.cols + pad),
+                        cv::getOptimalDFTSize(small.rows + pad));
+  Image field(padded, 0.0F);
+  small.copyTo(field(cv::Rect(0, 0, small.cols, small.rows)));
+  cv::Mat spectrum;
+  cv::dft(field, spectrum, 0, small.rows);
+
+  std::vector<Candidate> candidates;
+  Image turned;
+  for (double a = -kMaxRotationDeg; a <= kMaxRotationDeg; a += kRotationStepDeg) {
+    Similarity turn;
+    turn.rotation_deg = around.rotation_deg + a;
+    turn.scale = around.scale;
+    Warp(model_k_, turn.Inverse(), turned);
+    Candidate best = BestShift(turned, spectrum, padded, range);
+    best.motion.rotation_deg = turn.rotation_deg;
+    best.motion.scale = turn.scale;
+    if (halved) best.motion = Doubled(best.motion);
+    candidates.push_back(best);
+  }
+  std::stable_sort(candidates.begin(), candidates.end(), [](const auto& a, const auto& b) {
+    return a.score > b.score;
+  });
+  MotionFit best;
+  best.correlation = -1;
+  for (std::size_t i = 0; i < std::min(kCandidates, candidates.size()); ++i) {
+    const MotionFit fit = Fit(frame_k, candidates[i].motion);
+    if (fit.correlation > best.correlation) best = fit;
+  }
+  return best;
+}
+
+}  // namespace ohmglow::internal

@@ -1,0 +1,39 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <vector>
+
+#include "align/motion.h"
+
+namespace ohmglow::internal {
+
+/// The frame halved (mean of 2 x 2 pixels), whose centre stays the centre.
+void Halve(const Image& image, Image& out);
+
+/// The same motion for frames of half the size, and back.
+[[nodiscard]] Similarity Halved(const Similarity& motion);
+[[nodiscard]] Similarity Doubled(const Similarity& motion);
+
+/// Registers frames that may lie anywhere in the search range: Gauss-Newton
+/// from coarse to fine, and correlation over the whole range where the fit
+/// from the predicted place is poor.
+class CoarseToFine {
+ public:
+  /// @param model_k, weight  as for Texture.
+  CoarseToFine(const Image& model_k, const Image& weight, int max_points, double max_shift_px);
+
+  [[nodiscard]] const Texture& finest() const { return levels_.front(); }
+  /// Gauss-Newton through all levels from `start`.
+  [[nodiscard]] MotionFit Fit(const Image& frame_k, const Similarity& start) const;
+  /// Correlates over shifts up to the range and rotations up to 4 degrees
+  /// around `around`, then fits; the best of the most promising places.
+  [[nodiscard]] MotionFit Search(const Image& frame_k, const Similarity& around) const;
+
+ private:
+  double max_shift_px_;
+  Image model_k_;  // Weighted model at half size.
+  std::vector<Texture> levels_;
+};
+
+}  // namespace ohmglow::internal

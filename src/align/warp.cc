@@ -1,0 +1,110 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "align/warp.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace ohmglow::internal {
+namespace {
+
+// A linear function of the column; its whole part stays the same over long
+// runs of columns, in which all loads are contiguous.
+struct Ramp {
+  double at_zero;
+  double slope;
+
+  [[nodiscard]] double At(int c) const { return at_zero + slope * c; }
+
+  // One past the last column of the run that starts at `begin` with whole part `whole`.
+  [[nodiscard]] int RunEnd(int begin, int whole, int columns) const {
+    if (slope == 0) return columns;
+    const double edge = slope > 0 ? (whole + 1 - at_zero) / slope : (whole - at_zero) / slope;
+    const int end = static_cast<int>(std::ceil(std::clamp(edge, 0.0, 1e8)));
+    return std::clamp(end, begin + 1, columns);
+  }
+};
+
+// out[c] = source interpolated at row `row(c)`, column c.
+void InterpolateColumns(const Image& source, const Ramp& row, float* out) {
+  const auto clamped = [&](int r) { return source[std::clamp(r, 0, source.rows - 1)]; };
+  for (int begin = 0; begin < source.cols;) {
+    const int whole = static_cast<int>(std::floor(row.At(begin)));
+    const int end = row.RunEnd(begin, whole, source.cols);
+    const float* p0 = clamped(whole - 1);
+    const float* p1 = clamped(whole);
+    const float* p2 = clamped(whole + 1);
+    const float* p3 = clamped(whole + 2);
+    const float origin = static_cast<float>(row.at_zero - whole);
+    const float slope = static_cast<float>(row.slope);
+    for (int c = begin; c < end; ++c) {
+      const auto w = CubicWeights(origin + slope * static_cast<float>(c));
+      out[c] = w[0] * p0[c] + w[1] * p1[c] + w[2] * p2[c] + w[3] * p3[c];
+    }
+    begin = end;
+  }
+}
+
+// out[c] = line interpolated at column `column(c)`; both of the same length.
+void InterpolateLine(const float* line, int columns, const Ramp& column, float* out) {
+  const auto clamped = [&](int c) { return line[std::clamp(c, 0, columns - 1)]; };
+  // Source columns relative to the output column stay the same over a run.
+  const Ramp lead{column.at_zero, column.slope - 1};
+  for (int begin = 0; begin < columns;) {
+    const int whole = static_cast<int>(std::floor(lead.At(begin)));
+    const int end = lead.RunEnd(begin, whole, columns);
+    const float origin = static_cast<float>(lead.at_zero - whole);
+    const float slope = static_cast<float>(lead.slope);
+    const int inner_begin = std::clamp(1 - whole, begin, end);
+    const int inner_end = std::clamp(columns - 2 - whole, inner_begin, end);
+    const auto at_border = [&](int c) {
+      const auto w = CubicWeights(origin + slope * static_cast<float>(c));
+      const int i = c + whole;
+      out[c] =
+          w[0] * clamped(i - 1) + w[1] * clamped(i) + w[2] * clamped(i + 1) + w[3] * clamped(i + 2);
+    };
+    for (int c = begin; c < inner_begin; ++c) at_border(c);
+    const float* p = line + whole;
+    for (int c = inner_begin; c < inner_end; ++c) {
+      const auto w = CubicWeights(origin + slope * static_cast<float>(c));
+      out[c] = w[0] * p[c - 1] + w[1] * p[c] + w[2] * p[c + 1] + w[3] * p[c + 2];
+    }
+    for (int c = inner_end; c < end; ++c) at_border(c);
+    begin = end;
+  }
+}
+
+}  // namespace
+
+void Warp(const Image& source, const Similarity& map, Image& out) {
+  // x' = a x - b y + p, y' = b x + a y + q, taken as y' of (x', y), then x' of (x, y).
+  const cv::Matx23d m = map.Matrix(source.size());
+  const double a = m(0, 0);
+  const double b = m(1, 0);
+  Image line(1, source.cols);
+  out.create(source.size());
+  for (int y = 0; y < source.rows; ++y) {
+    const double along = b / a;
+    const Ramp row{along * (b * y - m(0, 2)) + a * y + m(1, 2), along};
+    InterpolateColumns(source, row, line[0]);
+    InterpolateLine(line[0], source.cols, Ramp{m(0, 2) - b * y, a}, out[y]);
+  }
+}
+
+void CoverOf(cv::Size size_px, const Similarity& map, double margin_px, Image& out) {
+  const cv::Matx23d m = map.Matrix(size_px);
+  out.create(size_px);
+  const double right = size_px.width - 1 - margin_px;
+  const double bottom = size_px.height - 1 - margin_px;
+  for (int y = 0; y < size_px.height; ++y) {
+    float* o = out[y];
+    for (int x = 0; x < size_px.width; ++x) {
+      const double u = m(0, 0) * x + m(0, 1) * y + m(0, 2);
+      const double v = m(1, 0) * x + m(1, 1) * y + m(1, 2);
+      const bool inside = u >= margin_px && u <= right && v >= margin_px && v <= bottom;
+      o[x] = inside ? 1.0F : 0.0F;
+    }
+  }
+}
+
+}  // namespace ohmglow::internal
