@@ -43,15 +43,13 @@ double FiniteShare(const Image& frame) {
 
 // How the picture changed from one frame to the next.
 struct Step {
-  float offset_k = 0;      // Median change.
   double pattern_k = 0;    // Rms of the block medians: what is smooth in space.
   double roughness_k = 0;  // Robust spread of the change from a pixel to the next one.
 };
 
 Step MeasureStep(const Image& before, const Image& after) {
-  std::vector<float> all, rough, block[kGridColumns * kGridRows];
-  all.reserve(before.total() / (kSampleStep * kSampleStep) + 16);
-  rough.reserve(all.capacity());
+  std::vector<float> rough, block[kGridColumns * kGridRows];
+  rough.reserve(before.total() / (kSampleStep * kSampleStep) + 16);
   for (int r = 0; r < after.rows; r += kSampleStep) {
     const int block_row = r * kGridRows / after.rows;
     // Staggered rows, lest a camera's column pattern be met again and again.
@@ -59,7 +57,6 @@ Step MeasureStep(const Image& before, const Image& after) {
       const float d = after(r, c) - before(r, c);
       const float e = after(r, c + 1) - before(r, c + 1);
       if (!std::isfinite(d) || !std::isfinite(e)) continue;
-      all.push_back(d);
       rough.push_back(e - d);
       block[block_row * kGridColumns + c * kGridColumns / after.cols].push_back(d);
     }
@@ -71,7 +68,6 @@ Step MeasureStep(const Image& before, const Image& after) {
     sum += m * m;
   }
   step.pattern_k = std::sqrt(sum / (kGridColumns * kGridRows));
-  step.offset_k = MedianInPlace(all);
   step.roughness_k = RobustSigmaInPlace(rough);
   return step;
 }
@@ -81,14 +77,14 @@ struct PixelSums {
   explicit PixelSums(cv::Size size)
       : change_sq(size, 0.0F), num_changes(size, 0.0F), value(size, 0.0F), num_values(size, 0.0F) {}
 
-  void AddChange(const Image& before, const Image& after, float offset_k) {
+  void AddChange(const Image& before, const Image& after) {
     for (int r = 0; r < after.rows; ++r) {
       const float* a = before[r];
       const float* b = after[r];
       float* sq = change_sq[r];
       float* n = num_changes[r];
       for (int c = 0; c < after.cols; ++c) {
-        const float d = b[c] - a[c] - offset_k;
+        const float d = b[c] - a[c];
         const bool finite = std::abs(d) < 1e6F;  // False for NaN; vectorises.
         sq[c] += finite ? d * d : 0.0F;
         n[c] += finite ? 1.0F : 0.0F;
@@ -159,6 +155,25 @@ void JudgePixels(const PixelSums& sums, double dead_pixel_sigmas, Screening& res
   }
 }
 
+// Tells steps that say something of single pixels from bumps and jumps, which
+// make them all lively, stuck ones excepted.
+class UsualSteps {
+ public:
+  // Whether `step` is like the first ones.
+  bool Add(const Step& step) {
+    if (roughness_k_.size() < kFirst) {
+      roughness_k_.push_back(step.roughness_k);
+      pattern_k_.push_back(step.pattern_k);
+    }
+    return step.roughness_k < 1.5 * Median(roughness_k_) + 1e-12 &&
+           step.pattern_k < 0.5 * Median(roughness_k_) + 1e-12;
+  }
+
+ private:
+  static constexpr std::size_t kFirst = 32;
+  std::vector<double> roughness_k_, pattern_k_;
+};
+
 // Numbers the segments and writes the reasons. steps[n] leads from the used
 // frame before n to frame n; repeats carry none.
 void CountSegments(const std::vector<Step>& steps, double noise_k, Screening& result) {
@@ -195,7 +210,7 @@ Screening ScreenFrames(FrameSource& frames,
   result.frames.resize(static_cast<std::size_t>(count));
   PixelSums sums(frames.size_px());
   std::vector<Step> steps(static_cast<std::size_t>(count));
-  std::vector<double> roughness;
+  UsualSteps usual;
   Image before, frame;
   int last = -1;
   float origin_k = 0;
@@ -216,11 +231,7 @@ Screening ScreenFrames(FrameSource& frames,
       } else {
         Step& step = steps[static_cast<std::size_t>(n)];
         step = MeasureStep(before, frame);
-        // A bump makes every textured pixel lively: such steps say nothing of a pixel.
-        if (roughness.size() < 8 || step.roughness_k < 1.5 * Median(roughness)) {
-          sums.AddChange(before, frame, step.offset_k);
-        }
-        if (roughness.size() < 32) roughness.push_back(step.roughness_k);
+        if (usual.Add(step) && last == n - 1) sums.AddChange(before, frame);
       }
       sums.AddValue(frame, origin_k);
       std::swap(before, frame);
