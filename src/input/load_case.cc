@@ -1,12 +1,254 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "count_pages.h"
+#include "ini_file.h"
+#include "kelvin_frames.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
+#include "photo.h"
+#include "scale_check.h"
+#include "tables.h"
+#include "text.h"
 
 namespace ohmglow {
+namespace {
 
-Case LoadCase(const std::filesystem::path& case_file) {
-  throw InputError(case_file.string() + ": cannot be read yet");
+const std::array<std::string, 22>& KnownNames() {
+  static const std::array<std::string, 22> kNames = {"title",
+                                                     "frames.source",
+                                                     "frames.scale",
+                                                     "frames.zero",
+                                                     "frames.rate_hz",
+                                                     "frames.times",
+                                                     "frames.width_px",
+                                                     "frames.height_px",
+                                                     "supply.log",
+                                                     "supply.clock_offset_s",
+                                                     "board.side",
+                                                     "board.mm_per_pixel",
+                                                     "board.thickness_mm",
+                                                     "board.sheet_conductance_w_k",
+                                                     "board.heat_capacity_j_m2k",
+                                                     "board.photo",
+                                                     "board.points",
+                                                     "board.parts",
+                                                     "board.contacts",
+                                                     "surface.emissivity",
+                                                     "surface.reflected_c",
+                                                     "surface.film_w_m2k"};
+  return kNames;
 }
+
+constexpr double kDefaultIntegerScaleK = 0.01;
+constexpr double kDefaultFloatScaleK = 1;
+constexpr double kDefaultRateHz = 8;
+constexpr double kDefaultReflectedC = 23;
+
+enum class Rule { kAny, kPositive, kFraction, kCelsius, kPixels };
+
+bool Obeys(double value, Rule rule) {
+  switch (rule) {
+    case Rule::kPositive:
+      return value > 0;
+    case Rule::kFraction:
+      return value > 0 && value <= 1;
+    case Rule::kCelsius:
+      return value >= -100 && value <= 1000;
+    case Rule::kPixels:
+      return value >= 1 && value <= kLargestSidePx && value == std::floor(value);
+    case Rule::kAny:
+      break;
+  }
+  return true;
+}
+
+std::string Describe(Rule rule) {
+  switch (rule) {
+    case Rule::kPositive:
+      return "must be > 0";
+    case Rule::kFraction:
+      return "must lie in (0, 1]";
+    case Rule::kCelsius:
+      return "must lie in -100 .. 1000 degrees Celsius";
+    case Rule::kPixels:
+      return "must be a whole number, 1 .. " + std::to_string(kLargestSidePx);
+    case Rule::kAny:
+      break;
+  }
+  return "";
+}
+
+// Reads one case file, section by section.
+class CaseReader {
+ public:
+  explicit CaseReader(const std::filesystem::path& file)
+      : ini_(file, KnownNames()), folder_(file.parent_path()) {
+    case_.file = file;
+  }
+
+  Case Read() {
+    if (const auto title = ini_.Find("title")) case_.title = title->value;
+    ReadSurface();
+    ReadFrames();
+    ReadSupply();
+    ReadBoard();
+    return std::move(case_);
+  }
+
+ private:
+  void Assume(const std::string& name, const std::string& value) {
+    case_.assumed.push_back(name + " = " + value);
+  }
+
+  [[noreturn]] void Fail(const IniEntry& entry, const std::string& what) const {
+    throw InputError(ini_.Where(entry) + " " + what);
+  }
+
+  std::optional<std::filesystem::path> Path(const std::string& name) const {
+    const auto entry = ini_.Find(name);
+    if (!entry) return std::nullopt;
+    if (entry->value.empty()) Fail(*entry, "is empty; name a file or remove the line");
+    return folder_ / entry->value;
+  }
+
+  double Parse(const IniEntry& entry, Rule rule, const std::string& also) const {
+    const auto value = ParseNumber(entry.value);
+    if (!value) Fail(entry, "= " + Quoted(entry.value) + " is not a finite number" + also);
+    if (!Obeys(*value, rule)) Fail(entry, "= " + Quoted(entry.value) + "; " + Describe(rule));
+    return *value;
+  }
+
+  std::optional<double> Number(const std::string& name, Rule rule) const {
+    const auto entry = ini_.Find(name);
+    if (!entry) return std::nullopt;
+    return Parse(*entry, rule, "; write it like 12.5, units are fixed");
+  }
+
+  double NumberOr(const std::string& name, Rule rule, double fallback, const std::string& unit) {
+    if (const auto value = Number(name, rule)) return *value;
+    Assume(name, FormatNumber(fallback) + (unit.empty() ? "" : " " + unit));
+    return fallback;
+  }
+
+  std::optional<double> NumberOrAuto(const std::string& name, Rule rule) {
+    const auto entry = ini_.Find(name);
+    if (!entry) Assume(name, "auto");
+    if (!entry || ToLower(entry->value) == "auto") return std::nullopt;
+    return Parse(*entry, rule, " and not auto");
+  }
+
+  void ReadSurface() {
+    case_.emissivity = NumberOr("surface.emissivity", Rule::kFraction, case_.emissivity, "");
+    surface_.emissivity = case_.emissivity;
+    surface_.reflected_k = kZeroCelsiusK + kDefaultReflectedC;
+    // A black surface reflects nothing, so no default takes part then.
+    if (case_.emissivity < 1 || ini_.Find("surface.reflected_c")) {
+      surface_.reflected_k =
+          kZeroCelsiusK +
+          NumberOr("surface.reflected_c", Rule::kCelsius, kDefaultReflectedC, "degrees Celsius");
+    }
+    case_.film_w_m2k =
+        NumberOr("surface.film_w_m2k", Rule::kPositive, case_.film_w_m2k, "W/(m2 K)");
+  }
+
+  RawSize ReadRawSize() const {
+    const auto width = Number("frames.width_px", Rule::kPixels);
+    const auto height = Number("frames.height_px", Rule::kPixels);
+    if (width.has_value() != height.has_value()) {
+      throw InputError(ini_.file().string() +
+                       ": frames.width_px and frames.height_px go together; give both or none");
+    }
+    return {static_cast<int>(width.value_or(0)), static_cast<int>(height.value_or(0))};
+  }
+
+  void ReadFrames() {
+    const auto source = Path("frames.source");
+    if (!source) {
+      throw InputError(ini_.file().string() +
+                       ": frames.source is missing; name the frames under [frames]");
+    }
+    auto pages = OpenCounts(*source, ReadRawSize());
+    const bool is_float = pages->type() == CV_32F;
+    CountScale scale;
+    scale.scale_k = NumberOr("frames.scale",
+                             Rule::kPositive,
+                             is_float ? kDefaultFloatScaleK : kDefaultIntegerScaleK,
+                             "K per count");
+    scale.zero_k = NumberOr("frames.zero", Rule::kAny, 0, "K");
+    CheckScale(*source, *pages, scale);
+    case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
+    ReadTimes();
+  }
+
+  void ReadTimes() {
+    const int count = case_.frames->count();
+    const auto rate_hz = Number("frames.rate_hz", Rule::kPositive);
+    if (const auto times = Path("frames.times")) {
+      case_.frame_times_s = ReadFrameTimes(*times, count, "frames.times");
+      return;
+    }
+    const double used_hz = rate_hz.value_or(kDefaultRateHz);
+    if (!rate_hz) Assume("frames.rate_hz", FormatNumber(used_hz) + " Hz");
+    for (int i = 0; i < count; ++i) case_.frame_times_s.push_back(i / used_hz);
+  }
+
+  void ReadSupply() {
+    const auto log = Path("supply.log");
+    if (!log) {
+      // An offset alone has nothing to act on, but a bad number is still told.
+      const auto entry = ini_.Find("supply.clock_offset_s");
+      if (entry) case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
+      return;
+    }
+    case_.supply = ReadSupplyLog(*log, "supply.log");
+    case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
+  }
+
+  void ReadBoard() {
+    if (const auto side = ini_.Find("board.side")) {
+      const auto parsed = ParseSide(side->value);
+      if (!parsed) Fail(*side, "= " + Quoted(side->value) + " must be top or bottom");
+      case_.side = *parsed;
+    } else {
+      Assume("board.side", "top");
+    }
+    if (const auto photo = Path("board.photo")) case_.photo = ReadPhoto(*photo);
+    if (const auto points = Path("board.points")) {
+      case_.landmarks = ReadLandmarks(*points, "board.points");
+    }
+    if (const auto parts = Path("board.parts")) case_.parts = ReadParts(*parts, "board.parts");
+    if (const auto contacts = Path("board.contacts")) {
+      case_.contacts = ReadContacts(*contacts, "board.contacts");
+    }
+    ReadScale();
+    case_.thickness_mm = NumberOr("board.thickness_mm", Rule::kPositive, case_.thickness_mm, "mm");
+    case_.sheet_conductance_w_k = NumberOrAuto("board.sheet_conductance_w_k", Rule::kPositive);
+    case_.heat_capacity_j_m2k = NumberOrAuto("board.heat_capacity_j_m2k", Rule::kPositive);
+  }
+
+  void ReadScale() {
+    const auto from_points = MmPerPixel(case_.landmarks);
+    if (!ini_.Find("board.mm_per_pixel") && from_points) {
+      case_.mm_per_pixel = *from_points;
+      Assume("board.mm_per_pixel", FormatNumber(*from_points) + " mm (from board.points)");
+      return;
+    }
+    case_.mm_per_pixel = NumberOr("board.mm_per_pixel", Rule::kPositive, case_.mm_per_pixel, "mm");
+  }
+
+  IniFile ini_;
+  std::filesystem::path folder_;
+  Case case_;
+  SurfaceOptions surface_;
+};
+
+}  // namespace
+
+Case LoadCase(const std::filesystem::path& case_file) { return CaseReader(case_file).Read(); }
 
 }  // namespace ohmglow

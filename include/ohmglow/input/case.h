@@ -4,11 +4,10 @@
 
 #include <filesystem>
 #include <memory>
+#include <opencv2/core.hpp>
 #include <optional>
 #include <string>
 #include <vector>
-
-#include <opencv2/core.hpp>
 
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/input/frame_source.h"
@@ -70,7 +69,7 @@ struct Case {
   std::vector<Part> parts;
   std::vector<Contact> contacts;
 
-  double emissivity = 0.95;  ///< Already applied by `frames`.
+  double emissivity = 0.93;  ///< Already applied by `frames`.
   double film_w_m2k = 10;    ///< One side, convection and radiation.
 
   std::vector<std::string> assumed;  ///< "section.key = value", one per default that took part.

@@ -3,9 +3,8 @@
 #pragma once
 
 #include <memory>
-#include <vector>
-
 #include <opencv2/core.hpp>
+#include <vector>
 
 #include "ohmglow/base/image.h"
 
@@ -18,8 +17,8 @@ class FrameSource {
  public:
   virtual ~FrameSource() = default;
 
-  [[nodiscard]] virtual int count() const = 0;          ///< Frames, >= 1.
-  [[nodiscard]] virtual cv::Size size_px() const = 0;   ///< Width, height.
+  [[nodiscard]] virtual int count() const = 0;         ///< Frames, >= 1.
+  [[nodiscard]] virtual cv::Size size_px() const = 0;  ///< Width, height.
   /// Reads frame `index` (0 .. count-1) as object temperature [K].
   /// Pixels at the end of the counts' range (saturated) are NaN.
   /// @throws InputError  naming file and page where it cannot be read.

@@ -1,0 +1,42 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "count_pages.h"
+#include "ohmglow/input/frame_source.h"
+#include "ohmglow/input/radiometry.h"
+
+namespace ohmglow {
+
+/// kelvin = zero_k + scale_k x count is the apparent temperature.
+struct CountScale {
+  double scale_k = 0.01;
+  double zero_k = 0;
+};
+
+/// Stored pages as object temperature: scale, then `ObjectTemperature`.
+/// Integer counts go through a table with one entry a count; its first and last
+/// (where the detector or its converter saturates) are NaN. Float samples are
+/// never saturated; those that are not finite stay NaN.
+class KelvinFrames final : public FrameSource {
+ public:
+  KelvinFrames(std::unique_ptr<CountPages> pages, CountScale scale, const SurfaceOptions& surface);
+
+  [[nodiscard]] int count() const override { return pages_->count(); }
+  [[nodiscard]] cv::Size size_px() const override { return pages_->size_px(); }
+  void Read(int index, Image& kelvin) override;
+
+ private:
+  void FillTable();
+
+  std::unique_ptr<CountPages> pages_;
+  CountScale scale_;
+  ObjectTemperature object_;
+  std::vector<float> table_k_;  // By count, from the least one of the type.
+  cv::Mat counts_;
+};
+
+}  // namespace ohmglow
