@@ -1,0 +1,27 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/exit_code.h"
+
+#include "ohmglow/base/error.h"
+
+namespace ohmglow::cli {
+
+ExitCode CodeOf(const std::exception& error) {
+  if (dynamic_cast<const OptionError*>(&error) != nullptr) return ExitCode::kOptions;
+  if (dynamic_cast<const InputError*>(&error) != nullptr) return ExitCode::kInput;
+  if (dynamic_cast<const DataError*>(&error) != nullptr) return ExitCode::kData;
+  if (dynamic_cast<const OutputError*>(&error) != nullptr) return ExitCode::kOutput;
+  return ExitCode::kInternal;
+}
+
+std::string LineOf(const std::exception& error) {
+  std::string line = "ohmglow: ";
+  if (CodeOf(error) == ExitCode::kInternal) line += "internal error, please report it: ";
+  line += error.what();
+  for (char& c : line) {
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
+  }
+  return line;
+}
+
+}  // namespace ohmglow::cli

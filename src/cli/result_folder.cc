@@ -1,0 +1,241 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/result_folder.h"
+
+#include <fcntl.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <optional>
+
+#include "ohmglow/base/error.h"
+
+namespace ohmglow::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+[[noreturn]] void Refuse(const fs::path& path, const std::string& why) {
+  throw OutputError(path.string() + ": " + why);
+}
+
+// Links and a trailing slash resolved: what is renamed is the folder itself.
+fs::path Resolved(const fs::path& folder) {
+  std::error_code code;
+  fs::path path = fs::weakly_canonical(folder, code);
+  if (code) Refuse(folder, code.message() + "; give another folder with --out");
+  if (path.filename().empty()) path = path.parent_path();
+  return path;
+}
+
+bool IsOurName(const fs::path& name) {
+  return std::find(kResultNames.begin(), kResultNames.end(), name.string()) != kResultNames.end();
+}
+
+bool HoldsResult(const fs::path& folder) {
+  std::ifstream stream(folder / "result.json");
+  const auto json = nlohmann::json::parse(stream, nullptr, false);
+  if (!json.is_object() || !json.contains("program")) return false;
+  const auto& program = json["program"];
+  return program.is_object() && program.value("name", nlohmann::json()) == "ohmglow";
+}
+
+bool HoldsAnyOfOurNames(const fs::path& folder) {
+  return std::any_of(kResultNames.begin(), kResultNames.end(), [&](std::string_view name) {
+    return fs::exists(fs::symlink_status(folder / name));
+  });
+}
+
+// A folder that exists while its maker lives, or until whoever finds it locks
+// it: the lock ends with the process, whatever ends the process.
+class LockedFolder {
+ public:
+  explicit LockedFolder(const fs::path& path)
+      : descriptor_(open(path.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)),
+        locked_(descriptor_ >= 0 && flock(descriptor_, LOCK_EX | LOCK_NB) == 0) {}
+  ~LockedFolder() {
+    if (descriptor_ >= 0) close(descriptor_);
+  }
+  LockedFolder(const LockedFolder&) = delete;
+  LockedFolder& operator=(const LockedFolder&) = delete;
+  [[nodiscard]] bool locked() const { return locked_; }
+
+ private:
+  int descriptor_;
+  bool locked_;
+};
+
+// Removes our files and, if nothing else is there, the folder. Never throws:
+// a leftover spoils nothing.
+void RemoveOurs(const fs::path& folder) {
+  std::error_code ignored;
+  for (const auto name : kResultNames) fs::remove(folder / name, ignored);
+  fs::remove(folder, ignored);
+}
+
+// What else was in the old folder goes where the user expects it.
+void CarryOver(const fs::path& from, const fs::path& to) {
+  std::error_code code;
+  std::vector<fs::path> names;
+  for (const auto& entry : fs::directory_iterator(from, code)) {
+    if (!IsOurName(entry.path().filename())) names.push_back(entry.path().filename());
+  }
+  for (const auto& name : names) {
+    if (!fs::exists(fs::symlink_status(to / name))) fs::rename(from / name, to / name, code);
+  }
+}
+
+// Folders of killed runs. One that holds the old result while `folder` is
+// missing (killed between two renames) goes back first.
+void ClearLeftovers(const fs::path& folder) {
+  const std::string start = folder.filename().string() + ".partial-";
+  std::error_code code;
+  std::vector<fs::path> found;
+  for (const auto& entry : fs::directory_iterator(folder.parent_path(), code)) {
+    const auto name = entry.path().filename().string();
+    if (name.starts_with(start) && entry.is_directory(code)) found.push_back(entry.path());
+  }
+  for (const auto& path : found) {
+    const LockedFolder lock(path);
+    if (!lock.locked()) continue;
+    const bool set_aside = path.string().ends_with("-old");
+    if (set_aside && !fs::exists(folder)) {
+      fs::rename(path, folder, code);
+      continue;
+    }
+    if (fs::exists(folder)) CarryOver(path, folder);
+    RemoveOurs(path);
+  }
+}
+
+void WriteFile(const fs::path& path, const std::string& bytes, const fs::path& shown) {
+  std::ofstream stream(path, std::ios::binary);
+  stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  stream.close();
+  if (!stream) {
+    Refuse(shown / path.filename(),
+           std::string("cannot be written (") + std::strerror(errno) +
+               "); check free space and rights");
+  }
+}
+
+// Two renames where the file system cannot swap.
+void ReplaceBySteps(const fs::path& fresh, const fs::path& folder) {
+  const fs::path aside = fresh.string() + "-old";
+  std::error_code code;
+  fs::rename(folder, aside, code);
+  if (code) Refuse(folder, "the older result cannot be moved aside (" + code.message() + ")");
+  fs::rename(fresh, folder, code);
+  if (!code) {
+    CarryOver(aside, folder);
+    RemoveOurs(aside);
+    return;
+  }
+  std::error_code ignored;
+  fs::rename(aside, folder, ignored);
+  Refuse(folder, "cannot be replaced (" + code.message() + "); the older result is still there");
+}
+
+void Replace(const fs::path& fresh, const fs::path& folder) {
+  if (renameat2(AT_FDCWD, fresh.c_str(), AT_FDCWD, folder.c_str(), RENAME_EXCHANGE) != 0) {
+    ReplaceBySteps(fresh, folder);
+    return;
+  }
+  CarryOver(fresh, folder);
+}
+
+// Into a folder with other files and no result: one by one, result.json last.
+void MoveInto(const fs::path& fresh, const fs::path& folder) {
+  std::error_code code;
+  for (const auto name : kResultNames) {
+    if (!fs::exists(fresh / name)) continue;
+    fs::rename(fresh / name, folder / name, code);
+    if (code) {
+      std::error_code ignored;
+      for (const auto moved : kResultNames) fs::remove(folder / moved, ignored);
+      Refuse(folder / name, "cannot be written (" + code.message() + ")");
+    }
+  }
+}
+
+void PutInPlace(const fs::path& fresh, const fs::path& folder) {
+  if (HoldsResult(folder)) {
+    Replace(fresh, folder);
+    return;
+  }
+  if (fs::exists(folder) && !fs::is_empty(folder)) {
+    MoveInto(fresh, folder);
+    return;
+  }
+  std::error_code code;
+  fs::rename(fresh, folder, code);
+  if (code) Refuse(folder, "cannot be made (" + code.message() + ")");
+}
+
+void Check(const fs::path& folder) {
+  const fs::path path = Resolved(folder);
+  const fs::path parent = path.parent_path();
+  if (!fs::is_directory(parent)) {
+    Refuse(folder, "the folder it belongs in (" + parent.string() + ") is missing; make it first");
+  }
+  if (access(parent.c_str(), W_OK | X_OK) != 0) {
+    Refuse(folder, parent.string() + " cannot be written to (" + std::strerror(errno) + ")");
+  }
+  if (!fs::exists(path)) return;
+  if (!fs::is_directory(path)) Refuse(folder, "is a file; give a folder with --out");
+  if (access(path.c_str(), R_OK | W_OK | X_OK) != 0) {
+    Refuse(folder, std::string("cannot be written to (") + std::strerror(errno) + ")");
+  }
+  if (HoldsAnyOfOurNames(path) && !HoldsResult(path)) {
+    Refuse(folder,
+           "holds files that would be overwritten but no result of ohmglow; give another folder "
+           "with --out");
+  }
+}
+
+void Write(const fs::path& folder, const std::vector<ResultFile>& files) {
+  const fs::path path = Resolved(folder);
+  ClearLeftovers(path);
+  Check(folder);
+  const fs::path fresh = path.string() + ".partial-" + std::to_string(getpid());
+  std::error_code code;
+  if (!fs::create_directory(fresh, code) || code) {
+    Refuse(fresh, "cannot be made (" + code.message() + ")");
+  }
+  const LockedFolder lock(fresh);
+  try {
+    for (const auto& file : files) WriteFile(fresh / file.name, file.bytes, folder);
+    PutInPlace(fresh, path);
+  } catch (...) {
+    RemoveOurs(fresh);
+    throw;
+  }
+  RemoveOurs(fresh);
+}
+
+// The library's own exceptions name no remedy.
+template <typename Action>
+void Translated(const fs::path& folder, const Action& action) {
+  try {
+    action();
+  } catch (const fs::filesystem_error& error) {
+    Refuse(folder, error.code().message() + "; check rights, or give another folder with --out");
+  }
+}
+
+}  // namespace
+
+void CheckResultFolder(const fs::path& folder) {
+  Translated(folder, [&] { Check(folder); });
+}
+
+void WriteResultFolder(const fs::path& folder, const std::vector<ResultFile>& files) {
+  Translated(folder, [&] { Write(folder, files); });
+}
+
+}  // namespace ohmglow::cli
