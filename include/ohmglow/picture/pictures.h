@@ -3,13 +3,24 @@
 #pragma once
 
 #include <opencv2/core.hpp>
+#include <string>
+#include <vector>
 
+#include "ohmglow/base/geometry.h"
 #include "ohmglow/result.h"
 
 namespace ohmglow {
 
+/// A place where a lead of the supply touches the board, to be marked in a map.
+struct MapContact {
+  Point frame_px;  ///< Reference frame; skipped where it lies outside.
+  std::string name;
+};
+
 /// The candidates on the user's photo, or on the static frame picture where
-/// `photo` is empty or cannot be mapped.
+/// `photo` is empty or cannot be mapped. The picture is enlarged to 1000 pixels
+/// or reduced to 2400 where need be; headline, legend and scale bar stand in
+/// margins. At most eight places are drawn.
 /// @param photo  8-bit BGR, may be empty.
 /// @return       8-bit BGR.
 [[nodiscard]] cv::Mat DrawOverlay(const LocateResult& result, const cv::Mat& photo);
@@ -18,5 +29,8 @@ namespace ohmglow {
 /// millimetres and the candidates marked.
 /// @return  8-bit BGR.
 [[nodiscard]] cv::Mat DrawMap(const LocateResult& result);
+
+/// The same, with the places marked where the supply's leads touch the board.
+[[nodiscard]] cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& contacts);
 
 }  // namespace ohmglow

@@ -1,0 +1,125 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "picture/backdrop.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "picture/text.h"
+
+namespace ohmglow::internal {
+namespace {
+
+constexpr double kLeastWidthPx = 1000;
+constexpr double kMostSidePx = 2400;
+const cv::Size kUnknownFrame{320, 240};
+
+// 1, 2 or 5 times a power of ten, at most `limit`.
+double RoundDown125(double limit) {
+  const double decade = std::pow(10.0, std::floor(std::log10(limit)));
+  for (const double step : {5.0, 2.0}) {
+    if (step * decade <= limit * (1 + 1e-9)) return step * decade;
+  }
+  return decade;
+}
+
+double DisplayScale(cv::Size size) {
+  const double longest = std::max(size.width, size.height);
+  const double up = std::max(1.0, kLeastWidthPx / size.width);
+  return std::min(up, kMostSidePx / longest);
+}
+
+cv::Mat Resized(const cv::Mat& image, double scale) {
+  if (scale == 1) return image.clone();
+  const cv::Size size(std::max(1, static_cast<int>(std::lround(image.cols * scale))),
+                      std::max(1, static_cast<int>(std::lround(image.rows * scale))));
+  cv::Mat out;
+  cv::resize(image, out, size, 0, 0, scale > 1 ? cv::INTER_CUBIC : cv::INTER_AREA);
+  return out;
+}
+
+}  // namespace
+
+PlaneMap EnlargedFromFrame(double scale) {
+  const double shift = 0.5 * scale - 0.5;  // Pixel centres lie at whole numbers.
+  return {{scale, 0, shift, 0, scale, shift, 0, 0, 1}};
+}
+
+cv::Mat StaticGrey(const LocateResult& result) {
+  if (result.reference_k.empty()) {
+    const cv::Size size = result.frame_size_px.area() > 0 ? result.frame_size_px : kUnknownFrame;
+    return {size, CV_8UC1, cv::Scalar(128)};
+  }
+  std::vector<float> values;
+  for (const float v : result.reference_k) {
+    if (std::isfinite(v)) values.push_back(v);
+  }
+  if (values.empty()) return {result.reference_k.size(), CV_8UC1, cv::Scalar(128)};
+  std::sort(values.begin(), values.end());
+  const float low = values[values.size() / 100];
+  const float high = values[values.size() - 1 - values.size() / 100];
+  const float span = std::max(high - low, 1e-3F);
+  cv::Mat_<unsigned char> grey(result.reference_k.size());
+  for (int y = 0; y < grey.rows; ++y) {
+    for (int x = 0; x < grey.cols; ++x) {
+      const float v = result.reference_k(y, x);
+      // Kept off black and white, so that marks stand out on both ends.
+      const float share = std::isfinite(v) ? std::clamp((v - low) / span, 0.0F, 1.0F) : 0.5F;
+      grey(y, x) = cv::saturate_cast<unsigned char>(30 + 185 * share);
+    }
+  }
+  return grey;
+}
+
+Backdrop MakeBackdrop(const LocateResult& result, const cv::Mat& photo) {
+  Backdrop backdrop;
+  const bool use_photo =
+      !photo.empty() && photo.type() == CV_8UC3 && result.maps.photo_from_frame.has_value();
+  cv::Mat base = photo;
+  if (!use_photo) cv::cvtColor(StaticGrey(result), base, cv::COLOR_GRAY2BGR);
+  const double scale = DisplayScale(base.size());
+  backdrop.bgr = Resized(base, scale);
+  backdrop.map.is_photo = use_photo;
+  backdrop.map.scale = scale;
+  backdrop.map.picture_from_frame = EnlargedFromFrame(scale);
+  if (use_photo) {
+    backdrop.map.picture_from_frame.matrix =
+        EnlargedFromFrame(scale).matrix * result.maps.photo_from_frame->matrix;
+  }
+  return backdrop;
+}
+
+std::optional<double> PixelsPerMillimetre(const LocateResult& result,
+                                          const PictureMap& map,
+                                          cv::Size picture_size_px) {
+  if (!result.maps.board_from_frame) return std::nullopt;
+  const Point middle(0.5 * picture_size_px.width, 0.5 * picture_size_px.height);
+  const Point in_frame = map.picture_from_frame.Inverse().Apply(middle);
+  const double picture = cv::determinant(map.picture_from_frame.Jacobian(in_frame));
+  const double board = cv::determinant(result.maps.board_from_frame->Jacobian(in_frame));
+  const double px_per_mm = std::sqrt(std::abs(picture / board));
+  if (!std::isfinite(px_per_mm) || px_per_mm <= 0) return std::nullopt;
+  return px_per_mm;
+}
+
+double DrawLengthBar(
+    Canvas& canvas, Point corner, double px_per_mm, double most_px, const TypeSizes& sizes) {
+  const double length_mm = RoundDown125(most_px / px_per_mm);
+  const double length_px = length_mm * px_per_mm;
+  const double middle = corner.y + 0.65 * sizes.card_px;
+  const double tick = 0.35 * sizes.card_px;
+  const Stroke stroke{kInk, sizes.line_px, {}};
+  const double end = corner.x + length_px;
+  canvas.Line({{corner.x, middle}, {end, middle}}, stroke);
+  canvas.Line({{corner.x, middle - tick}, {corner.x, middle + tick}}, stroke);
+  canvas.Line({{end, middle - tick}, {end, middle + tick}}, stroke);
+  const TextStyle style{sizes.card_px, false, kInk, 1};
+  const std::string label = FormatDigits(length_mm, 2) + " mm";
+  const double label_px = Canvas::Measure(label, 0, style).width;
+  canvas.Text(label, {end + 0.5 * sizes.card_px, corner.y, label_px + 2, 2 * sizes.card_px}, style);
+  return length_px + 0.5 * sizes.card_px + label_px;
+}
+
+}  // namespace ohmglow::internal

@@ -1,0 +1,62 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <memory>
+#include <opencv2/core.hpp>
+#include <string>
+#include <vector>
+
+#include "ohmglow/base/geometry.h"
+#include "picture/color.h"
+
+namespace ohmglow::internal {
+
+struct TextStyle {
+  double size_px = 16;
+  bool bold = false;
+  Color color;
+  int max_lines = 1;  ///< Further text is cut with an ellipsis.
+};
+
+struct Stroke {
+  Color color;
+  double width_px = 1;
+  std::vector<double> dash_px;  ///< Empty: solid.
+};
+
+/// A drawing surface: anti-aliased lines and shaped text (any script that the
+/// fonts hold). Same calls, same fonts: same pixels. Coordinates are pixels,
+/// pixel centres at whole numbers.
+class Canvas {
+ public:
+  Canvas(cv::Size size_px, Color background);
+  ~Canvas();
+  Canvas(const Canvas&) = delete;
+  Canvas& operator=(const Canvas&) = delete;
+
+  /// Copies 8-bit BGR pixels, unscaled, top left corner at (x, y).
+  void PutImage(const cv::Mat& bgr, int x, int y);
+  void Line(const std::vector<Point>& points, const Stroke& stroke);
+  /// Part of a circle, angles from +x towards +y [rad].
+  void Arc(Point center, double radius_px, double from_rad, double to_rad, const Stroke& stroke);
+  void FillCircle(Point center, double radius_px, Color color);
+  void FillBox(cv::Rect2d box, Color color);
+  /// Writes into the box's width from its top left corner.
+  void Text(const std::string& text, cv::Rect2d box, const TextStyle& style);
+  /// Writes one line centred on a point.
+  void TextCentred(const std::string& text, Point center, const TextStyle& style);
+  /// Width and height that `Text` would take in a box of the given width.
+  [[nodiscard]] static cv::Size2d Measure(const std::string& text,
+                                          double width_px,
+                                          const TextStyle& style);
+  /// A copy as 8-bit BGR.
+  [[nodiscard]] cv::Mat ToBgr() const;
+
+ private:
+  struct Surface;
+  std::unique_ptr<Surface> surface_;
+  cv::Size size_px_;
+};
+
+}  // namespace ohmglow::internal

@@ -1,0 +1,193 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+
+#include "ohmglow/picture/report.h"
+#include "ohmglow/version.h"
+#include "picture/text.h"
+
+namespace ohmglow {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t kNameChars = 200;
+constexpr std::size_t kSentenceChars = 500;
+
+std::string Name(const std::string& text) { return internal::CleanText(text, kNameChars); }
+
+// An unknown number is absent, never null or made up.
+void Put(Json& json, const char* key, double value, int digits) {
+  if (std::isfinite(value)) json[key] = internal::RoundDigits(value, digits) + 0.0;
+}
+
+void Put(Json& json, const char* key, const std::optional<double>& value, int digits) {
+  if (value) Put(json, key, *value, digits);
+}
+
+// For quantities where zero or less stands for "not known".
+void PutPositive(Json& json, const char* key, double value, int digits) {
+  if (value > 0) Put(json, key, value, digits);
+}
+
+// Places: a thousandth of a pixel or millimetre, whatever their size.
+void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optional<Point>& p) {
+  if (!p || !std::isfinite(p->x) || !std::isfinite(p->y)) return;
+  const auto thousandth = [](double v) {
+    return internal::RoundDigits(std::round(v * 1000) / 1000, 12) + 0.0;
+  };
+  json[x_key] = thousandth(p->x);
+  json[y_key] = thousandth(p->y);
+}
+
+// File names are data as well: only the last part, whatever the separator.
+std::string FileName(const std::string& path) {
+  const std::size_t slash = path.find_last_of("/\\");
+  return Name(slash == std::string::npos ? path : path.substr(slash + 1));
+}
+
+Json Sentences(const std::vector<std::string>& sentences) {
+  Json json = Json::array();
+  for (const std::string& s : sentences) json.push_back(internal::CleanText(s, kSentenceChars));
+  return json;
+}
+
+Json Frames(const LocateResult& result) {
+  Json json;
+  Json dropped = Json::array();
+  const std::vector<FrameState>& frames = result.alignment.frames;
+  std::size_t used = 0;
+  for (std::size_t i = 0; i < frames.size(); ++i) {
+    if (frames[i].used) {
+      ++used;
+    } else {
+      dropped.push_back({{"index", i}, {"reason", Name(frames[i].reason)}});
+    }
+  }
+  json["count"] = frames.size();
+  json["used"] = used;
+  json["width"] = result.frame_size_px.width;
+  json["height"] = result.frame_size_px.height;
+  PutPositive(json, "rate_hz", result.rate_hz, 6);
+  json["dropped"] = dropped;
+  return json;
+}
+
+Json Supply(const LocateResult& result) {
+  Json json = Json::object();
+  Put(json, "clock_offset_s", result.clock_offset_s, 5);
+  Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
+  json["levels"] = Json::array();
+  for (const SupplyLevel& level : result.levels) {
+    Json row = Json::object();
+    Put(row, "start_s", level.start_s, 9);
+    Put(row, "end_s", level.end_s, 9);
+    Put(row, "amps", level.amps_a, 6);
+    Put(row, "volts", level.volts_v, 6);
+    Put(row, "watts", level.watts_w(), 5);
+    json["levels"].push_back(row);
+  }
+  return json;
+}
+
+const char* SideKey(HeatSide side) {
+  switch (side) {
+    case HeatSide::kNear:
+      return "near";
+    case HeatSide::kFar:
+      return "far";
+    case HeatSide::kUndecided:
+      break;
+  }
+  return "undecided";
+}
+
+const char* VerdictKey(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::kFound:
+      return "found";
+    case Verdict::kSeveral:
+      return "several";
+    case Verdict::kNone:
+      break;
+  }
+  return "none";
+}
+
+Json Growth(const std::vector<GrowthPoint>& growth) {
+  Json json = Json::array();
+  for (const GrowthPoint& point : growth) {
+    Json row = Json::object();
+    Put(row, "time_s", point.time_s, 9);
+    Put(row, "amps", point.amps_a, 6);
+    Put(row, "rise_k", point.rise_k, 4);
+    Put(row, "area_mm2", point.area_mm2, 4);
+    Put(row, "heat_k_mm2", point.heat_k_mm2, 4);
+    json.push_back(row);
+  }
+  return json;
+}
+
+Json Place(const Candidate& candidate, std::size_t rank) {
+  Json json;
+  json["rank"] = rank;
+  Put(json, "confidence", candidate.confidence, 3);
+  PutPlace(json, "frame_x", "frame_y", candidate.frame_px);
+  PutPositive(json, "sigma_px", candidate.sigma_px, 3);
+  PutPlace(json, "board_x_mm", "board_y_mm", candidate.board_mm);
+  PutPlace(json, "photo_x", "photo_y", candidate.photo_px);
+  json["side"] = SideKey(candidate.side);
+  Put(json, "rise_k", candidate.rise_k, 4);
+  Put(json, "power_w", candidate.power_w, 4);
+  Put(json, "power_low_w", candidate.power_low_w, 4);
+  Put(json, "power_high_w", candidate.power_high_w, 4);
+  Put(json, "share_of_supply", candidate.share_of_supply, 3);
+  Put(json, "current_exponent", candidate.current_exponent, 4);
+  Put(json, "current_exponent_sigma", candidate.current_exponent_sigma, 2);
+  Put(json, "onset_s", candidate.onset_s, 5);
+  PutPositive(json, "width_mm", candidate.width_mm, 3);
+  PutPositive(json, "snr", candidate.snr, 4);
+  json["parts"] = Json::array();
+  for (const PartMatch& part : candidate.parts) {
+    Json row{{"ref", Name(part.ref)}};
+    Put(row, "probability", part.prob, 3);
+    json["parts"].push_back(row);
+  }
+  json["remarks"] = Sentences(candidate.remarks);
+  json["growth"] = Growth(candidate.growth);
+  return json;
+}
+
+}  // namespace
+
+std::string ToJson(const LocateResult& result) {
+  Json json;
+  json["schema"] = 1;
+  json["program"] = {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}};
+  json["case"] = {{"title", Name(result.title)}, {"file", FileName(result.case_file)}};
+  json["assumed"] = Json::array();
+  for (const std::string& text : result.assumed) json["assumed"].push_back(Name(text));
+  json["frames"] = Frames(result);
+  json["noise"] = Json::object();
+  PutPositive(json["noise"], "per_frame_k", result.noise_per_frame_k, 3);
+  PutPositive(json["noise"], "response_k", result.noise_response_k, 3);
+  json["registration"] = Json::object();
+  Put(json["registration"], "largest_shift_px", result.alignment.largest_shift_px, 4);
+  Put(json["registration"], "median_residual_px", result.alignment.median_residual_px, 3);
+  json["registration"]["segments"] = result.alignment.num_segments;
+  json["supply"] = Supply(result);
+  json["verdict"] = VerdictKey(result.verdict);
+  PutPositive(json, "detectable_w", result.detectable_w, 3);
+  json["candidates"] = Json::array();
+  for (std::size_t i = 0; i < result.candidates.size(); ++i) {
+    json["candidates"].push_back(Place(result.candidates[i], i + 1));
+  }
+  json["advice"] = Sentences(result.advice);
+  // Text is clean UTF-8 by now; `replace` makes sure that none can throw.
+  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,236 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "ohmglow/picture/pictures.h"
+#include "ohmglow/version.h"
+#include "picture/backdrop.h"
+#include "picture/color_scale.h"
+#include "picture/marks.h"
+#include "picture/text.h"
+#include "picture/words.h"
+
+namespace ohmglow {
+namespace internal {
+namespace {
+
+constexpr double kLeastBodyPx = 1000;
+constexpr double kBarShare = 0.16;    // Width of the colour bar's margin, of the body's.
+constexpr double kNoiseHeadroom = 8;  // The scale spans at least this many standard deviations.
+constexpr double kOutlineWeight = 0.30;
+
+/// The body enlarged without steps; NaN stays out of the interpolation.
+cv::Mat_<float> Enlarged(const Image& response_k, int scale) {
+  Image filled = response_k.clone();
+  for (float& v : filled) {
+    if (!std::isfinite(v)) v = 0;
+  }
+  // Pixel centres: resize keeps the middle of the picture in the middle.
+  cv::Mat_<float> large;
+  cv::resize(filled, large, filled.size() * scale, 0, 0, cv::INTER_CUBIC);
+  return large;
+}
+
+ColorScale ScaleFor(const Image& response_k, double noise_k) {
+  std::vector<float> values;
+  for (const float v : response_k) {
+    if (std::isfinite(v)) values.push_back(v);
+  }
+  if (values.empty()) return {-1, 1};
+  const auto [least, most] = std::minmax_element(values.begin(), values.end());
+  // Noise alone must not fill the scale and look like heat.
+  const double noise = std::isfinite(noise_k) ? kNoiseHeadroom * noise_k : 0;
+  const double high = std::max({static_cast<double>(*most), noise, 1e-4});
+  return {std::min({static_cast<double>(*least), -0.04 * high}), high};
+}
+
+cv::Mat Coloured(const cv::Mat_<float>& values, const ColorScale& scale) {
+  const auto byte = [](double v) { return cv::saturate_cast<unsigned char>(255 * v); };
+  cv::Mat_<cv::Vec3b> bgr(values.size());
+  for (int y = 0; y < values.rows; ++y) {
+    for (int x = 0; x < values.cols; ++x) {
+      const Color c = scale.At(values(y, x));
+      bgr(y, x) = {byte(c.blue), byte(c.green), byte(c.red)};
+    }
+  }
+  return bgr;
+}
+
+/// Thin lines where the static picture has edges: what the eye needs to find
+/// the parts, without adding colour that could be taken for heat.
+void BlendOutlines(cv::Mat& bgr, const LocateResult& result, int scale) {
+  if (result.reference_k.size() != result.response_k.size()) return;
+  cv::Mat grey;
+  cv::resize(StaticGrey(result), grey, bgr.size(), 0, 0, cv::INTER_CUBIC);
+  cv::GaussianBlur(grey, grey, {}, 0.55 * scale);
+  cv::Mat edges;
+  cv::Canny(grey, edges, 8, 20, 3, true);
+  cv::Mat tinted = bgr.clone();
+  tinted.setTo(cv::Scalar(225, 225, 225), edges);
+  cv::addWeighted(tinted, kOutlineWeight, bgr, 1 - kOutlineWeight, 0, bgr);
+}
+
+struct MapLayout {
+  TypeSizes sizes{1000};
+  cv::Size canvas_px;
+  cv::Rect body;
+  cv::Rect2d bar;
+};
+
+MapLayout LayOutMap(cv::Size body_px) {
+  MapLayout layout;
+  const double margin_px = std::max(kBarShare * body_px.width, 150.0);
+  const double width_px = body_px.width + margin_px;
+  layout.sizes = TypeSizes(width_px);
+  const TypeSizes& sizes = layout.sizes;
+  const double top = sizes.gap_px * 1.6 + 1.4 * sizes.headline_px + 1.4 * sizes.detail_px;
+  layout.body = {{0, static_cast<int>(std::ceil(top))}, body_px};
+  layout.canvas_px = {
+      static_cast<int>(std::lround(width_px)),
+      static_cast<int>(std::ceil(top + body_px.height + 2 * sizes.gap_px + 1.5 * sizes.card_px))};
+  layout.bar = {body_px.width + 1.5 * sizes.gap_px,
+                top + 0.6 * sizes.card_px,
+                2.2 * sizes.gap_px,
+                body_px.height - 1.2 * sizes.card_px};
+  return layout;
+}
+
+void DrawColorBar(Canvas& canvas, const ColorScale& scale, const MapLayout& layout) {
+  const TypeSizes& sizes = layout.sizes;
+  const double span = scale.high() - scale.low();
+  const int rows = static_cast<int>(layout.bar.height);
+  for (int i = 0; i < rows; ++i) {
+    const double value = scale.high() - span * (i + 0.5) / rows;
+    canvas.FillBox({layout.bar.x, std::floor(layout.bar.y) + i, layout.bar.width, 1},
+                   scale.At(value));
+  }
+  const bool small = scale.high() < 0.1;
+  const TextStyle style{sizes.card_px, false, kInk, 1};
+  for (const double tick : RoundTicks(scale.low(), scale.high(), 8)) {
+    const double y = std::floor(layout.bar.y) + rows * (scale.high() - tick) / span;
+    const bool is_zero = std::abs(tick) < 1e-9 * span;
+    const double start = is_zero ? layout.bar.x : layout.bar.br().x;
+    const double end = layout.bar.br().x + 0.6 * sizes.gap_px;
+    canvas.Line({{start, y}, {end, y}}, {is_zero ? kPaper : kInk, 1.6 * sizes.line_px, {}});
+    canvas.Line({{layout.bar.br().x, y}, {end, y}}, {kInk, sizes.line_px, {}});
+    const std::string label =
+        (is_zero ? "0" : FormatDigits(small ? tick * 1e3 : tick, 3)) + (small ? " mK" : " K");
+    canvas.Text(label,
+                {end + 0.3 * sizes.gap_px,
+                 y - 0.62 * sizes.card_px,
+                 layout.canvas_px.width - end - 0.4 * sizes.gap_px,
+                 2 * sizes.card_px},
+                style);
+  }
+}
+
+/// A small square on its corner with the name beside it; a ring would look
+/// like a place of heat.
+void DrawContacts(Canvas& canvas,
+                  const std::vector<MapContact>& contacts,
+                  const MapLayout& layout,
+                  const PlaneMap& picture_from_frame) {
+  const double r = 0.55 * layout.sizes.card_px;
+  for (const MapContact& contact : contacts) {
+    const Point p = picture_from_frame.Apply(contact.frame_px) + Point(layout.body.tl());
+    if (!cv::Rect2d(layout.body).contains(p)) continue;
+    const std::vector<Point> square{
+        {p.x, p.y - r}, {p.x + r, p.y}, {p.x, p.y + r}, {p.x - r, p.y}, {p.x, p.y - r}};
+    canvas.Line(square, {kHalo, 2.4 * layout.sizes.line_px, {}});
+    canvas.Line(square, {kPaper, layout.sizes.line_px, {}});
+    const std::string name = CleanText(contact.name, 12);
+    const TextStyle style{0.9 * layout.sizes.card_px, false, kPaper, 1};
+    const cv::Size2d size = Canvas::Measure(name, 0, style);
+    const double right = layout.body.br().x - size.width - 4;
+    const cv::Rect2d box(
+        std::min(p.x + 1.4 * r, right), p.y - 0.5 * size.height, size.width + 4, size.height);
+    canvas.FillBox({box.x - 2, box.y, box.width, box.height}, {0.05, 0.05, 0.06, 0.6});
+    canvas.Text(name, box, style);
+  }
+}
+
+void DrawHeader(Canvas& canvas, const LocateResult& result, const MapLayout& layout) {
+  const TypeSizes& sizes = layout.sizes;
+  const double width = layout.canvas_px.width - 2 * sizes.gap_px;
+  TextStyle headline{sizes.headline_px, true, kInk, 1};
+  canvas.Text("Warming that follows the supply",
+              {sizes.gap_px, sizes.gap_px, width, headline.size_px},
+              headline);
+  double amps = 0;
+  for (const SupplyLevel& level : result.levels) amps = std::max(amps, level.amps_a);
+  std::string detail = amps > 0 ? "At " + FormatDigits(amps, 3) + " A" : std::string("Rise");
+  if (std::isfinite(result.noise_response_k) && result.noise_response_k > 0) {
+    detail += "; one pixel is uncertain by " + FormatKelvin(result.noise_response_k);
+  }
+  canvas.Text(detail + ". Blue is cooler than before.",
+              {sizes.gap_px, sizes.gap_px + 1.3 * sizes.headline_px, width, sizes.detail_px},
+              {sizes.detail_px, false, kInk, 1});
+}
+
+void DrawMapFooter(Canvas& canvas,
+                   const LocateResult& result,
+                   const PictureMap& map,
+                   const MapLayout& layout) {
+  const TypeSizes& sizes = layout.sizes;
+  Point corner(sizes.gap_px, layout.body.br().y + sizes.gap_px);
+  std::optional<double> px_per_mm = PixelsPerMillimetre(result, map, layout.body.size());
+  if (!px_per_mm && result.mm_per_pixel > 0) px_per_mm = map.scale / result.mm_per_pixel;
+  if (px_per_mm) {
+    corner.x += DrawLengthBar(canvas, corner, *px_per_mm, 0.25 * layout.body.width, sizes) +
+                2 * sizes.gap_px;
+  }
+  const std::string title = CleanText(result.title, 120);
+  canvas.Text(
+      title + (title.empty() ? "ohmglow " : "  \u00B7  ohmglow ") + OHMGLOW_VERSION,
+      {corner.x, corner.y, layout.canvas_px.width - corner.x - sizes.gap_px, 1.5 * sizes.card_px},
+      {sizes.card_px, false, kSoftInk, 1});
+}
+
+}  // namespace
+}  // namespace internal
+
+cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& contacts) {
+  using namespace internal;
+  LocateResult shown;  // Only read below; keeps an empty response drawable.
+  const LocateResult* source = &result;
+  if (result.response_k.empty()) {
+    shown = result;
+    shown.response_k = Image(StaticGrey(result).size(), 0.0F);
+    source = &shown;
+  }
+  const Image& response_k = source->response_k;
+  const int scale =
+      std::max(1, static_cast<int>(std::ceil(kLeastBodyPx / std::max(response_k.cols, 1))));
+  const ColorScale colors = ScaleFor(response_k, source->noise_response_k);
+  cv::Mat body = Coloured(Enlarged(response_k, scale), colors);
+  BlendOutlines(body, *source, scale);
+
+  const MapLayout layout = LayOutMap(body.size());
+  PictureMap map;
+  map.scale = scale;
+  map.picture_from_frame = EnlargedFromFrame(scale);
+  std::vector<Mark> marks = MakeMarks(*source, map, body.size(), layout.sizes);
+  PlaceBadges(marks, body.size(), {0.7, -0.7}, layout.sizes);
+  for (Mark& mark : marks) {
+    mark.center += Point(layout.body.tl());
+    mark.badge += Point(layout.body.tl());
+  }
+  Canvas canvas(layout.canvas_px, kPaper);
+  canvas.PutImage(body, layout.body.x, layout.body.y);
+  DrawHeader(canvas, *source, layout);
+  DrawColorBar(canvas, colors, layout);
+  DrawContacts(canvas, contacts, layout, map.picture_from_frame);
+  DrawRings(canvas, marks, layout.sizes);
+  DrawBadges(canvas, marks, layout.sizes);
+  DrawMapFooter(canvas, *source, map, layout);
+  return canvas.ToBgr();
+}
+
+cv::Mat DrawMap(const LocateResult& result) { return DrawMap(result, {}); }
+
+}  // namespace ohmglow

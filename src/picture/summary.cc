@@ -1,0 +1,86 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <string>
+#include <vector>
+
+#include "ohmglow/picture/report.h"
+#include "picture/text.h"
+#include "picture/words.h"
+
+namespace ohmglow {
+namespace {
+
+using internal::CutToColumns;
+using internal::WrapColumns;
+
+constexpr int kColumns = 100;
+constexpr std::size_t kLines = 15;
+constexpr std::size_t kPlaces = 3;
+constexpr int kIndent = 3;
+
+std::string Coordinates(const Candidate& candidate) {
+  // Where there is no part, the name already says the place.
+  const bool named = std::any_of(candidate.parts.begin(), candidate.parts.end(), [](const auto& p) {
+    return !internal::CleanText(p.ref, 1).empty();
+  });
+  if (!named || !candidate.board_mm) return {};
+  Candidate bare = candidate;
+  bare.parts.clear();
+  return "; " + internal::PlaceName(bare);
+}
+
+void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
+  const Candidate& candidate = result.candidates[index];
+  const bool none = result.verdict == Verdict::kNone;
+  const std::string text =
+      std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
+      (none ? std::string("not a fault") : internal::ConfidenceText(candidate.confidence)) + "; " +
+      internal::FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) +
+      "; " + std::string(internal::SideWords(candidate.side)) + Coordinates(candidate);
+  lines.push_back(CutToColumns(text, kColumns));
+  const std::string doubt = internal::DoubtRemark(candidate);
+  if (!doubt.empty()) {
+    lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));
+  }
+}
+
+// As much advice as fits; the last line says where the rest is.
+void AddAdvice(std::vector<std::string>& lines, const std::vector<std::string>& advice) {
+  std::vector<std::string> wrapped;
+  for (const std::string& sentence : advice) {
+    if (sentence.empty()) continue;
+    for (std::string& line : WrapColumns(std::string("- ").append(sentence), kColumns, 2)) {
+      wrapped.push_back(std::move(line));
+    }
+  }
+  if (wrapped.empty()) return;
+  lines.emplace_back("Next:");
+  const std::size_t room = kLines - lines.size();
+  if (wrapped.size() > room) {
+    wrapped.resize(room - 1);
+    wrapped.emplace_back("- More advice and cautions stand in result.json.");
+  }
+  lines.insert(lines.end(), wrapped.begin(), wrapped.end());
+}
+
+}  // namespace
+
+std::string ToSummary(const LocateResult& result) {
+  std::vector<std::string> lines = WrapColumns(
+      internal::VerdictText(result) + " " + internal::VerdictDetail(result), kColumns, 0);
+  if (lines.size() > 3) lines.resize(3);
+  for (std::size_t i = 0; i < std::min(result.candidates.size(), kPlaces); ++i) {
+    AddPlace(lines, result, i);
+  }
+  if (result.candidates.size() > kPlaces) {
+    lines.push_back(std::string("(") + std::to_string(result.candidates.size() - kPlaces) +
+                    " weaker places more in result.json)");
+  }
+  AddAdvice(lines, internal::SortedAdvice(result));
+  std::string text;
+  for (const std::string& line : lines) text += line + "\n";
+  return text;
+}
+
+}  // namespace ohmglow

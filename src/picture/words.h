@@ -1,0 +1,48 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ohmglow/result.h"
+
+namespace ohmglow::internal {
+
+/// Below this confidence a place is shown, but as one that is not the fault.
+inline constexpr double kLeastFaultProb = 0.2;
+
+/// The one table of words for probabilities: "almost certain" from 0.95, "very
+/// likely" from 0.8, "likely" from 0.6, "possible" from 0.35, else "unlikely".
+/// Unknown (not finite): "unknown". The bounds are this program's own.
+[[nodiscard]] std::string_view ConfidenceWord(double prob);
+
+/// "very likely, 94 %"; never 0 % or 100 %, which nothing measured can be.
+[[nodiscard]] std::string ConfidenceText(double prob);
+
+/// "this side", "other side" or "side not known", seen from the camera.
+[[nodiscard]] std::string_view SideWords(HeatSide side);
+
+/// Whether the place is drawn as one that may be the fault.
+[[nodiscard]] bool MayBeFault(const LocateResult& result, const Candidate& candidate);
+
+/// "C41", "C41, perhaps C42" (second name from 10 %), "C41 or C42" (from 30 %), "at 41.2, 30.6 mm" without a
+/// part, "at pixel 131, 78" without a board map. Cleaned, names cut.
+[[nodiscard]] std::string PlaceName(const Candidate& candidate);
+
+/// The answer in one sentence, without what was measured.
+[[nodiscard]] std::string VerdictText(const LocateResult& result);
+
+/// The second sentence: power and side of the first place, or for "none" the
+/// least power that would have been seen. May be empty.
+[[nodiscard]] std::string VerdictDetail(const LocateResult& result);
+
+/// The remark that speaks most plainly against a place: the first with a word
+/// of doubt, else the first. Empty without remarks.
+[[nodiscard]] std::string DoubtRemark(const Candidate& candidate);
+
+/// The advice, the next step first, then what warns, then the rest; cleaned.
+[[nodiscard]] std::vector<std::string> SortedAdvice(const LocateResult& result);
+
+}  // namespace ohmglow::internal
