@@ -12,10 +12,8 @@
 #include "cli/progress_line.h"
 #include "ohmglow/base/error.h"
 
+namespace ohmglow::cli {
 namespace {
-
-using namespace ohmglow;
-using namespace ohmglow::cli;
 
 // The library leaves these alone; the program decides. Messages of OpenCV
 // would stand beside our own one line.
@@ -39,13 +37,10 @@ void Run(const LocateRequest& request) {
 
 void Run(const TextRequest& request) { std::cout << request.text; }
 
-}  // namespace
-
-int main(int argc, char** argv) {
+int Main(const std::vector<std::string>& arguments) {
   try {
     SilenceOpenCv();
-    const auto request = ParseCommandLine({argv + 1, argv + argc});
-    std::visit([](const auto& what) { Run(what); }, request);
+    std::visit([](const auto& what) { Run(what); }, ParseCommandLine(arguments));
     std::cout.flush();
     if (!std::cout) throw OutputError("standard output cannot be written; check free space");
     return static_cast<int>(ExitCode::kDone);
@@ -54,3 +49,8 @@ int main(int argc, char** argv) {
     return static_cast<int>(CodeOf(error));
   }
 }
+
+}  // namespace
+}  // namespace ohmglow::cli
+
+int main(int argc, char** argv) { return ohmglow::cli::Main({argv + 1, argv + argc}); }

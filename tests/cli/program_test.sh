@@ -1,0 +1,61 @@
+#!/usr/bin/env bash
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# The program as a user runs it, on the sample: texts, exit codes, what is written where.
+#   program_test.sh PROGRAM CASE.ini VERSION
+set -euo pipefail
+program=$1
+case_file=$2
+version=$3
+source "$(dirname "${BASH_SOURCE[0]}")/check.sh"
+
+name=version
+run --version
+expect_code 0
+expect_no_error
+[ "$(cat "$work/stdout")" = "ohmglow $version" ] || fail "version: $(cat "$work/stdout")"
+
+name=help
+run --help
+expect_code 0
+expect_no_error
+grep -q 'ohmglow locate CASE.ini --out DIR' "$work/stdout" || fail "help: no usage"
+for number in 0 1 2 3 4 5; do
+  grep -qE "^ +$number  [a-z\"]" "$work/stdout" || fail "help: no exit code $number"
+done
+
+name="locate help"
+run locate --help
+expect_code 0
+expect_no_error
+grep -q -e '--false-alarm-prob N' "$work/stdout" || fail "locate help: no options"
+[ "$(awk 'length > 100' "$work/stdout" | wc -l)" -eq 0 ] || fail "locate help: wider than 100"
+
+name=locate
+run locate "$case_file" --out "$work/out"
+expect_code 0
+expect_no_error  # No progress where standard error is no terminal.
+[ "$(ls "$work/out" | sort | tr '\n' ' ')" = "map.png motion.csv overlay.png result.json " ] ||
+  fail "locate: the folder holds $(ls "$work/out")"
+[ "$(wc -l < "$work/stdout")" -le 15 ] && [ -s "$work/stdout" ] || fail "locate: summary of other than 1 to 15 lines"
+[ "$(awk 'length > 100' "$work/stdout" | wc -l)" -eq 0 ] || fail "locate: summary wider than 100"
+for picture in overlay map; do
+  [ "$(head -c 8 "$work/out/$picture.png" | od -An -tx1 | tr -d ' ')" = 89504e470d0a1a0a ] ||
+    fail "locate: $picture.png is no PNG"
+done
+
+name="json"
+run locate "$case_file" --json - --threads 1
+expect_code 0
+expect_no_error
+# One thread or many, folder or standard output: the same bytes.
+cmp "$work/stdout" "$work/out/result.json" || fail "json: differs from result.json"
+
+name="json to a full device"
+code=0
+"$program" locate --help > /dev/full 2> "$work/stderr" || code=$?
+: > "$work/stdout"
+expect_code 5
+expect_one_line "standard output"
+
+finish program_test

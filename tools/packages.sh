@@ -1,0 +1,34 @@
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# Sourced by the scripts beside it: what a bare Debian 12 needs to build, run and test ohmglow.
+
+packages=(
+  g++ cmake ninja-build pkg-config
+  libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev libopencv-imgcodecs-dev
+  libtiff-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev
+  libpango1.0-dev libcairo2-dev fonts-dejavu-core
+  # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.
+  libgtest-dev libgmock-dev python3 python3-jsonschema python3-numpy
+)
+
+# Installs what is missing; asks nothing of apt where nothing is.
+install_packages() {
+  local missing=() name
+  for name in "${packages[@]}"; do
+    dpkg-query -W -f '${Status}' "$name" 2> /dev/null | grep -q '^install ok installed$' ||
+      missing+=("$name")
+  done
+  [ ${#missing[@]} -gt 0 ] || return 0
+  local as_root=()
+  if [ "$(id -u)" -ne 0 ]; then
+    if ! command -v sudo > /dev/null; then
+      echo "These packages are missing, and neither root nor sudo is at hand: ${missing[*]}" >&2
+      return 1
+    fi
+    as_root=(sudo)
+  fi
+  echo "Installing: ${missing[*]}"
+  "${as_root[@]}" apt-get update -q
+  "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive \
+    apt-get install -q -y --no-install-recommends "${missing[@]}"
+}
