@@ -1,0 +1,46 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/plate.h"
+
+#include <cmath>
+#include <numbers>
+
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+
+double Plate::DecayRate(double k_rad_m, int mode) const {
+  const double across = mode * std::numbers::pi / thickness_m;
+  return (sheet_conductance_w_k * k_rad_m * k_rad_m + film_w_m2k) / heat_capacity_j_m2k +
+         kThroughDiffusivityM2S * across * across;
+}
+
+double LeakyWell(double u, double b) {
+  if (!(u > 0) || !(b >= 0)) throw OptionError("LeakyWell needs u > 0 and b >= 0");
+  // With y = u exp(s) the integrand is smooth and dies off double
+  // exponentially: the trapezium rule converges faster than any power.
+  const double last = std::log(750 / u);
+  if (last <= 0) return 0;
+  constexpr int kSteps = 4000;
+  const double ds = last / kSteps;
+  double sum = 0;
+  for (int i = 0; i <= kSteps; ++i) {
+    const double y = u * std::exp(i * ds);
+    const double value = std::exp(-y - b * b / (4 * y));
+    sum += (i == 0 || i == kSteps) ? 0.5 * value : value;
+  }
+  // End correction of the trapezium rule at s = 0 (Euler-Maclaurin, first term).
+  const double at_u = std::exp(-u - b * b / (4 * u));
+  const double slope = at_u * (b * b / (4 * u) - u);
+  return ds * sum + ds * ds / 12 * slope;
+}
+
+double PointSourceRise(const Plate& plate, double power_w, double r_m, double t_s) {
+  if (!(r_m > 0) || !(t_s > 0)) throw OptionError("PointSourceRise needs r and t above zero");
+  const double kappa = plate.sheet_conductance_w_k;
+  const double u = r_m * r_m * plate.heat_capacity_j_m2k / (4 * kappa * t_s);
+  const double b = r_m * std::sqrt(plate.film_w_m2k / kappa);
+  return power_w / (4 * std::numbers::pi * kappa) * LeakyWell(u, b);
+}
+
+}  // namespace ohmglow

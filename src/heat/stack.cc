@@ -1,0 +1,164 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/stack.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <opencv2/imgproc.hpp>
+
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+// Poses kept of each bin: enough to follow the motion inside a bin.
+constexpr int kPosesPerBin = 3;
+constexpr int kLeastFrames = 12;
+
+// Groups of consecutive used frames, none across a shutter event.
+std::vector<std::vector<int>> GroupFrames(const Alignment& alignment, int max_bins) {
+  std::vector<int> used;
+  for (std::size_t i = 0; i < alignment.frames.size(); ++i) {
+    if (alignment.frames[i].used) used.push_back(static_cast<int>(i));
+  }
+  if (static_cast<int>(used.size()) < kLeastFrames) {
+    throw DataError("only " + std::to_string(used.size()) +
+                    " frames can be used; at least 12 are needed: capture for longer");
+  }
+  const int per_bin = (static_cast<int>(used.size()) + max_bins - 1) / max_bins;
+  std::vector<std::vector<int>> groups;
+  int segment = -1;
+  for (const int index : used) {
+    const int own = alignment.frames[static_cast<std::size_t>(index)].segment;
+    if (groups.empty() || own != segment || static_cast<int>(groups.back().size()) >= per_bin) {
+      groups.emplace_back();
+      segment = own;
+    }
+    groups.back().push_back(index);
+  }
+  return groups;
+}
+
+// Puts the median of the good neighbours into bad and unreadable pixels, so
+// that the interpolation of their neighbours stays clean.
+class PixelFiller {
+ public:
+  explicit PixelFiller(const Mask& good) {
+    for (int y = 0; y < good.rows; ++y) {
+      for (int x = 0; x < good.cols; ++x) {
+        if (good(y, x) == 0) bad_.emplace_back(x, y);
+      }
+    }
+    good_ = good.clone();
+  }
+
+  void Fill(Image& frame) const {
+    for (const cv::Point p : bad_) FillOne(frame, p);
+    if (cv::checkRange(frame)) return;
+    for (int y = 0; y < frame.rows; ++y) {
+      for (int x = 0; x < frame.cols; ++x) {
+        if (!std::isfinite(frame(y, x))) FillOne(frame, {x, y});
+      }
+    }
+  }
+
+ private:
+  void FillOne(Image& frame, cv::Point p) const {
+    for (int radius = 1; radius <= 4; ++radius) {
+      std::vector<float> values;
+      for (int y = std::max(0, p.y - radius); y <= std::min(frame.rows - 1, p.y + radius); ++y) {
+        for (int x = std::max(0, p.x - radius); x <= std::min(frame.cols - 1, p.x + radius); ++x) {
+          const bool usable = good_(y, x) != 0 && cv::Point(x, y) != p;
+          if (usable && std::isfinite(frame(y, x))) values.push_back(frame(y, x));
+        }
+      }
+      if (values.size() < 3) continue;
+      const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+      std::nth_element(values.begin(), middle, values.end());
+      frame(p) = *middle;
+      return;
+    }
+    frame(p) = 0;  // a desert of bad pixels: masked in any case
+  }
+
+  std::vector<cv::Point> bad_;
+  Mask good_;
+};
+
+Image ToReference(const Image& frame, const Similarity& frame_from_reference) {
+  Image out;
+  cv::warpAffine(frame,
+                 out,
+                 cv::Mat(frame_from_reference.Matrix(frame.size())),
+                 frame.size(),
+                 cv::INTER_CUBIC | cv::WARP_INVERSE_MAP,
+                 cv::BORDER_REPLICATE);
+  return out;
+}
+
+// Adds to `hits` where the frame's own pixels (two from the rim inwards) lie
+// in the reference view.
+void CountSeen(const Similarity& frame_from_reference, Image& hits) {
+  Image inside(hits.size(), 0.0F);
+  inside(cv::Rect(2, 2, inside.cols - 4, inside.rows - 4)) = 1.0F;
+  Image warped;
+  cv::warpAffine(inside,
+                 warped,
+                 cv::Mat(frame_from_reference.Matrix(hits.size())),
+                 hits.size(),
+                 cv::INTER_NEAREST | cv::WARP_INVERSE_MAP,
+                 cv::BORDER_CONSTANT);
+  hits += warped;
+}
+
+}  // namespace
+
+Stack BuildStack(FrameSource& frames,
+                 const std::vector<double>& frame_times_s,
+                 const Alignment& alignment,
+                 const HeatOptions& options) {
+  options.Validate();
+  const std::vector<std::vector<int>> groups = GroupFrames(alignment, options.max_bins);
+  const cv::Size size = frames.size_px();
+  const PixelFiller filler(alignment.good_pixels);
+  Stack stack;
+  Image hits(size, 0.0F);
+  Image frame;
+  for (const std::vector<int>& group : groups) {
+    Image sum(size, 0.0F);
+    std::vector<double> times;
+    std::vector<Similarity> poses;
+    const std::size_t stride = (group.size() + kPosesPerBin - 1) / kPosesPerBin;
+    for (std::size_t i = 0; i < group.size(); ++i) {
+      const auto index = static_cast<std::size_t>(group[i]);
+      const Similarity& pose = alignment.frames[index].frame_from_reference;
+      frames.Read(group[i], frame);
+      filler.Fill(frame);
+      sum += ToReference(frame, pose);
+      times.push_back(frame_times_s.at(index));
+      if (i % stride == stride / 2) poses.push_back(pose);
+    }
+    if (poses.empty()) {
+      poses.push_back(
+          alignment.frames[static_cast<std::size_t>(group.front())].frame_from_reference);
+    }
+    const auto count = static_cast<double>(group.size());
+    sum *= 1.0 / count;
+    CountSeen(poses[poses.size() / 2], hits);
+    double mean_time_s = 0;
+    for (const double t : times) mean_time_s += t / count;
+    stack.bins_k.push_back(sum);
+    stack.time_s.push_back(mean_time_s);
+    stack.num_frames.push_back(count);
+    stack.segment.push_back(alignment.frames[static_cast<std::size_t>(group.front())].segment);
+    stack.frame_times_s.push_back(std::move(times));
+    stack.poses.push_back(std::move(poses));
+  }
+  // A bump may hide a strip for a few frames; more than that and a pixel has
+  // no full course in time.
+  stack.seen = Mask(hits >= 0.97 * static_cast<double>(groups.size()));
+  return stack;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,93 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/temporal_model.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace ohmglow {
+namespace {
+
+// A shift that varies less than this teaches nothing and would only cost a
+// degree of freedom.
+constexpr double kLeastMotionSdPx = 0.05;
+
+// Mean shift of each bin, one column per axis that moves.
+Eigen::MatrixXd MotionCourses(const Stack& stack) {
+  const int num_bins = stack.size();
+  Eigen::MatrixXd shift(num_bins, 2);
+  for (int b = 0; b < num_bins; ++b) {
+    const std::vector<Similarity>& poses = stack.poses[static_cast<std::size_t>(b)];
+    Eigen::RowVector2d mean = Eigen::RowVector2d::Zero();
+    for (const Similarity& pose : poses) mean += Eigen::RowVector2d(pose.dx_px, pose.dy_px);
+    shift.row(b) = mean / static_cast<double>(poses.size());
+  }
+  shift.rowwise() -= shift.colwise().mean();
+  Eigen::MatrixXd kept(num_bins, 0);
+  for (int axis = 0; axis < 2; ++axis) {
+    const double sd_px = std::sqrt(shift.col(axis).squaredNorm() / num_bins);
+    if (sd_px < kLeastMotionSdPx) continue;
+    kept.conservativeResize(Eigen::NoChange, kept.cols() + 1);
+    kept.col(kept.cols() - 1) = shift.col(axis) / sd_px;
+  }
+  return kept;
+}
+
+}  // namespace
+
+TemporalModel::TemporalModel(const Stack& stack, const HeatOptions& options)
+    : bin_times_s_(stack.time_s) {
+  const int num_bins = stack.size();
+  weight_.resize(num_bins);
+  frames_in_bin_.resize(num_bins);
+  for (int b = 0; b < num_bins; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    frames_in_bin_(b) = static_cast<double>(stack.frame_times_s[i].size());
+    weight_(b) = std::sqrt(frames_in_bin_(b));
+    for (const double t : stack.frame_times_s[i]) {
+      frame_times_s_.push_back(t);
+      bin_of_frame_.push_back(b);
+    }
+  }
+  const int num_segments = stack.segment.back() - stack.segment.front() + 1;
+  const Eigen::MatrixXd motion = MotionCourses(stack);
+  Eigen::MatrixXd basis(num_bins, num_segments + options.drift_order + motion.cols());
+  const double first_s = bin_times_s_.front();
+  const double span_s = std::max(bin_times_s_.back() - first_s, 1e-9);
+  for (int b = 0; b < num_bins; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    for (int s = 0; s < num_segments; ++s) {
+      basis(b, s) = stack.segment[i] - stack.segment.front() == s ? 1 : 0;
+    }
+    const double x = 2 * (bin_times_s_[i] - first_s) / span_s - 1;
+    for (int k = 1; k <= options.drift_order; ++k) basis(b, num_segments + k - 1) = std::pow(x, k);
+  }
+  basis.rightCols(motion.cols()) = motion;
+  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(weight_.asDiagonal() * basis, Eigen::ComputeThinU);
+  const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
+  nuisance_ = svd.matrixU().leftCols(rank);
+}
+
+Eigen::VectorXd TemporalModel::Project(const Eigen::VectorXd& course) const {
+  return course - nuisance_ * (nuisance_.transpose() * course);
+}
+
+void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXf> courses) const {
+  const Eigen::MatrixXf q = nuisance_.cast<float>();
+  courses -= q * (q.transpose() * courses).eval();
+}
+
+Eigen::VectorXd TemporalModel::BinnedLag(const Drive& drive, double tau_s, double exponent) const {
+  const std::vector<double> per_frame = drive.LagResponse(frame_times_s_, tau_s, exponent);
+  Eigen::VectorXd mean = Eigen::VectorXd::Zero(num_bins());
+  for (std::size_t i = 0; i < per_frame.size(); ++i) mean(bin_of_frame_[i]) += per_frame[i];
+  return mean.cwiseQuotient(frames_in_bin_);
+}
+
+Eigen::VectorXd TemporalModel::ProjectedLag(const Drive& drive,
+                                            double tau_s,
+                                            double exponent) const {
+  return Project(Weighted(BinnedLag(drive, tau_s, exponent)));
+}
+
+}  // namespace ohmglow

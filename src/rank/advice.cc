@@ -1,0 +1,77 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/advice.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace ohmglow {
+namespace {
+
+constexpr double kHotRiseK = 25;
+
+std::string Format(const char* text, double a, double b = 0) {
+  char buffer[200];
+  std::snprintf(buffer, sizeof buffer, text, a, b);
+  return buffer;
+}
+
+void AdviseOnNothing(const LocateResult& result, std::vector<std::string>& advice) {
+  advice.push_back(
+      Format("Nothing above %.1f mW would have stayed unseen on this side. Raise the "
+             "current within the board's limit and capture again, or film the other "
+             "side.",
+             1e3 * result.detectable_w));
+  advice.emplace_back(
+      "Take off heat sinks and shields if that is safe, and mark the lead contacts.");
+}
+
+void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice) {
+  const Candidate& first = result.candidates.front();
+  if (first.side == HeatSide::kUndecided) {
+    advice.emplace_back("The side is open: film the other side before you lift anything.");
+  } else if (first.side == HeatSide::kFar) {
+    advice.emplace_back("The heat comes from the other side: turn the board and capture it there.");
+  }
+  if (first.parts.size() > 1 && first.parts[0].prob < 0.75) {
+    advice.push_back("Tell " + first.parts[0].ref + " from " + first.parts[1].ref +
+                     ": go closer, or measure the resistance across each.");
+  }
+  if (first.side == HeatSide::kNear && first.confidence >= 0.8) {
+    const std::string name = first.parts.empty() ? "the part at place 1" : first.parts[0].ref;
+    advice.push_back("Measure the resistance across " + name + ", then lift it first.");
+  }
+}
+
+}  // namespace
+
+std::vector<std::string> Advise(const LocateResult& result) {
+  std::vector<std::string> advice;
+  if (result.verdict == Verdict::kNone) {
+    AdviseOnNothing(result, advice);
+  } else {
+    AdviseOnFound(result, advice);
+  }
+  const bool alternates = std::adjacent_find(result.levels.begin(),
+                                             result.levels.end(),
+                                             [](const SupplyLevel& a, const SupplyLevel& b) {
+                                               return b.amps_a < 0.5 * a.amps_a;
+                                             }) != result.levels.end();
+  if (!alternates) {
+    advice.emplace_back("End a capture with the current back at zero: it tells heat from drift.");
+  }
+  double hottest_k = 0;
+  for (const Candidate& candidate : result.candidates) {
+    hottest_k = std::max(hottest_k, candidate.rise_k);
+  }
+  if (hottest_k > kHotRiseK) {
+    advice.push_back(Format("A place rose by %.0f K: let it cool before you touch it.", hottest_k));
+  }
+  advice.emplace_back(
+      "Caution: voltage limit below the rail's own voltage, current limit first, cells out, "
+      "capacitors discharged, never on the mains side; local codes and licensed practice decide.");
+  return advice;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,103 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/confidence.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace ohmglow {
+namespace {
+
+// A lead contact warms the copper around it about this far.
+constexpr double kContactReachMm = 2.2;
+constexpr double kLeastContactFactor = 0.03;
+// A wire or a track: this many times longer than wide, and this long.
+constexpr double kLongElongation = 3.0;
+constexpr double kLongMm = 9.0;
+constexpr double kWireFactor = 0.03;
+constexpr double kTrackFactor = 0.25;
+constexpr double kOffBoardFactor = 0.1;
+// No single likelihood ratio may settle the matter alone: models are models.
+constexpr double kMostLogRatio = 5.0;
+// Prior odds that heat at a place starts by itself, or is a wandering
+// reflection, against a short.
+constexpr double kPriorByItself = 0.1;
+constexpr double kPriorSmooth = 0.1;
+
+std::string Format(const char* text, double a, double b = 0) {
+  char buffer[160];
+  std::snprintf(buffer, sizeof buffer, text, a, b);
+  return buffer;
+}
+
+double Odds(double log_ratio) {
+  return std::exp(std::clamp(log_ratio, -kMostLogRatio, kMostLogRatio));
+}
+
+// Collects factors and the sentences that go with them.
+class Ledger {
+ public:
+  void Count(double factor, const std::string& remark) {
+    judgement_.plausibility *= factor;
+    if (factor < 0.9 && !remark.empty()) judgement_.remarks.push_back(remark);
+  }
+  void Say(const std::string& remark) { judgement_.remarks.push_back(remark); }
+  [[nodiscard]] const Judgement& judgement() const { return judgement_; }
+
+ private:
+  Judgement judgement_{1.0, {}};
+};
+
+void CountCourse(const Spot& spot, Ledger& ledger) {
+  const CourseFit& course = spot.course;
+  const double by_itself = kPriorByItself * Odds(course.log_by_itself);
+  const double smooth = kPriorSmooth * Odds(course.log_smooth);
+  ledger.Count(1 / (1 + by_itself),
+               "Its heat looks switched on or off once, by itself, rather than with the steps.");
+  ledger.Count(1 / (1 + smooth),
+               "Its course is smooth like a reflection or slow warming, with no clear steps.");
+  // A short or a junction lies between 1 and 2; current itself heats nothing else.
+  const double outside = std::max({0.0, 0.8 - course.exponent, course.exponent - 2.6});
+  const double miss = outside / (course.exponent_sigma + 0.15);
+  ledger.Count(std::max(0.05, std::exp(-0.5 * miss * miss)),
+               Format("The rise goes with current to the power of %.1f, neither ohmic loss (2) nor "
+                      "a junction (1).",
+                      course.exponent));
+}
+
+}  // namespace
+
+Judgement JudgeSpot(const Spot& spot, double threshold) {
+  Ledger ledger;
+  const double margin = (spot.peak.height - threshold) / 0.8;
+  ledger.Count(
+      1 / (1 + std::exp(-margin - 1)),
+      Format(
+          "Barely above the noise: %.1f times it, %.1f are needed.", spot.peak.height, threshold));
+  CountCourse(spot, ledger);
+  const double nearness = std::pow(spot.contact_mm / kContactReachMm, 4);
+  ledger.Count(1 - (1 - kLeastContactFactor) * std::exp(-nearness),
+               Format("A lead contact is %.1f mm away and warms with the current too: move the "
+                      "contact and look again.",
+                      spot.contact_mm));
+  const double length_mm = spot.shape.length_px * spot.mm_per_pixel;
+  if (spot.shape.elongation > kLongElongation && length_mm > kLongMm) {
+    const bool wire =
+        spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < 1.5;
+    ledger.Count(wire ? kWireFactor : kTrackFactor,
+                 wire ? "Long and thin and leads out of the picture or to a contact: a lead wire."
+                      : "Long and thin: a track that carries the current rather than a part.");
+  }
+  if (spot.on_board && !*spot.on_board) {
+    ledger.Count(kOffBoardFactor, "It lies beyond the parts of the board.");
+  }
+  if (spot.course.exponent_sigma < 0.5) {
+    ledger.Say(Format("The rise goes with current to the power of %.2f +- %.2f.",
+                      spot.course.exponent,
+                      spot.course.exponent_sigma));
+  }
+  return ledger.judgement();
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,33 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <vector>
+
+#include "ohmglow/base/geometry.h"
+#include "ohmglow/base/image.h"
+
+namespace ohmglow {
+
+struct Peak {
+  Point at_px;        ///< To a fraction of a pixel (parabola through the neighbours).
+  double height = 0;  ///< Value of the map.
+};
+
+/// Maxima of a map that stand out: above `threshold`, and separated from every
+/// higher one by a saddle below `saddle_fraction` of their own height
+/// (persistence of the level sets), so that ripples on a warm plateau are one
+/// place. Highest first.
+/// @param map  finite; pixels that may not be used hold 0 or less.
+[[nodiscard]] std::vector<Peak> FindPeaks(const Image& map,
+                                          double threshold,
+                                          double saddle_fraction);
+
+/// Height that smooth Gaussian noise of unit variance exceeds somewhere with
+/// the given probability, from the expected Euler characteristic in two
+/// dimensions, R 4 ln2 (2 pi)^(-3/2) t exp(-t^2/2), R = area/FWHM^2.
+/// Worsley et al., Hum. Brain Mapp. 4 (1996) 58-73.
+/// @param num_maps  independent maps searched together (Bonferroni); >= 1.
+[[nodiscard]] double NoiseThreshold(double area_px, double fwhm_px, double num_maps, double prob);
+
+}  // namespace ohmglow

@@ -1,0 +1,260 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/rank.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <string>
+#include <utility>
+
+#include "ohmglow/base/error.h"
+#include "rank/confidence.h"
+#include "rank/growth.h"
+#include "rank/spot.h"
+
+namespace ohmglow {
+namespace {
+
+// Detector maps searched together, roughly independent ones among lags and sizes.
+constexpr double kIndependentMaps = 4;
+// Correlation length of the finer detector: Gaussian of 1 px, both ways.
+constexpr double kDetectorFwhmPx = 2.355 * 1.414;
+constexpr double kSaddleFraction = 0.75;
+constexpr double kCourseSigmaPx = 1.0;
+constexpr double kFoundConfidence = 0.5;
+// Log likelihood ratio that settles the side together with the parts list.
+constexpr double kFarPrior = 0.35;
+constexpr double kDecidedProb = 0.85;
+// What no fit of a round spot on an even plate knows of a real board.
+constexpr double kPowerModelLogSigma = 0.3;
+constexpr double kBoardMarginMm = 6;
+// Location error floors: registration and patchy copper.
+constexpr double kLeastSigmaPx = 0.25;
+constexpr double kSigmaOfWidth = 0.06;
+
+class Ranker {
+ public:
+  Ranker(const Response& response,
+         const TemporalModel& model,
+         const Drive& drive,
+         const BoardMaps& maps,
+         const Case& job)
+      : response_(response),
+        model_(model),
+        drive_(drive),
+        maps_(maps),
+        job_(job),
+        prior_(MakePrior(job)),
+        ohmic_(model, drive, prior_, 2) {
+    for (const Contact& contact : job.contacts) contacts_px_.push_back(contact.frame_px);
+  }
+
+  [[nodiscard]] Spot Measure(const Peak& peak) const {
+    Spot spot;
+    spot.peak = peak;
+    spot.mm_per_pixel = ScaleAt(peak.at_px);
+    const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
+    spot.rise_k = response_.rise_k(pixel);
+    spot.shape = MeasureShape(response_.rise_k, response_.seen, peak.at_px, contacts_px_);
+    spot.course =
+        FitCourse(SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx),
+                  model_,
+                  drive_,
+                  response_.noise_median_k);
+    spot.fit = FitPower(peak.at_px, spot.mm_per_pixel, spot.course);
+    spot.power_w = spot.fit.power_w;
+    for (const Point contact : contacts_px_) {
+      spot.contact_mm =
+          std::min(spot.contact_mm, spot.mm_per_pixel * cv::norm(contact - peak.at_px));
+    }
+    Place(spot);
+    return spot;
+  }
+
+  [[nodiscard]] double DetectableW(double threshold) const {
+    // The detector's Gaussian mean keeps noise_k / (2 sqrt(pi) sigma) of the noise.
+    const double noise_k = response_.noise_median_k / (2 * std::sqrt(M_PI) * kCourseSigmaPx);
+    return threshold * noise_k / ohmic_.StrengthPerWatt(job_.mm_per_pixel, kCourseSigmaPx);
+  }
+
+  [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
+
+ private:
+  static PlatePrior MakePrior(const Case& job) {
+    PlatePrior prior;
+    prior.plate.thickness_m = 1e-3 * job.thickness_mm;
+    prior.plate.film_w_m2k = 2 * job.film_w_m2k;
+    prior.plate.heat_capacity_j_m2k =
+        job.heat_capacity_j_m2k.value_or(kBoardHeatCapacityJM3K * prior.plate.thickness_m);
+    prior.sheet_known = job.sheet_conductance_w_k.has_value();
+    if (prior.sheet_known) prior.plate.sheet_conductance_w_k = *job.sheet_conductance_w_k;
+    return prior;
+  }
+
+  [[nodiscard]] double ScaleAt(Point p) const {
+    if (!maps_.board_from_frame) return job_.mm_per_pixel;
+    return std::sqrt(std::abs(cv::determinant(maps_.board_from_frame->Jacobian(p))));
+  }
+
+  [[nodiscard]] SpotFit FitPower(Point at_px, double mm, const CourseFit& course) const {
+    const bool junction = course.log_junction > 2;
+    const auto fit = [&](const SpotModel& spots) {
+      return spots.Fit(response_.courses, response_.seen, at_px, mm, response_.noise_median_k);
+    };
+    return junction ? fit(SpotModel(model_, drive_, prior_, 1)) : fit(ohmic_);
+  }
+
+  // Side, board place and parts, which depend on each other.
+  void Place(Spot& spot) const {
+    const double log_ratio =
+        std::clamp(spot.fit.far_log_likelihood - spot.fit.near_log_likelihood, -6.0, 6.0);
+    const double odds = kFarPrior / (1 - kFarPrior) * std::exp(log_ratio);
+    spot.far_prob = odds / (1 + odds);
+    if (!maps_.board_from_frame) return;
+    spot.board_mm = maps_.board_from_frame->Apply(spot.peak.at_px);
+    if (job_.parts.empty()) return;
+    const double sigma_mm =
+        std::hypot(spot.mm_per_pixel * SigmaPx(spot), std::max(0.1, maps_.board_error_mm));
+    spot.parts = MatchParts(job_.parts, *spot.board_mm, sigma_mm, job_.side, spot.far_prob);
+    // Where only one side has a part at the place, that speaks for the side.
+    spot.far_prob = 1 - spot.parts.prob_this_side;
+    spot.on_board = OnBoard(*spot.board_mm);
+  }
+
+  [[nodiscard]] bool OnBoard(Point place_mm) const {
+    Point low(1e9, 1e9);
+    Point high(-1e9, -1e9);
+    for (const Part& part : job_.parts) {
+      const Point half(part.width_mm / 2 + kBoardMarginMm, part.height_mm / 2 + kBoardMarginMm);
+      const Point a = part.center_mm - half;
+      const Point b = part.center_mm + half;
+      low = {std::min(low.x, a.x), std::min(low.y, a.y)};
+      high = {std::max(high.x, b.x), std::max(high.y, b.y)};
+    }
+    return place_mm.x >= low.x && place_mm.x <= high.x && place_mm.y >= low.y &&
+           place_mm.y <= high.y;
+  }
+
+  [[nodiscard]] double SigmaPx(const Spot& spot) const {
+    const double noise_px = 0.5 * spot.shape.width_px / std::max(spot.peak.height, 1.0);
+    return std::hypot(std::hypot(noise_px, kLeastSigmaPx), kSigmaOfWidth * spot.shape.width_px);
+  }
+
+  const Response& response_;
+  const TemporalModel& model_;
+  const Drive& drive_;
+  const BoardMaps& maps_;
+  const Case& job_;
+  PlatePrior prior_;
+  SpotModel ohmic_;
+  std::vector<Point> contacts_px_;
+};
+
+Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
+  Candidate out;
+  out.frame_px = spot.peak.at_px;
+  out.sigma_px = SigmaPx(spot);
+  out.board_mm = spot.board_mm;
+  if (maps_.photo_from_frame) out.photo_px = maps_.photo_from_frame->Apply(spot.peak.at_px);
+  if (spot.far_prob > kDecidedProb) {
+    out.side = HeatSide::kFar;
+  } else if (spot.far_prob < 1 - kDecidedProb) {
+    out.side = HeatSide::kNear;
+  }
+  out.rise_k = spot.rise_k;
+  out.power_w = spot.power_w;
+  const double sigma = std::hypot(std::hypot(spot.fit.power_log_sigma, kPowerModelLogSigma),
+                                  1 / std::max(1.0, spot.peak.height));
+  out.power_low_w = spot.power_w * std::exp(-1.96 * sigma);
+  out.power_high_w = spot.power_w * std::exp(1.96 * sigma);
+  double supply_w = 0;
+  for (const SupplyLevel& level : drive_.Levels()) {
+    if (level.amps_a > 0.95 * drive_.top_amps_a()) supply_w = std::max(supply_w, level.watts_w());
+  }
+  if (supply_w > 0) out.share_of_supply = std::min(1.0, spot.power_w / supply_w);
+  if (supply_w > 0) out.power_high_w = std::max(out.power_w, std::min(out.power_high_w, supply_w));
+  out.current_exponent = spot.course.exponent;
+  out.current_exponent_sigma = spot.course.exponent_sigma;
+  out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
+  out.snr = spot.peak.height;
+  out.parts = spot.parts.parts;
+  out.remarks = judgement.remarks;
+  const double exponent = spot.course.log_junction > 2 ? 1 : 2;
+  Growth growth = MeasureGrowth(
+      response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);
+  out.growth = std::move(growth.points);
+  out.onset_s = growth.onset_s;
+  return out;
+}
+
+}  // namespace
+
+void RankOptions::Validate() const {
+  if (!(false_alarm_prob > 0 && false_alarm_prob < 0.5)) {
+    throw OptionError("RankOptions::false_alarm_prob must lie between 0 and 0.5; it is " +
+                      std::to_string(false_alarm_prob));
+  }
+  if (max_candidates < 1) {
+    throw OptionError("RankOptions::max_candidates must be at least 1; it is " +
+                      std::to_string(max_candidates));
+  }
+}
+
+Ranking RankSources(const Response& response,
+                    const TemporalModel& model,
+                    const Drive& drive,
+                    const BoardMaps& maps,
+                    const Case& job,
+                    const RankOptions& options) {
+  options.Validate();
+  const Ranker ranker(response, model, drive, maps, job);
+  const double threshold = NoiseThreshold(
+      cv::countNonZero(response.seen), kDetectorFwhmPx, kIndependentMaps, options.false_alarm_prob);
+  std::vector<Peak> peaks = FindPeaks(response.z, threshold, kSaddleFraction);
+  // Weaker peaks are only worth their time while the list has room for them.
+  const auto room = static_cast<std::size_t>(options.max_candidates) + 4;
+  if (peaks.size() > room) peaks.resize(room);
+
+  struct Entry {
+    Spot spot;
+    Judgement judgement;
+    double weight_w = 0;
+  };
+  std::vector<Entry> entries;
+  double heaviest_w = 0;
+  for (const Peak& peak : peaks) {
+    Entry entry{ranker.Measure(peak), {}, 0};
+    entry.judgement = JudgeSpot(entry.spot, threshold);
+    entry.weight_w = entry.judgement.plausibility * entry.spot.power_w;
+    heaviest_w = std::max(heaviest_w, entry.weight_w);
+    entries.push_back(std::move(entry));
+  }
+  std::stable_sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
+    return a.weight_w * a.judgement.plausibility > b.weight_w * b.judgement.plausibility;
+  });
+  Ranking ranking;
+  ranking.detectable_w = ranker.DetectableW(threshold);
+  for (const Entry& entry : entries) {
+    if (static_cast<int>(ranking.candidates.size()) >= options.max_candidates) break;
+    Candidate candidate = ranker.Describe(entry.spot, entry.judgement);
+    // A weaker place is less likely the fault than the strongest plausible one:
+    // currents that feed a short warm tracks and coils as well.
+    const double share = heaviest_w > 0 ? entry.weight_w / heaviest_w : 0;
+    candidate.confidence = std::min(0.99, entry.judgement.plausibility * share);
+    if (share < 0.5 && entry.judgement.plausibility > 0.5) {
+      candidate.remarks.emplace_back("Far weaker than the first place.");
+    }
+    ranking.candidates.push_back(std::move(candidate));
+  }
+  const auto confident = std::count_if(
+      ranking.candidates.begin(), ranking.candidates.end(), [](const Candidate& candidate) {
+        return candidate.confidence >= kFoundConfidence;
+      });
+  ranking.verdict = confident == 0   ? Verdict::kNone
+                    : confident == 1 ? Verdict::kFound
+                                     : Verdict::kSeveral;
+  return ranking;
+}
+
+}  // namespace ohmglow

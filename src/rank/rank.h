@@ -1,0 +1,30 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "heat/drive.h"
+#include "heat/response.h"
+#include "heat/temporal_model.h"
+#include "ohmglow/align/board_maps.h"
+#include "ohmglow/input/case.h"
+#include "ohmglow/rank/rank_options.h"
+#include "ohmglow/result.h"
+
+namespace ohmglow {
+
+struct Ranking {
+  Verdict verdict = Verdict::kNone;
+  std::vector<Candidate> candidates;  ///< Best first.
+  double detectable_w = 0;
+};
+
+/// Finds the places in the response, measures each, and orders them by the
+/// probability that the fault dissipates there.
+[[nodiscard]] Ranking RankSources(const Response& response,
+                                  const TemporalModel& model,
+                                  const Drive& drive,
+                                  const BoardMaps& maps,
+                                  const Case& job,
+                                  const RankOptions& options);
+
+}  // namespace ohmglow

@@ -1,0 +1,31 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+
+#include "rank/course.h"
+#include "rank/part_match.h"
+#include "rank/peaks.h"
+#include "rank/spot_model.h"
+#include "rank/spot_shape.h"
+
+namespace ohmglow {
+
+/// All that was measured at one peak of the response map.
+struct Spot {
+  Peak peak;                  ///< Height: signal-to-noise ratio.
+  double mm_per_pixel = 0.5;  ///< At the place.
+  double rise_k = 0;
+  SpotShape shape;
+  CourseFit course;
+  SpotFit fit;
+  double power_w = 0;
+  double far_prob = 0.5;    ///< That the source is on the other side.
+  double contact_mm = 1e9;  ///< To the closest lead contact.
+  std::optional<Point> board_mm;
+  std::optional<bool> on_board;  ///< Unknown without a parts list and a board map.
+  PartsThere parts;
+};
+
+}  // namespace ohmglow
