@@ -13,6 +13,8 @@ namespace {
 constexpr double kLowL = 12;
 constexpr double kZeroL = 30;
 constexpr double kHighL = 96;
+// Up to this share of the high end the scale is nearly linear.
+constexpr double kLinearShare = 0.1;
 
 double Encoded(double v) {
   return v <= 0.0031308 ? 12.92 * v : 1.055 * std::pow(v, 1 / 2.4) - 0.055;
@@ -72,24 +74,49 @@ ColorScale::ColorScale(double low, double high)
   }
 }
 
+double ColorScale::Stretched(double value) const {
+  return std::asinh(value / (kLinearShare * high_));
+}
+
+double ColorScale::Position(double value) const {
+  const double start = Stretched(low_);
+  return (Stretched(value) - start) / (Stretched(high_) - start);
+}
+
+double ColorScale::ValueAt(double position) const {
+  const double start = Stretched(low_);
+  const double at = start + position * (Stretched(high_) - start);
+  return kLinearShare * high_ * std::sinh(at);
+}
+
 Color ColorScale::At(double value) const {
   if (!std::isfinite(value)) return {0.5, 0.5, 0.5, 1};
-  const double share = value >= 0 ? value / high_ : (low_ < 0 ? value / low_ : 0);
+  const double end = value >= 0 ? high_ : low_;
+  const double share = end == 0 ? 0 : Stretched(value) / Stretched(end);
   const auto last = static_cast<double>(positive_.size() - 1);
   const auto index = static_cast<std::size_t>(std::lround(std::clamp(share, 0.0, 1.0) * last));
   return value >= 0 ? positive_[index] : negative_[index];
 }
 
-std::vector<double> RoundTicks(double low, double high, int max_count) {
-  if (!(high > low) || max_count < 1) return {};
-  double step = std::pow(10.0, std::floor(std::log10((high - low) / max_count)));
-  const auto count = [&](double s) {
-    return static_cast<int>(std::floor(high / s + 1e-9) - std::ceil(low / s - 1e-9)) + 1;
+std::vector<double> ColorScale::Ticks(double least_gap) const {
+  std::vector<double> ticks{0};
+  const auto add = [&](double tick) {
+    const bool clear = std::all_of(ticks.begin(), ticks.end(), [&](double other) {
+      return std::abs(Position(tick) - Position(other)) >= least_gap;
+    });
+    if (clear && tick <= high_ && tick >= low_) ticks.push_back(tick);
   };
-  for (int i = 0; count(step) > max_count; ++i) step *= i % 3 == 1 ? 2.5 : 2;
-  std::vector<double> ticks;
-  const auto first = static_cast<int>(std::ceil(low / step - 1e-9));
-  for (int i = 0; i < count(step); ++i) ticks.push_back((first + i) * step);
+  // From the strong end down, so that the largest round value always stands.
+  const int top = static_cast<int>(std::floor(std::log10(std::max(high_, -low_))));
+  for (int decade = top; decade >= top - 3; --decade) {
+    for (const int digit : {5, 2, 1}) {
+      const double power = std::pow(10.0, std::abs(decade));
+      const double tick = decade < 0 ? digit / power : digit * power;
+      add(tick);
+      add(-tick);
+    }
+  }
+  std::sort(ticks.begin(), ticks.end());
   return ticks;
 }
 

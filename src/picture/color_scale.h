@@ -11,8 +11,10 @@ namespace ohmglow::internal {
 
 /// Colours for signed values: zero is a neutral dark grey, warmer values grow
 /// lighter through rose and amber to pale yellow, negative ones fall off into
-/// deep blue. CIE L* rises evenly on each side of zero and never falls, so
-/// order survives in a grey print and for the colour-blind.
+/// deep blue. CIE L* changes evenly along the scale on each side of zero and
+/// never falls, so order survives in a grey print and for the colour-blind.
+/// Near zero the scale is stretched (inverse hyperbolic sine), so that a weak
+/// place shows beside a strong one.
 class ColorScale {
  public:
   /// @param low   value at the dark end; <= 0.
@@ -20,18 +22,22 @@ class ColorScale {
   ColorScale(double low, double high);
 
   [[nodiscard]] Color At(double value) const;  ///< Values outside are clamped.
+  /// Where a value lies on the bar: 0 at `low`, 1 at `high`.
+  [[nodiscard]] double Position(double value) const;
+  [[nodiscard]] double ValueAt(double position) const;
+  /// Round values (1, 2, 5 times a power of ten) and zero, at least
+  /// `least_gap` (share of the bar) apart, rising.
+  [[nodiscard]] std::vector<double> Ticks(double least_gap) const;
   [[nodiscard]] double low() const { return low_; }
   [[nodiscard]] double high() const { return high_; }
 
  private:
+  [[nodiscard]] double Stretched(double value) const;
+
   double low_;
   double high_;
   std::array<Color, 256> positive_;
   std::array<Color, 256> negative_;
 };
-
-/// Round values (1, 2, 5 times a power of ten apart) inside low .. high, zero
-/// among them where it lies inside; at most `max_count`.
-[[nodiscard]] std::vector<double> RoundTicks(double low, double high, int max_count);
 
 }  // namespace ohmglow::internal

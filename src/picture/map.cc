@@ -20,9 +20,10 @@ namespace internal {
 namespace {
 
 constexpr double kLeastBodyPx = 1000;
-constexpr double kBarShare = 0.16;    // Width of the colour bar's margin, of the body's.
-constexpr double kNoiseHeadroom = 8;  // The scale spans at least this many standard deviations.
-constexpr double kOutlineWeight = 0.30;
+constexpr double kBarShare = 0.16;      // Width of the colour bar's margin, of the body's.
+constexpr double kNoiseHeadroom = 8;    // The scale spans at least this many standard deviations.
+constexpr double kNegativeShare = 0.1;  // Dark end at least this far below zero, of the high end.
+constexpr double kOutlineWeight = 0.28;
 
 /// The body enlarged without steps; NaN stays out of the interpolation.
 cv::Mat_<float> Enlarged(const Image& response_k, int scale) {
@@ -46,7 +47,7 @@ ColorScale ScaleFor(const Image& response_k, double noise_k) {
   // Noise alone must not fill the scale and look like heat.
   const double noise = std::isfinite(noise_k) ? kNoiseHeadroom * noise_k : 0;
   const double high = std::max({static_cast<double>(*most), noise, 1e-4});
-  return {std::min({static_cast<double>(*least), -0.04 * high}), high};
+  return {std::min({static_cast<double>(*least), -kNegativeShare * high}), high};
 }
 
 cv::Mat Coloured(const cv::Mat_<float>& values, const ColorScale& scale) {
@@ -65,11 +66,20 @@ cv::Mat Coloured(const cv::Mat_<float>& values, const ColorScale& scale) {
 /// the parts, without adding colour that could be taken for heat.
 void BlendOutlines(cv::Mat& bgr, const LocateResult& result, int scale) {
   if (result.reference_k.size() != result.response_k.size()) return;
+  // Derivatives in float: eight-bit steps of an enlarged picture would each
+  // look like an edge.
   cv::Mat grey;
-  cv::resize(StaticGrey(result), grey, bgr.size(), 0, 0, cv::INTER_CUBIC);
-  cv::GaussianBlur(grey, grey, {}, 0.55 * scale);
+  StaticGrey(result).convertTo(grey, CV_32F);
+  cv::resize(grey, grey, bgr.size(), 0, 0, cv::INTER_CUBIC);
+  cv::GaussianBlur(grey, grey, {}, 0.8 * scale);
+  cv::Mat dx;
+  cv::Mat dy;
+  cv::Sobel(grey, dx, CV_32F, 1, 0, 3, scale);
+  cv::Sobel(grey, dy, CV_32F, 0, 1, 3, scale);
+  dx.convertTo(dx, CV_16S);
+  dy.convertTo(dy, CV_16S);
   cv::Mat edges;
-  cv::Canny(grey, edges, 8, 20, 3, true);
+  cv::Canny(dx, dy, edges, 60, 140, true);
   cv::Mat tinted = bgr.clone();
   tinted.setTo(cv::Scalar(225, 225, 225), edges);
   cv::addWeighted(tinted, kOutlineWeight, bgr, 1 - kOutlineWeight, 0, bgr);
@@ -100,26 +110,30 @@ MapLayout LayOutMap(cv::Size body_px) {
   return layout;
 }
 
+// With a true minus sign.
+std::string SignedText(double value) {
+  return (value < 0 ? "\u2212" : "") + FormatDigits(std::abs(value), 3);
+}
+
 void DrawColorBar(Canvas& canvas, const ColorScale& scale, const MapLayout& layout) {
   const TypeSizes& sizes = layout.sizes;
-  const double span = scale.high() - scale.low();
   const int rows = static_cast<int>(layout.bar.height);
   for (int i = 0; i < rows; ++i) {
-    const double value = scale.high() - span * (i + 0.5) / rows;
+    const double value = scale.ValueAt(1 - (i + 0.5) / rows);
     canvas.FillBox({layout.bar.x, std::floor(layout.bar.y) + i, layout.bar.width, 1},
                    scale.At(value));
   }
   const bool small = scale.high() < 0.1;
   const TextStyle style{sizes.card_px, false, kInk, 1};
-  for (const double tick : RoundTicks(scale.low(), scale.high(), 8)) {
-    const double y = std::floor(layout.bar.y) + rows * (scale.high() - tick) / span;
-    const bool is_zero = std::abs(tick) < 1e-9 * span;
+  for (const double tick : scale.Ticks(1.6 * sizes.card_px / rows)) {
+    const double y = std::floor(layout.bar.y) + rows * (1 - scale.Position(tick));
+    const bool is_zero = tick == 0;
     const double start = is_zero ? layout.bar.x : layout.bar.br().x;
     const double end = layout.bar.br().x + 0.6 * sizes.gap_px;
     canvas.Line({{start, y}, {end, y}}, {is_zero ? kPaper : kInk, 1.6 * sizes.line_px, {}});
     canvas.Line({{layout.bar.br().x, y}, {end, y}}, {kInk, sizes.line_px, {}});
     const std::string label =
-        (is_zero ? "0" : FormatDigits(small ? tick * 1e3 : tick, 3)) + (small ? " mK" : " K");
+        (is_zero ? "0" : SignedText(small ? tick * 1e3 : tick)) + (small ? " mK" : " K");
     canvas.Text(label,
                 {end + 0.3 * sizes.gap_px,
                  y - 0.62 * sizes.card_px,
@@ -167,7 +181,7 @@ void DrawHeader(Canvas& canvas, const LocateResult& result, const MapLayout& lay
   if (std::isfinite(result.noise_response_k) && result.noise_response_k > 0) {
     detail += "; one pixel is uncertain by " + FormatKelvin(result.noise_response_k);
   }
-  canvas.Text(detail + ". Blue is cooler than before.",
+  canvas.Text(detail + ". Blue: cooler than before.",
               {sizes.gap_px, sizes.gap_px + 1.3 * sizes.headline_px, width, sizes.detail_px},
               {sizes.detail_px, false, kInk, 1});
 }

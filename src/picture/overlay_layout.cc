@@ -14,6 +14,7 @@ namespace {
 constexpr std::size_t kMostCardsBelow = 3;
 constexpr double kLegendShare = 0.56;  // Legend width beside the picture, of the picture's.
 constexpr double kLeastLegendPx = 560;
+constexpr double kBesideCards = 0.84;  // Legend text beside the picture, of that below it.
 
 std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark) {
   const Candidate& candidate = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
@@ -114,7 +115,7 @@ double LayOutLegend(OverlayLayout& layout, const LocateResult& result, cv::Size 
   for (const Mark& mark : layout.marks) {
     layout.cards.push_back(MakeCard(result, mark, card_width_px, sizes));
   }
-  const double slot_px = SlotHeight(layout) + (layout.legend_below ? 0 : sizes.gap_px);
+  const double slot_px = SlotHeight(layout) + (layout.legend_below ? 0 : 0.5 * sizes.gap_px);
   const std::vector<Point> corners =
       layout.legend_below ? CornersBelow(layout, card_width_px, picture_end + lead_px)
                           : CornersBeside(layout, picture_size_px.width + lead_px, slot_px);
@@ -156,6 +157,7 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   }
   layout.canvas_px.width = static_cast<int>(std::lround(width_px));
   layout.sizes = TypeSizes(width_px);
+  if (!layout.legend_below) layout.sizes.card_px *= kBesideCards;
   const TypeSizes& sizes = layout.sizes;
   layout.headline_text = VerdictText(result);
   layout.detail_text = VerdictDetail(result);

@@ -25,7 +25,7 @@ struct TypeSizes {
   explicit TypeSizes(double width_px)
       : headline_px(0.032 * width_px),
         detail_px(0.023 * width_px),
-        card_px(0.0185 * width_px),
+        card_px(0.0178 * width_px),
         numeral_px(0.025 * width_px),
         badge_radius_px(0.0185 * width_px),
         line_px(0.0022 * width_px),

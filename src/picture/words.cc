@@ -14,19 +14,29 @@ namespace {
 
 constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kSentenceChars = 400;
+constexpr std::size_t kNamedFaults = 3;
 constexpr double kSecondNameProb = 0.1;
 constexpr double kOrProb = 0.3;  // From here the second name is a real alternative.
 
 struct Step {
   double least_prob;
   std::string_view word;
+  std::string_view headline;
 };
 
-constexpr std::array<Step, 5> kConfidenceWords{{{0.95, "almost certain"},
-                                                {0.80, "very likely"},
-                                                {0.60, "likely"},
-                                                {0.35, "possible"},
-                                                {-1, "unlikely"}}};
+constexpr std::array<Step, 5> kConfidenceWords{
+    {{0.95, "almost certain", "Almost certainly the fault: "},
+     {0.80, "very likely", "Very likely the fault: "},
+     {0.60, "likely", "Likely the fault: "},
+     {0.35, "possible", "Possibly the fault: "},
+     {-1, "unlikely", "Not certain; check first: "}}};
+
+const Step& StepFor(double prob) {
+  const auto* const step = std::find_if(kConfidenceWords.begin(),
+                                        kConfidenceWords.end(),
+                                        [&](const Step& s) { return prob >= s.least_prob; });
+  return step == kConfidenceWords.end() ? kConfidenceWords.back() : *step;
+}
 
 constexpr std::array<std::string_view, 12> kDoubt{"but ",
                                                   "however",
@@ -66,33 +76,47 @@ bool Mentions(std::string_view sentence, const std::array<std::string_view, N>& 
   });
 }
 
-std::string Capitalised(std::string_view text) {
-  std::string out(text);
-  if (!out.empty()) out[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(out[0])));
-  return out;
+// The places that may be faults, best first.
+std::vector<const Candidate*> Faults(const LocateResult& result) {
+  std::vector<const Candidate*> faults;
+  for (const Candidate& candidate : result.candidates) {
+    if (MayBeFault(result, candidate) && faults.size() < kNamedFaults) faults.push_back(&candidate);
+  }
+  return faults;
 }
 
-// "C41, U7 and R3": the places that may be faults, best first.
-std::string FaultNames(const LocateResult& result) {
-  std::vector<std::string> names;
-  for (const Candidate& candidate : result.candidates) {
-    if (MayBeFault(result, candidate) && names.size() < 3) names.push_back(PlaceName(candidate));
-  }
+// "a, b and c".
+std::string Listed(const std::vector<std::string>& items) {
   std::string text;
-  for (std::size_t i = 0; i < names.size(); ++i) {
-    text += (i == 0 ? "" : i + 1 == names.size() ? " and " : ", ") + names[i];
+  for (std::size_t i = 0; i < items.size(); ++i) {
+    text += (i == 0 ? "" : i + 1 == items.size() ? " and " : ", ") + items[i];
   }
   return text;
+}
+
+// The likeliest name alone, for lists of several places.
+std::string ShortName(const Candidate& candidate) {
+  Candidate first = candidate;
+  if (first.parts.size() > 1) first.parts.resize(1);
+  return PlaceName(first);
+}
+
+std::string SideSentence(HeatSide side) {
+  switch (side) {
+    case HeatSide::kNear:
+      return " and sits on the side in view.";
+    case HeatSide::kFar:
+      return " and sits on the side away from the camera.";
+    case HeatSide::kUndecided:
+      break;
+  }
+  return "; on which side of the board is unknown.";
 }
 
 }  // namespace
 
 std::string_view ConfidenceWord(double prob) {
-  if (!std::isfinite(prob)) return "unknown";
-  const auto* const step = std::find_if(kConfidenceWords.begin(),
-                                        kConfidenceWords.end(),
-                                        [&](const Step& s) { return prob >= s.least_prob; });
-  return step == kConfidenceWords.end() ? kConfidenceWords.back().word : step->word;
+  return std::isfinite(prob) ? StepFor(prob).word : "unknown";
 }
 
 std::string ConfidenceText(double prob) {
@@ -112,7 +136,7 @@ std::string_view SideWords(HeatSide side) {
     case HeatSide::kUndecided:
       break;
   }
-  return "side not known";
+  return "side unknown";
 }
 
 bool MayBeFault(const LocateResult& result, const Candidate& candidate) {
@@ -139,27 +163,34 @@ std::string PlaceName(const Candidate& candidate) {
 }
 
 std::string VerdictText(const LocateResult& result) {
-  if (result.verdict == Verdict::kNone) return "No fault seen on this side of the board.";
-  const std::string names = FaultNames(result);
-  if (names.empty()) return "Heat was seen, but no place stands out as the fault.";
-  if (result.verdict == Verdict::kSeveral)
-    return "More than one place may be at fault: " + names + ".";
-  return Capitalised(ConfidenceWord(result.candidates.front().confidence)) +
-         " the fault: " + PlaceName(result.candidates.front()) + ".";
+  if (result.verdict == Verdict::kNone) return "No fault seen.";
+  const std::vector<const Candidate*> faults = Faults(result);
+  if (faults.empty()) return "Heat was seen, but no place stands out as the fault.";
+  if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
+    std::vector<std::string> names;
+    for (const Candidate* fault : faults) names.push_back(ShortName(*fault));
+    return "More than one fault: " + Listed(names) + ".";
+  }
+  const std::string name = PlaceName(*faults[0]);
+  const bool is_place = name.compare(0, 3, "at ") == 0;
+  return std::string(StepFor(faults[0]->confidence).headline) + (is_place ? "place " : "") + name +
+         ".";
 }
 
 std::string VerdictDetail(const LocateResult& result) {
-  const bool known_limit = std::isfinite(result.detectable_w) && result.detectable_w > 0;
-  const std::string limit = known_limit
-                                ? "A fault that takes more than about " +
-                                      FormatPower(result.detectable_w) + " would have shown."
-                                : std::string();
-  if (result.verdict == Verdict::kNone || result.candidates.empty()) return limit;
-  const Candidate& first = result.candidates.front();
-  return "It takes about " + FormatPower(first.power_w) +
-         (first.side == HeatSide::kNear  ? " and sits on the side in view."
-          : first.side == HeatSide::kFar ? " and sits on the side away from the camera."
-                                         : "; which side of the board is not known.");
+  const std::vector<const Candidate*> faults = Faults(result);
+  if (faults.empty()) {
+    if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
+    const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
+    return "A fault above " + FormatPower(result.detectable_w) + " would have shown." +
+           (mark_none ? " The marked places are no faults." : "");
+  }
+  if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
+    std::vector<std::string> powers;
+    for (const Candidate* fault : faults) powers.push_back(FormatPower(fault->power_w));
+    return "They take about " + Listed(powers) + ".";
+  }
+  return "It takes about " + FormatPower(faults[0]->power_w) + SideSentence(faults[0]->side);
 }
 
 std::string DoubtRemark(const Candidate& candidate) {

@@ -21,21 +21,21 @@ inline constexpr double kLeastFaultProb = 0.2;
 /// "very likely, 94 %"; never 0 % or 100 %, which nothing measured can be.
 [[nodiscard]] std::string ConfidenceText(double prob);
 
-/// "this side", "other side" or "side not known", seen from the camera.
+/// "this side", "other side" or "side unknown", seen from the camera.
 [[nodiscard]] std::string_view SideWords(HeatSide side);
 
 /// Whether the place is drawn as one that may be the fault.
 [[nodiscard]] bool MayBeFault(const LocateResult& result, const Candidate& candidate);
 
-/// "C41", "C41, perhaps C42" (second name from 10 %), "C41 or C42" (from 30 %), "at 41.2, 30.6 mm" without a
-/// part, "at pixel 131, 78" without a board map. Cleaned, names cut.
+/// "C41", "C41, perhaps C42" (second name from 10 %), "C41 or C42" (from 30 %), "at 41.2, 30.6 mm"
+/// without a part, "at pixel 131, 78" without a board map. Cleaned, names cut.
 [[nodiscard]] std::string PlaceName(const Candidate& candidate);
 
 /// The answer in one sentence, without what was measured.
 [[nodiscard]] std::string VerdictText(const LocateResult& result);
 
-/// The second sentence: power and side of the first place, or for "none" the
-/// least power that would have been seen. May be empty.
+/// The second sentence: power and side of what may be the fault, or where there
+/// is none the least power that would have been seen. May be empty.
 [[nodiscard]] std::string VerdictDetail(const LocateResult& result);
 
 /// The remark that speaks most plainly against a place: the first with a word

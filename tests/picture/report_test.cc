@@ -1,0 +1,226 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/picture/report.h"
+
+#include <gtest/gtest.h>
+
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "ohmglow/version.h"
+#include "picture/text.h"
+#include "support/sample_result.h"
+
+namespace ohmglow {
+namespace {
+
+using testing::MakeSampleResult;
+using Json = nlohmann::ordered_json;
+using namespace std::string_literals;
+
+constexpr double kNan = std::numeric_limits<double>::quiet_NaN();
+
+std::vector<std::string> Lines(const std::string& text) {
+  std::vector<std::string> lines;
+  std::istringstream stream(text);
+  for (std::string line; std::getline(stream, line);) lines.push_back(line);
+  return lines;
+}
+
+std::vector<std::string> Keys(const Json& json) {
+  std::vector<std::string> keys;
+  for (const auto& item : json.items()) keys.push_back(item.key());
+  return keys;
+}
+
+void ExpectNoNull(const Json& json) {
+  EXPECT_FALSE(json.is_null());
+  if (json.is_structured()) {
+    for (const auto& item : json.items()) ExpectNoNull(item.value());
+  }
+}
+
+TEST(ToJson, WritesTheKeysOfSchemaOne) {
+  const Json json = Json::parse(ToJson(MakeSampleResult({})));
+  EXPECT_EQ(Keys(json),
+            (std::vector<std::string>{"schema",
+                                      "program",
+                                      "case",
+                                      "assumed",
+                                      "frames",
+                                      "noise",
+                                      "registration",
+                                      "supply",
+                                      "verdict",
+                                      "detectable_w",
+                                      "candidates",
+                                      "advice"}));
+  EXPECT_EQ(Keys(json["candidates"][0]),
+            (std::vector<std::string>{"rank",
+                                      "confidence",
+                                      "frame_x",
+                                      "frame_y",
+                                      "sigma_px",
+                                      "board_x_mm",
+                                      "board_y_mm",
+                                      "photo_x",
+                                      "photo_y",
+                                      "side",
+                                      "rise_k",
+                                      "power_w",
+                                      "power_low_w",
+                                      "power_high_w",
+                                      "share_of_supply",
+                                      "current_exponent",
+                                      "current_exponent_sigma",
+                                      "onset_s",
+                                      "width_mm",
+                                      "snr",
+                                      "parts",
+                                      "remarks",
+                                      "growth"}));
+  EXPECT_EQ(json["program"]["version"], OHMGLOW_VERSION);
+}
+
+TEST(ToJson, CarriesTheValues) {
+  const LocateResult result = MakeSampleResult({});
+  const Json json = Json::parse(ToJson(result));
+  EXPECT_EQ(json["frames"]["count"], 12);
+  EXPECT_EQ(json["frames"]["used"], 11);
+  EXPECT_EQ(json["frames"]["dropped"][0]["index"], 4);
+  EXPECT_EQ(json["verdict"], "found");
+  EXPECT_EQ(json["supply"]["levels"][2]["watts"], 0.495);
+  for (std::size_t i = 0; i < result.candidates.size(); ++i) {
+    const Candidate& c = result.candidates[i];
+    const Json& row = json["candidates"][i];
+    EXPECT_EQ(row["rank"], i + 1);
+    EXPECT_NEAR(row["frame_x"].get<double>(), c.frame_px.x, 5e-4);
+    EXPECT_NEAR(row["board_y_mm"].get<double>(), c.board_mm->y, 5e-4);
+    EXPECT_NEAR(row["power_w"].get<double>(), c.power_w, 1e-3 * c.power_w);
+  }
+  EXPECT_EQ(json["candidates"][1]["side"], "far");
+}
+
+TEST(ToJson, LeavesOutWhatIsUnknown) {
+  LocateResult result = MakeSampleResult({2, Verdict::kFound, {1400, 1100}, false});
+  result.clock_offset_s.reset();
+  result.clock_offset_sigma_s = kNan;
+  result.detectable_w = std::numeric_limits<double>::infinity();
+  Candidate& c = result.candidates[0];
+  c.current_exponent.reset();
+  c.onset_s = kNan;
+  c.rise_k = kNan;
+  c.share_of_supply = -std::numeric_limits<double>::infinity();
+  const std::string text = ToJson(result);
+  const Json json = Json::parse(text);
+  ExpectNoNull(json);
+  for (const char* key : {"board_x_mm",
+                          "board_y_mm",
+                          "photo_x",
+                          "photo_y",
+                          "current_exponent",
+                          "onset_s",
+                          "rise_k",
+                          "share_of_supply"}) {
+    EXPECT_FALSE(json["candidates"][0].contains(key)) << key;
+  }
+  EXPECT_FALSE(json["supply"].contains("clock_offset_s"));
+  EXPECT_FALSE(json["supply"].contains("clock_offset_sigma_s"));
+  EXPECT_FALSE(json.contains("detectable_w"));
+}
+
+TEST(ToJson, RoundsToDigitsThatMeanSomething) {
+  const std::string text = ToJson(MakeSampleResult({}));  // The clock offset is 0.1 + 0.2.
+  EXPECT_NE(text.find("\"clock_offset_s\": 0.3,"), std::string::npos);
+  EXPECT_EQ(text.find("0000000"), std::string::npos);
+  EXPECT_EQ(text.find("99999"), std::string::npos);
+  EXPECT_EQ(text, ToJson(MakeSampleResult({})));
+  EXPECT_EQ(text.back(), '\n');
+}
+
+TEST(ToJson, TreatsTextAsData) {
+  LocateResult result = MakeSampleResult({1});
+  result.title = "a\"b\\c\n\x1b[2J\0\xff"s + std::string(5000, 'x');
+  result.case_file = "..\\folder/sub/case.ini";
+  result.candidates[0].parts = {{"\xC3\x28\",\"rank\":9", 0.5}};
+  const Json json = Json::parse(ToJson(result));
+  EXPECT_EQ(json["case"]["file"], "case.ini");
+  const std::string title = json["case"]["title"];
+  EXPECT_EQ(title.substr(0, 10), "a\"b\\c [2J\xEF");
+  EXPECT_LE(title.size(), 210U);
+  EXPECT_EQ(json["candidates"][0]["rank"], 1);
+}
+
+TEST(ToMotionCsv, WritesARowAFrameAndLeavesUnusedOnesEmpty) {
+  const std::vector<std::string> lines = Lines(ToMotionCsv(MakeSampleResult({})));
+  ASSERT_EQ(lines.size(), 13U);
+  EXPECT_EQ(lines[0], "index,used,dx_px,dy_px,rotation_deg,scale");
+  EXPECT_EQ(lines[1], "0,1,0.0000,0.0000,0.00000,1.0000000");
+  EXPECT_EQ(lines[5], "4,0,,,,");
+  EXPECT_EQ(lines[12], "11,1,1.1000,-0.5500,0.02200,1.0001100");
+}
+
+TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
+  for (const Verdict verdict : {Verdict::kFound, Verdict::kSeveral, Verdict::kNone}) {
+    for (const int num : {0, 1, 3, 8}) {
+      LocateResult result = MakeSampleResult({num, verdict});
+      for (const bool hostile : {false, true}) {
+        if (hostile) {
+          for (Candidate& c : result.candidates) {
+            c.parts = {{std::string(300, 'W') + "\n\x1b[31m", 0.6},
+                       {"\u6C34" + std::string(99, 'q'), 0.4}};
+            c.remarks = {std::string(900, 'r') + "\n\n"};
+          }
+          result.advice =
+              std::vector<std::string>(20, "but never " + std::string(250, 'a') + " b c");
+        }
+        const std::string text = ToSummary(result);
+        EXPECT_EQ(text.find('\x1b'), std::string::npos);
+        const std::vector<std::string> lines = Lines(text);
+        EXPECT_LE(lines.size(), 15U);
+        EXPECT_GE(lines.size(), 1U);
+        for (const std::string& line : lines) EXPECT_LE(internal::NumColumns(line), 100) << line;
+      }
+    }
+  }
+}
+
+TEST(ToSummary, SaysWhatATechnicianNeeds) {
+  const std::string text = ToSummary(MakeSampleResult({3, Verdict::kFound}));
+  for (const char* wanted : {"Very likely the fault: C41",
+                             "520 mW (420 to 650)",
+                             "94 %",
+                             "this side",
+                             "lead contact",
+                             "Take the power off",
+                             "Caution"}) {
+    EXPECT_NE(text.find(wanted), std::string::npos) << wanted;
+  }
+}
+
+TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {
+  const std::string text = ToSummary(MakeSampleResult({2, Verdict::kNone}));
+  EXPECT_EQ(text.find("No fault seen. A fault above 4.2 mW would have shown."), 0U);
+  EXPECT_NE(text.find("not a fault"), std::string::npos);
+}
+
+TEST(ToSummary, KeepsCautionsWhereAdviceMustBeCut) {
+  LocateResult result = MakeSampleResult({8, Verdict::kFound});
+  result.advice = {"First step.",
+                   "Second.",
+                   "Third.",
+                   "Fourth.",
+                   "Fifth.",
+                   "Sixth.",
+                   "Caution: the part may be hot."};
+  const std::string text = ToSummary(result);
+  EXPECT_NE(text.find("First step."), std::string::npos);
+  EXPECT_NE(text.find("Caution"), std::string::npos);
+  EXPECT_NE(text.find("result.json"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace ohmglow
