@@ -79,7 +79,9 @@ Json Frames(const LocateResult& result) {
 Json Supply(const LocateResult& result) {
   Json json = Json::object();
   Put(json, "clock_offset_s", result.clock_offset_s, 5);
-  Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
+  if (json.contains("clock_offset_s")) {
+    Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
+  }
   json["levels"] = Json::array();
   for (const SupplyLevel& level : result.levels) {
     Json row = Json::object();
@@ -146,7 +148,9 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   Put(json, "power_high_w", candidate.power_high_w, 4);
   Put(json, "share_of_supply", candidate.share_of_supply, 3);
   Put(json, "current_exponent", candidate.current_exponent, 4);
-  Put(json, "current_exponent_sigma", candidate.current_exponent_sigma, 2);
+  if (json.contains("current_exponent")) {
+    Put(json, "current_exponent_sigma", candidate.current_exponent_sigma, 2);
+  }
   Put(json, "onset_s", candidate.onset_s, 5);
   PutPositive(json, "width_mm", candidate.width_mm, 3);
   PutPositive(json, "snr", candidate.snr, 4);

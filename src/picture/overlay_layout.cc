@@ -74,13 +74,29 @@ std::vector<Point> CornersBeside(const OverlayLayout& layout, double x, double s
   return corners;
 }
 
+// Below the picture: each as near under its mark as the others allow.
 std::vector<Point> CornersBelow(const OverlayLayout& layout, double card_width_px, double y) {
-  std::vector<Point> corners;
-  for (std::size_t i = 0; i < layout.cards.size(); ++i) {
-    corners.emplace_back(
-        layout.sizes.gap_px + (card_width_px + 2 * layout.sizes.gap_px) * static_cast<double>(i),
-        y);
+  const TypeSizes& sizes = layout.sizes;
+  const double pitch = card_width_px + 2 * sizes.gap_px;
+  std::vector<double> lefts;
+  for (const Mark& mark : layout.marks) {
+    lefts.push_back(mark.on_picture ? mark.badge.x - sizes.badge_radius_px
+                                    : layout.canvas_px.width);
   }
+  std::sort(lefts.begin(), lefts.end());
+  // Push apart to the right, then back from the right margin.
+  double least = sizes.gap_px;
+  for (double& left : lefts) {
+    left = std::max(left, least);
+    least = left + pitch;
+  }
+  double most = layout.canvas_px.width - sizes.gap_px - card_width_px;
+  for (auto left = lefts.rbegin(); left != lefts.rend(); ++left) {
+    *left = std::min(*left, most);
+    most = *left - pitch;
+  }
+  std::vector<Point> corners;
+  for (const double left : lefts) corners.emplace_back(left, y);
   return corners;
 }
 
@@ -106,11 +122,12 @@ double LayOutLegend(OverlayLayout& layout, const LocateResult& result, cv::Size 
   const TypeSizes& sizes = layout.sizes;
   const double picture_end = layout.picture.y + layout.picture.height;
   if (layout.marks.empty()) return picture_end;
-  const auto num = static_cast<double>(layout.marks.size());
+  const auto num_slots = static_cast<double>(kMostCardsBelow);
   const double lead_px = 3 * sizes.gap_px;  // Room for the leaders to fan out.
   const double card_width_px =
       layout.legend_below
-          ? (layout.canvas_px.width - 2 * sizes.gap_px - 2 * sizes.gap_px * (num - 1)) / num
+          ? (layout.canvas_px.width - 2 * sizes.gap_px - 2 * sizes.gap_px * (num_slots - 1)) /
+                num_slots
           : layout.canvas_px.width - picture_size_px.width - lead_px - sizes.gap_px;
   for (const Mark& mark : layout.marks) {
     layout.cards.push_back(MakeCard(result, mark, card_width_px, sizes));

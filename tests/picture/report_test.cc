@@ -106,8 +106,7 @@ TEST(ToJson, CarriesTheValues) {
 
 TEST(ToJson, LeavesOutWhatIsUnknown) {
   LocateResult result = MakeSampleResult({2, Verdict::kFound, {1400, 1100}, false});
-  result.clock_offset_s.reset();
-  result.clock_offset_sigma_s = kNan;
+  result.clock_offset_s.reset();  // Its standard error goes with it.
   result.detectable_w = std::numeric_limits<double>::infinity();
   Candidate& c = result.candidates[0];
   c.current_exponent.reset();
@@ -122,6 +121,7 @@ TEST(ToJson, LeavesOutWhatIsUnknown) {
                           "photo_x",
                           "photo_y",
                           "current_exponent",
+                          "current_exponent_sigma",
                           "onset_s",
                           "rise_k",
                           "share_of_supply"}) {
@@ -203,7 +203,8 @@ TEST(ToSummary, SaysWhatATechnicianNeeds) {
 
 TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {
   const std::string text = ToSummary(MakeSampleResult({2, Verdict::kNone}));
-  EXPECT_EQ(text.find("No fault seen. A fault above 4.2 mW would have shown."), 0U);
+  EXPECT_EQ(text.find("No fault seen. At a typical place, a fault above 4.2 mW would have shown."),
+            0U);
   EXPECT_NE(text.find("not a fault"), std::string::npos);
 }
 
