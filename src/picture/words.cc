@@ -38,7 +38,7 @@ const Step& StepFor(double prob) {
   return step == kConfidenceWords.end() ? kConfidenceWords.back() : *step;
 }
 
-constexpr std::array<std::string_view, 12> kDoubt{"but ",
+constexpr std::array<std::string_view, 18> kDoubt{"but ",
                                                   "however",
                                                   "against",
                                                   " not ",
@@ -49,7 +49,13 @@ constexpr std::array<std::string_view, 12> kDoubt{"but ",
                                                   "reflect",
                                                   "undecided",
                                                   "cool",
-                                                  "standby"};
+                                                  "standby",
+                                                  "contact",
+                                                  "neither",
+                                                  "barely",
+                                                  "weaker",
+                                                  "beyond",
+                                                  "track"};
 constexpr std::array<std::string_view, 14> kWarning{"caution",
                                                     "careful",
                                                     "do not",
