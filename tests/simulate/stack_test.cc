@@ -1,0 +1,78 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "simulate/stack.h"
+
+#include <gtest/gtest.h>
+
+#include "simulate/description.h"
+#include "simulate/march.h"
+
+namespace ohmglow::simulate {
+namespace {
+
+Scenario Plain(std::uint64_t seed) { return Draw(DefaultDescription(), seed); }
+
+TEST(MakeBoard, KeepsPartsApartAndOnTheBoard) {
+  const Board board = MakeBoard(Plain(5));
+  EXPECT_GT(board.parts.size(), 25U);
+  for (std::size_t i = 0; i < board.parts.size(); ++i) {
+    const auto& a = board.parts[i];
+    EXPECT_GE(a.box_mm.x, 0);
+    EXPECT_LE(a.box_mm.br().x, board.width_mm) << a.ref;
+    for (std::size_t j = 0; j < i; ++j) {
+      const auto& b = board.parts[j];
+      if (a.top == b.top) {
+        EXPECT_EQ((a.box_mm & b.box_mm).area(), 0) << a.ref << ' ' << b.ref;
+      }
+    }
+  }
+}
+
+TEST(MakeBoard, PutsTheNeighbourAtItsDistance) {
+  Scenario s = Plain(5);
+  s.fault_neighbor_mm = 2.5;
+  const Board board = MakeBoard(s);
+  EXPECT_NEAR(cv::norm(board.parts[0].center_mm() - board.parts[1].center_mm()), 2.5, 1e-9);
+}
+
+TEST(MakeStack, IsPatchyByTenAndMore) {
+  const BoardStack stack = MakeStack(MakeBoard(Plain(2)), Plain(2));
+  double low = 0;
+  double high = 0;
+  cv::minMaxLoc(stack.sheet_w_k, &low, &high);
+  EXPECT_GE(low, 1.05e-3 * 1.2);  // Never less than the bare laminate.
+  EXPECT_GT(high, 10 * low);
+}
+
+// What one watt does on parts of its own side lies where finite-element boards
+// put it: chips 70 to 320 K/W, moulded parts 10 to 46 K/W five seconds after a step.
+TEST(HeatMarch, WarmsPartsByAsMuchAsTheyDo) {
+  Scenario s = Plain(3);
+  s.contacts = 0;
+  s.track_w = s.inductor_w = 0;
+  s.fault_power_w = 1;
+  s.seconds = 60;
+  for (const auto& [kind, low, high] :
+       {std::tuple{"chip", 50.0, 350.0}, std::tuple{"circuit", 8.0, 60.0}}) {
+    s.fault_part = kind;
+    const Board board = MakeBoard(s);
+    const BoardStack stack = MakeStack(board, s);
+    const Drive drive{{{0, 60, 1}}, 1};
+    const auto sources = MakeSources(s, board, stack);
+    HeatMarch march(stack, sources, drive);
+    march.AdvanceTo(5);
+    Image rise;
+    march.Rise(true, -1, rise);
+    double peak = 0;
+    cv::Point at;
+    cv::minMaxLoc(rise, nullptr, &peak, nullptr, &at);
+    EXPECT_GT(peak, low) << kind;
+    EXPECT_LT(peak, high) << kind;
+    EXPECT_LT(
+        cv::norm(Point((at.x + 0.5) * kCellMm, (at.y + 0.5) * kCellMm) - sources[0].center_mm),
+        2.0);
+  }
+}
+
+}  // namespace
+}  // namespace ohmglow::simulate

@@ -1,0 +1,128 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "capture.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "march.h"
+#include "photo.h"
+#include "random.h"
+
+namespace ohmglow::simulate {
+namespace {
+
+constexpr int kMeterEvery = 4;  // Frames between those in which a fault's signal is measured.
+
+std::vector<double> FrameTimes(const Scenario& s) {
+  Random random(s.seed, "times");
+  std::vector<double> times(static_cast<std::size_t>(s.seconds * s.rate_hz) + 1);
+  for (std::size_t n = 0; n < times.size(); ++n) {
+    const double shake = n == 0 ? 0 : std::clamp(s.jitter * random.Normal(), -0.45, 0.45);
+    times[n] = (static_cast<double>(n) + shake) / s.rate_hz;
+  }
+  return times;
+}
+
+// The first fault (or the middle of the board) lies somewhere near the middle of the frame.
+View CameraView(const Scenario& s, const Board& board, const std::vector<HeatSource>& sources) {
+  Random random(s.seed, "view");
+  View view;
+  view.size_px = {static_cast<int>(s.width_px), static_cast<int>(s.height_px)};
+  view.mm_per_pixel = s.mm_per_pixel;
+  view.rotation_deg = s.rotation_deg;
+  view.tilt_deg = s.tilt_deg;
+  view.tilt_direction_deg = random.Uniform(0, 360);
+  view.fov_deg = s.fov_deg;
+  view.mirrored = !s.top();
+  const bool fault = !sources.empty() && sources.front().is_fault;
+  const Point about =
+      fault ? sources.front().center_mm : Point(0.5 * board.width_mm, 0.5 * board.height_mm);
+  const double angle = random.Uniform(0, 2 * std::numbers::pi);
+  const double off_px = s.off_center_px * std::sqrt(random.Uniform());
+  const double x = std::clamp(off_px * std::cos(angle), -0.4 * s.width_px, 0.4 * s.width_px);
+  const double y = std::clamp(off_px * std::sin(angle), -0.4 * s.height_px, 0.4 * s.height_px);
+  // Rather look at the board than at the bench beside it.
+  view.center_mm = {
+      std::clamp(about.x + x * s.mm_per_pixel, 0.2 * board.width_mm, 0.8 * board.width_mm),
+      std::clamp(about.y + y * s.mm_per_pixel, 0.2 * board.height_mm, 0.8 * board.height_mm)};
+  return view;
+}
+
+Reflection MakeReflection(const Scenario& s, const PlaneMap& frame_from_board) {
+  Random random(s.seed, "reflection");
+  const PlaneMap board_from_frame = frame_from_board.Inverse();
+  const Point start(random.Uniform(0.25, 0.75) * s.width_px,
+                    random.Uniform(0.25, 0.75) * s.height_px);
+  const Point speed(random.Uniform(-0.02, 0.02) * s.width_px,
+                    random.Uniform(-0.02, 0.02) * s.height_px);
+  Reflection r;
+  r.amplitude_k = s.reflection_k;
+  r.start_mm = board_from_frame.Apply(start);
+  r.speed_mm_s = board_from_frame.Apply(start + speed) - r.start_mm;
+  r.sigma_mm = s.reflection_width * s.width_px * s.mm_per_pixel;
+  return r;
+}
+
+PlaneMap Moved(const Setting& setting, std::size_t frame) {
+  const cv::Matx23d m = setting.motion[frame].Matrix(setting.view.size_px);
+  const cv::Matx33d full(m(0, 0), m(0, 1), m(0, 2), m(1, 0), m(1, 1), m(1, 2), 0, 0, 1);
+  return PlaneMap{full * setting.frame_from_board.matrix};
+}
+
+}  // namespace
+
+Setting MakeSetting(const Scenario& scenario) {
+  Setting set;
+  set.scenario = scenario;
+  set.board = MakeBoard(scenario);
+  set.stack = MakeStack(set.board, scenario);
+  set.drive = MakeDrive(scenario);
+  set.sources = MakeSources(scenario, set.board, set.stack);
+  set.view = CameraView(scenario, set.board, set.sources);
+  set.photo_view = PhotoView(set.board, scenario);
+  set.frame_from_board = FrameFromBoard(set.view);
+  set.photo_from_board = FrameFromBoard(set.photo_view);
+  set.times_s = FrameTimes(scenario);
+  set.motion = MakeMotion(scenario, set.times_s);
+  set.reflection = MakeReflection(scenario, set.frame_from_board);
+  return set;
+}
+
+CaptureTruth MakeFrames(const Setting& set, const std::function<void(const Counts&)>& take) {
+  const Scenario& s = set.scenario;
+  HeatMarch march(set.stack, set.sources, set.drive);
+  Radiance radiance(s, MakeSurface(set.board, s, set.sources), set.reflection, set.drive);
+  const Optics optics(set.view.size_px, s.blur_px);
+  Sensor sensor(s, static_cast<int>(set.times_s.size()));
+  std::vector<SignalMeter> meters(static_cast<std::size_t>(s.fault_count));
+  Image rise, scene, frame;
+  Counts counts;
+  for (std::size_t n = 0; n < set.times_s.size(); ++n) {
+    march.AdvanceTo(set.times_s[n]);
+    if (n % kMeterEvery == 0 && !sensor.Frozen(static_cast<int>(n))) {
+      for (std::size_t k = 0; k < meters.size(); ++k) {
+        march.Rise(s.top(), static_cast<int>(k) + 1, rise);
+        radiance.Signal(rise, scene);
+        optics.Draw(scene, set.frame_from_board, frame);
+        meters[k].Add(frame, kMeterEvery);
+      }
+    }
+    if (!sensor.Frozen(static_cast<int>(n))) {
+      march.Rise(s.top(), -1, rise);
+      radiance.Compose(rise, set.times_s[n], scene);
+      optics.Draw(scene, Moved(set, n), frame);
+    }
+    sensor.Read(static_cast<int>(n), frame, counts);
+    take(counts);
+  }
+  CaptureTruth truth;
+  for (const auto& meter : meters) truth.faults.push_back(meter.Limits(s.netd_k));
+  truth.shutter_events = sensor.shutter_events();
+  truth.bad_pixels = sensor.bad_pixels();
+  truth.wire_paths_mm = radiance.surface().wire_paths_mm;
+  return truth;
+}
+
+}  // namespace ohmglow::simulate

@@ -1,0 +1,49 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <functional>
+#include <vector>
+
+#include "board.h"
+#include "drive.h"
+#include "limits.h"
+#include "motion.h"
+#include "optics.h"
+#include "radiance.h"
+#include "sensor.h"
+#include "sources.h"
+#include "stack.h"
+
+namespace ohmglow::simulate {
+
+/// Everything of a case but the frames: drawn, known, and true.
+struct Setting {
+  Scenario scenario;
+  Board board;
+  BoardStack stack;
+  Drive drive;
+  std::vector<HeatSource> sources;
+  View view;
+  View photo_view;
+  PlaneMap frame_from_board;  ///< Of frame 0.
+  PlaneMap photo_from_board;
+  std::vector<double> times_s;  ///< Of the frames; frame 0 is at 0.
+  std::vector<Similarity> motion;
+  Reflection reflection;
+};
+
+[[nodiscard]] Setting MakeSetting(const Scenario& scenario);
+
+/// What is known once the frames are made.
+struct CaptureTruth {
+  std::vector<SignalLimits> faults;  ///< In the order of the faults in Setting::sources.
+  std::vector<ShutterEvent> shutter_events;
+  std::vector<BadPixel> bad_pixels;
+  std::vector<std::vector<Point>> wire_paths_mm;
+};
+
+/// Makes the frames one after another and hands each to `take`.
+CaptureTruth MakeFrames(const Setting& setting, const std::function<void(const Counts&)>& take);
+
+}  // namespace ohmglow::simulate

@@ -1,0 +1,44 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <string>
+
+namespace ohmglow::simulate {
+
+/// One case, every number drawn. What each field means, its unit and its
+/// default stand in the table of keys in description.cc (`simulate --help`).
+struct Scenario {
+  std::uint64_t seed = 0;
+  std::string name;
+
+  std::string title, kind;
+
+  double board_seed, board_width_mm, board_height_mm, board_thickness_mm, board_layers;
+  double copper_um, plane_cover;
+  std::string board_side, board_color;
+  double film_top_w_m2k, film_bottom_w_m2k;
+  double chips, resistors, circuits, transistors, inductors, connectors, cans, bottom_share;
+
+  double baseline_s, levels, top_amps, step_s, end_zero, log_hz, clock_offset_s, lead_ohm;
+
+  double fault_count, fault_power_w, fault_exponent, fault_neighbor_mm, second_ratio;
+  std::string fault_part, fault_side;
+
+  double contacts, contact_w, wires, wire_k, track_w, inductor_w;
+  double standby_w, standby_onset_s, warm_w, warm_off_s;
+  double hand_k, hand_begin_s, hand_hold_s, hand_sigma_mm, reflection_k, reflection_width;
+
+  double width_px, height_px, mm_per_pixel, off_center_px, rotation_deg, tilt_deg, fov_deg, blur_px;
+  double rate_hz, seconds, jitter, time_table, time_origin_s, scale_k, zero_k;
+  double ambient_c, reflected_k, base_k, ambient_drift_k;
+  double netd_k, column_k, fixed_k, slow_k, drift_k, bad_pixels, shutter_events;
+
+  std::string motion;
+  double motion_px;
+
+  [[nodiscard]] bool top() const { return board_side == "top"; }
+};
+
+}  // namespace ohmglow::simulate
