@@ -17,12 +17,12 @@ constexpr int kMargin = static_cast<int>(kMarginMm / kFineMm);
 float Upsampled(const Image& coarse, int fine_x, int fine_y) {
   const float u = (static_cast<float>(fine_x) + 0.5F) / kRatio - 0.5F;
   const float v = (static_cast<float>(fine_y) + 0.5F) / kRatio - 0.5F;
-  const float cu = std::clamp(u, 0.0F, static_cast<float>(coarse.cols - 1));
-  const float cv = std::clamp(v, 0.0F, static_cast<float>(coarse.rows - 1));
-  const int x = std::min(static_cast<int>(cu), coarse.cols - 2);
-  const int y = std::min(static_cast<int>(cv), coarse.rows - 2);
-  const float fx = cu - static_cast<float>(x);
-  const float fy = cv - static_cast<float>(y);
+  const float px = std::clamp(u, 0.0F, static_cast<float>(coarse.cols - 1));
+  const float py = std::clamp(v, 0.0F, static_cast<float>(coarse.rows - 1));
+  const int x = std::min(static_cast<int>(px), coarse.cols - 2);
+  const int y = std::min(static_cast<int>(py), coarse.rows - 2);
+  const float fx = px - static_cast<float>(x);
+  const float fy = py - static_cast<float>(y);
   const float upper = coarse(y, x) + fx * (coarse(y, x + 1) - coarse(y, x));
   const float lower = coarse(y + 1, x) + fx * (coarse(y + 1, x + 1) - coarse(y + 1, x));
   return upper + fy * (lower - upper);

@@ -9,6 +9,8 @@ namespace ohmglow::simulate {
 namespace {
 
 constexpr double kSlowCorner = 8;  // s, of the slow noise of a pixel.
+constexpr double kPattern =
+    0.08;  // K, each term of the smooth pattern that a shutter event changes.
 
 }  // namespace
 
@@ -30,7 +32,7 @@ Sensor::Sensor(const Scenario& scenario, int num_frames)
       slow_k_(y, x) = static_cast<float>(s_.slow_k * random_.Normal());
     }
   }
-  NewPattern(0.15);
+  NewPattern(kPattern);
 }
 
 void Sensor::PlanEvents(int num_frames) {
@@ -119,7 +121,7 @@ void Sensor::Read(int index, const Image& frame_k, Counts& counts) {
     return;
   }
   if (index > 0 && Frozen(index - 1)) {
-    NewPattern(0.15);
+    NewPattern(kPattern);
     common_k_ *= 0.3;
   }
   std::vector<double> columns(static_cast<std::size_t>(size_px_.width));
