@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include "ohmglow/base/error.h"
 #include "simulate/description.h"
 #include "simulate/march.h"
 
@@ -42,6 +43,20 @@ TEST(MakeStack, IsPatchyByTenAndMore) {
   cv::minMaxLoc(stack.sheet_w_k, &low, &high);
   EXPECT_GE(low, 1.05e-3 * 1.2);  // Never less than the bare laminate.
   EXPECT_GT(high, 10 * low);
+}
+
+TEST(MakeSources, SaysWhereNoPartIsForTheFault) {
+  Scenario s = Plain(4);
+  s.bottom_share = 0;
+  s.fault_side = "far";
+  const Board board = MakeBoard(s);
+  try {
+    static_cast<void>(MakeSources(s, board, MakeStack(board, s)));
+    FAIL() << "no error";
+  } catch (const DataError& e) {
+    EXPECT_NE(std::string(e.what()).find("raise parts.chips or parts.bottom_share"),
+              std::string::npos);
+  }
 }
 
 // What one watt does on parts of its own side lies where finite-element boards

@@ -85,11 +85,11 @@ class Placer {
       const cv::Size2d size(2.0, 1.0);
       const cv::Point2d at(Snap(random_.Uniform(0.25, 0.75) * board_.width_mm),
                            Snap(random_.Uniform(0.25, 0.7) * board_.height_mm));
-      if (!Free({at, size}, top)) continue;
-      if (TryPut(PartKind::kChip, {at, size}, top)) {
-        Put(PartKind::kChip, {at + cv::Point2d(0, Snap(distance_mm)), size}, top);
-        return;
-      }
+      const cv::Point2d beside = at + cv::Point2d(0, std::max(1.5, Snap(distance_mm)));
+      if (!Free({at, size}, top) || !Free({beside, size}, top)) continue;
+      Put(PartKind::kChip, {at, size}, top);
+      Put(PartKind::kChip, {beside, size}, top);
+      return;
     }
   }
 

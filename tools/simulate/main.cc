@@ -20,7 +20,8 @@ constexpr const char* kUsage =
     "simulate DESCRIPTION.ini --seed N --out DIR\n\n"
     "Draws one case from a description: an invented board with a short, its heat in\n"
     "finite differences, a camera and a supply. Writes DIR/case (the case folder) and\n"
-    "DIR/truth.json. The same description and seed give the same bytes.\n\n";
+    "DIR/truth.json. The same description and seed give the same bytes.\n"
+    "Exit codes: 0 done, 1 internal, 2 options, 3 input, 4 data, 5 output.\n\n";
 
 constexpr const char* kKeys =
     "\nKeys of a description, with their defaults. A number may be a range, 2..5\n"

@@ -8,7 +8,7 @@
 namespace ohmglow::simulate {
 
 /// One case, every number drawn. What each field means, its unit and its
-/// default stand in the table of keys in description.cc (`simulate --help`).
+/// default stand in the table of keys in keys.cc (`simulate --help`).
 struct Scenario {
   std::uint64_t seed = 0;
   std::string name;

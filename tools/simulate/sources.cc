@@ -96,9 +96,9 @@ class SourceMaker {
 
   int DrawFaultPart(int number) {
     const bool top = (s_.fault_side == "near") == s_.top();
-    if (number == 0 && s_.fault_neighbor_mm > 0 && !board_.parts.empty() &&
-        board_.parts[0].kind == PartKind::kChip) {
-      return 0;
+    if (number == 0 && s_.fault_neighbor_mm > 0) {
+      const bool placed = !board_.parts.empty() && board_.parts[0].kind == PartKind::kChip;
+      return placed ? 0 : -1;  // The pair is placed first or not at all.
     }
     if (number > 0) {
       return DrawPart([&](const BoardPart& part) {
