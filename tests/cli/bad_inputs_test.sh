@@ -13,13 +13,20 @@ num_bad=0
 
 # A result that an earlier run might have left.
 older=$work/older
-mkdir "$older"
-echo '{"program": {"name": "ohmglow"}, "mark": "older"}' > "$older/result.json"
-echo older > "$older/overlay.png"
+lay_older_result() {
+  rm -rf "$older" "$work/out"
+  mkdir "$older"
+  echo '{"program": {"name": "ohmglow"}, "mark": "older"}' > "$older/result.json"
+  echo older > "$older/overlay.png"
+}
+lay_older_result
 
-untouched() {
-  [ "$(cat "$older/overlay.png")" = older ] && grep -q '"older"' "$older/result.json" &&
-    [ ! -e "$work/out" ] && ! compgen -G "$work/*.partial-*" > /dev/null
+expect_untouched() {
+  if ! grep -qx older "$older/overlay.png" || ! grep -q '"older"' "$older/result.json" ||
+    [ -e "$work/out" ] || compgen -G "$work/*.partial-*" > /dev/null; then
+    fail "$name: a result folder was made or changed"
+    lay_older_result
+  fi
 }
 
 # bad NAME EXIT_CODE 'COMMANDS that break the copy, run inside it' PATTERN...
@@ -36,8 +43,7 @@ bad() {
     run locate "$work/case/case.ini" --out "$out"
     expect_code "$expected"
     expect_one_line "$@"
-    untouched || fail "$name: a result folder was made or changed"
-    rm -rf "$work/out"
+    expect_untouched
   done
 }
 
@@ -51,7 +57,7 @@ bad_options() {
   run "${arguments[@]}"
   expect_code "$expected"
   expect_one_line "$@"
-  untouched || fail "$name: a result folder was made or changed"
+  expect_untouched
 }
 
 # Edits of the copy. set_key KEY VALUE: in case.ini. set_cell TABLE ROW COLUMN TEXT: ROW counts
@@ -99,7 +105,7 @@ bad "photo is text"         3 'echo hello > photo.png'               'photo\.png
 bad "landmark no number"    3 'set_cell points.csv 3 1 left'         'points\.csv' 'row 3' 'frame_x'
 bad "points lack a column"  3 'drop_column points.csv 4'             'points\.csv' 'photo_y'
 bad "landmarks on a line"   4 'awk -F, -v OFS=, "NR>1 {\$1=NR; \$2=NR; \$3=NR; \$4=NR} 1" points.csv > new; mv new points.csv' 'line|landmark'
-bad "part of no width"      3 'set_cell parts.csv 4 4 0'             'parts\.csv' 'row 4' 'width_mm'
+bad "part of negative width" 3 'set_cell parts.csv 4 4 -2'         'parts\.csv' 'row 4' 'width_mm'
 bad "part of unknown side"  3 'set_cell parts.csv 5 6 edge'          'parts\.csv' 'row 5' 'side'
 bad "contacts lack a column" 3 'drop_column contacts.csv 1'          'contacts\.csv' 'frame_x'
 bad "contact is no number"  3 'set_cell contacts.csv 2 2 -'          'contacts\.csv' 'row 2' 'frame_y'
