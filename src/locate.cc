@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "heat/clock.h"
+#include "heat/plate.h"
 #include "heat/response.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
@@ -72,14 +73,15 @@ LocateResult Locate(const Case& job, const LocateOptions& options) {
   if (job.clock_offset_s) {
     result.clock_offset_s = job.clock_offset_s;
   } else {
-    const ClockFit clock = EstimateClock(courses, model, *job.supply, options.heat);
+    const ClockFit clock = EstimateClock(courses, stack, *job.supply, PlateOf(job), options.heat);
     result.clock_offset_s = clock.offset_s;
     result.clock_offset_sigma_s = clock.sigma_s;
   }
   const Drive drive(*job.supply, *result.clock_offset_s);
   result.levels = drive.Levels();
   RemoveCommonOffset(courses, model, drive, stack.seen);
-  const Response response = FitResponse(std::move(courses), stack, model, drive, options.heat);
+  const Response response = FitResponse(
+      std::move(courses), stack, model, drive, MakeSourceCourses(PlateOf(job)), options.heat);
   report(kFitted);
 
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);

@@ -6,82 +6,161 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <numeric>
+#include <opencv2/imgproc.hpp>
 #include <vector>
 
 namespace ohmglow {
 namespace {
 
-constexpr std::array kLagsS = {0.3, 1.0, 3.0, 10.0};
-constexpr int kBusyPixels = 400;
-// Neighbouring pixels share blur, heat and motion: this many count as one.
-constexpr double kPixelsPerIndependent = 9;
+// Smooth courses (a reflection that wanders, a hand that came near) would pull
+// the offset: only what has corners may vote.
+constexpr int kSmoothDegree = 7;
+// Neighbouring blocks share blur, heat and motion: this many count as one.
+constexpr double kBlocksPerIndependent = 4;
+// Gain in log likelihood that a block without heat reaches now and then.
+constexpr double kQuietGain = 8;
+constexpr int kBlock = 3;
+// Edges of the static picture tremble with every registration error of about
+// this size: their blocks must not vote.
+constexpr double kTremblePx = 0.1;
+// The first round leaves open what is this much less likely than its best.
+constexpr double kOpenLogRatio = 12;
+constexpr int kFewestVoters = 4;
+// Spread of the difference of two clocks set by hand.
+constexpr double kPriorSigmaS = 4;
 
-// Courses of the pixels with the most left to explain.
-Eigen::MatrixXd BusyCourses(const Eigen::MatrixXf& courses) {
-  const Eigen::VectorXf energy = courses.colwise().squaredNorm().transpose();
-  std::vector<Eigen::Index> order(static_cast<std::size_t>(energy.size()));
-  std::iota(order.begin(), order.end(), Eigen::Index{0});
-  const auto count = std::min<std::size_t>(kBusyPixels, order.size());
-  std::partial_sort(order.begin(),
-                    order.begin() + static_cast<std::ptrdiff_t>(count),
-                    order.end(),
-                    [&](Eigen::Index a, Eigen::Index b) { return energy(a) > energy(b); });
-  Eigen::MatrixXd busy(courses.rows(), static_cast<Eigen::Index>(count));
-  for (std::size_t i = 0; i < count; ++i) {
-    busy.col(static_cast<Eigen::Index>(i)) = courses.col(order[i]).cast<double>();
+// Courses of blocks of pixels, one a column.
+Eigen::MatrixXf BlockCourses(const Eigen::MatrixXf& courses, cv::Size size) {
+  const int columns = size.width / kBlock;
+  const int rows = size.height / kBlock;
+  Eigen::MatrixXf blocks = Eigen::MatrixXf::Zero(courses.rows(), columns * rows);
+  for (int y = 0; y < rows * kBlock; ++y) {
+    for (int x = 0; x < columns * kBlock; ++x) {
+      blocks.col(y / kBlock * columns + x / kBlock) += courses.col(y * size.width + x);
+    }
   }
-  return busy;
+  return blocks;
 }
 
-double LogLikelihood(const Eigen::MatrixXd& busy,
-                     const TemporalModel& model,
-                     const SupplyLog& log,
-                     double offset_s) {
-  const Drive drive(log, offset_s);
-  Eigen::MatrixXd lags(model.num_bins(), static_cast<Eigen::Index>(kLagsS.size()));
-  for (std::size_t i = 0; i < kLagsS.size(); ++i) {
-    lags.col(static_cast<Eigen::Index>(i)) = model.ProjectedLag(drive, kLagsS[i], 2);
+// Energy that trembling edges alone would give each block's course.
+Eigen::ArrayXf TrembleEnergy(const Stack& stack, double degrees) {
+  Image smooth;
+  cv::blur(stack.bins_k[stack.bins_k.size() / 2], smooth, {kBlock, kBlock});
+  Image dx;
+  Image dy;
+  cv::Sobel(smooth, dx, CV_32F, 1, 0, 3, 1.0 / 8);
+  cv::Sobel(smooth, dy, CV_32F, 0, 1, 3, 1.0 / 8);
+  double frames = 0;
+  for (const double n : stack.num_frames) frames += n / static_cast<double>(stack.size());
+  const int columns = smooth.cols / kBlock;
+  const int rows = smooth.rows / kBlock;
+  Eigen::ArrayXf energy(columns * rows);
+  const double gain = kTremblePx * kBlock * kBlock;
+  for (int y = 0; y < rows; ++y) {
+    for (int x = 0; x < columns; ++x) {
+      const cv::Point at(x * kBlock + kBlock / 2, y * kBlock + kBlock / 2);
+      const double slope = gain * std::hypot(dx(at), dy(at));
+      energy(y * columns + x) = static_cast<float>(frames * degrees * slope * slope);
+    }
   }
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(lags, Eigen::ComputeThinU);
-  const auto rank = (svd.singularValues().array() > 1e-3 * svd.singularValues()(0)).count();
-  const Eigen::MatrixXd q = svd.matrixU().leftCols(rank);
-  const Eigen::VectorXd whole = busy.colwise().squaredNorm().transpose();
-  const Eigen::VectorXd explained = (q.transpose() * busy).colwise().squaredNorm().transpose();
-  const double degrees = model.num_bins() - model.num_nuisances();
-  const Eigen::ArrayXd rest = (whole - explained).array().max(1e-12);
-  return -0.5 * degrees * rest.log().sum() / kPixelsPerIndependent;
+  return energy;
+}
+
+// Gain in profile log likelihood of the best kind of source in each block.
+Eigen::ArrayXf BlockGains(const Eigen::MatrixXf& blocks,
+                          const Eigen::ArrayXf& whole,
+                          const TemporalModel& model,
+                          const SourceCourses& sources,
+                          const SupplyLog& log,
+                          double offset_s) {
+  const Drive drive(log, offset_s);
+  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
+  for (Eigen::Index i = 0; i < sources.lags_s.size(); ++i) {
+    lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
+  }
+  const Eigen::MatrixXf kinds = (lags * sources.mixture).colwise().normalized().cast<float>();
+  // One kind of source, and only heating: free mixtures of lags would mimic an offset.
+  const Eigen::ArrayXf match =
+      (kinds.transpose() * blocks).colwise().maxCoeff().transpose().array().max(0.0F);
+  const Eigen::ArrayXf share = (match.square() / whole.max(1e-12F)).min(0.9999F);
+  const auto degrees = static_cast<float>(model.num_bins() - model.num_nuisances());
+  return -0.5F * degrees * (1 - share).log();
+}
+
+// The columns whose entry in `keep` is positive.
+Eigen::MatrixXf Select(const Eigen::MatrixXf& columns, const Eigen::ArrayXf& keep) {
+  Eigen::MatrixXf out(columns.rows(), (keep > 0).count());
+  Eigen::Index n = 0;
+  for (Eigen::Index i = 0; i < keep.size(); ++i) {
+    if (keep(i) > 0) out.col(n++) = columns.col(i);
+  }
+  return out;
+}
+
+// Mean and spread of the offset under a likelihood, which may have a flat top.
+ClockFit Summarise(const std::vector<double>& offsets_s, const std::vector<double>& likelihood) {
+  const double best = *std::max_element(likelihood.begin(), likelihood.end());
+  double norm = 0;
+  double mean_s = 0;
+  double square_s2 = 0;
+  for (std::size_t i = 0; i < offsets_s.size(); ++i) {
+    const double weight = std::exp(likelihood[i] - best);
+    norm += weight;
+    mean_s += weight * offsets_s[i];
+    square_s2 += weight * offsets_s[i] * offsets_s[i];
+  }
+  mean_s /= norm;
+  const double step_s = offsets_s[1] - offsets_s[0];
+  return {mean_s, std::sqrt(std::max(square_s2 / norm - mean_s * mean_s, step_s * step_s / 12))};
 }
 
 }  // namespace
 
 ClockFit EstimateClock(const Eigen::MatrixXf& courses,
-                       const TemporalModel& model,
+                       const Stack& stack,
                        const SupplyLog& log,
+                       const Plate& plate,
                        const HeatOptions& options) {
-  const Eigen::MatrixXd busy = BusyCourses(courses);
-  const int half = static_cast<int>(std::lround(options.clock_range_s / options.clock_step_s));
+  const SourceCourses sources = MakeSourceCourses(plate);
+  HeatOptions smoother = options;
+  smoother.drift_order = kSmoothDegree;
+  const TemporalModel smooth(stack, smoother);
+  const TemporalModel usual(stack, options);
+  const Eigen::MatrixXf blocks = BlockCourses(courses, stack.size_px());
+  Eigen::MatrixXf cornered = blocks;
+  smooth.ProjectColumns(cornered);
+  const double degrees = smooth.num_bins() - smooth.num_nuisances();
+  const Eigen::ArrayXf tremble = TrembleEnergy(stack, degrees);
+  const Eigen::ArrayXf whole = cornered.colwise().squaredNorm().transpose().array() + tremble;
+
+  std::vector<double> offsets_s;
   std::vector<double> likelihood;
+  const int half = static_cast<int>(std::lround(options.clock_range_s / options.clock_step_s));
   for (int i = -half; i <= half; ++i) {
-    likelihood.push_back(LogLikelihood(busy, model, log, i * options.clock_step_s));
+    const double offset_s = i * options.clock_step_s;
+    const Eigen::ArrayXf gains =
+        BlockGains(cornered, whole, smooth, sources, log, offset_s) - kQuietGain;
+    offsets_s.push_back(offset_s);
+    likelihood.push_back(static_cast<double>(gains.max(0.0F).sum()) / kBlocksPerIndependent -
+                         0.5 * std::pow(offset_s / kPriorSigmaS, 2));
   }
   const auto best = std::max_element(likelihood.begin(), likelihood.end());
-  const auto at = static_cast<int>(best - likelihood.begin());
-  ClockFit fit;
-  fit.offset_s = (at - half) * options.clock_step_s;
-  // A parabola through the maximum and its neighbours, on a finer step.
-  const double step_s = options.clock_step_s / 2;
-  const double below = LogLikelihood(busy, model, log, fit.offset_s - step_s);
-  const double above = LogLikelihood(busy, model, log, fit.offset_s + step_s);
-  const double curvature = (2 * *best - below - above) / (step_s * step_s);
-  if (curvature > 0) {
-    const double shift_s = 0.5 * (above - below) / (step_s * curvature);
-    fit.offset_s += std::clamp(shift_s, -options.clock_step_s, options.clock_step_s);
-    fit.sigma_s = 1 / std::sqrt(curvature);
-  } else {
-    fit.sigma_s = options.clock_range_s;
+  const auto at = static_cast<std::size_t>(best - likelihood.begin());
+  // The blocks that voted have heat with corners in them. Once more with these
+  // alone and the usual freedom of drift, which keeps far more of their heat.
+  const Eigen::ArrayXf voted =
+      BlockGains(cornered, whole, smooth, sources, log, offsets_s[at]) - kQuietGain;
+  if ((voted > 0).count() < kFewestVoters) return Summarise(offsets_s, likelihood);
+  const Eigen::MatrixXf voters = Select(blocks, voted);
+  const Eigen::ArrayXf energy = voters.colwise().squaredNorm().transpose().array() +
+                                Select(tremble.transpose().matrix(), voted).transpose().array();
+  std::vector<double> refined(likelihood.size(), -1e300);
+  for (std::size_t i = 0; i < offsets_s.size(); ++i) {
+    if (likelihood[i] < *best - kOpenLogRatio - 0.1 * std::abs(*best)) continue;
+    const Eigen::ArrayXf gains = BlockGains(voters, energy, usual, sources, log, offsets_s[i]);
+    refined[i] = static_cast<double>(gains.sum()) / kBlocksPerIndependent;
   }
-  return fit;
+  return Summarise(offsets_s, refined);
 }
 
 }  // namespace ohmglow

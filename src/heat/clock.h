@@ -4,6 +4,9 @@
 
 #include <Eigen/Dense>
 
+#include "heat/plate.h"
+#include "heat/source_courses.h"
+#include "heat/stack.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/heat/heat_options.h"
 #include "ohmglow/input/case.h"
@@ -15,14 +18,16 @@ struct ClockFit {
   double sigma_s = 0;   ///< From the curvature of the likelihood.
 };
 
-/// The clock offset under which lags of every length, with free amplitudes,
-/// explain the busiest pixels best (profile likelihood, noise of each pixel
-/// unknown). A lag cannot stand in for an offset: it rounds the corners of the
-/// course at the steps, an offset moves them.
+/// The clock offset under which heat sources of all kinds explain the picture
+/// best: sum over blocks of pixels of the gain in profile likelihood of the
+/// best kind, noise of each block unknown, smooth courses given away. A lag
+/// cannot stand in for an offset: it rounds the corners of the course at the
+/// steps, an offset moves them.
 /// @param courses  bins x pixels, weighted and projected.
 [[nodiscard]] ClockFit EstimateClock(const Eigen::MatrixXf& courses,
-                                     const TemporalModel& model,
+                                     const Stack& stack,
                                      const SupplyLog& log,
+                                     const Plate& plate,
                                      const HeatOptions& options);
 
 }  // namespace ohmglow

@@ -15,6 +15,16 @@ double Plate::DecayRate(double k_rad_m, int mode) const {
          kThroughDiffusivityM2S * across * across;
 }
 
+Plate PlateOf(const Case& job) {
+  Plate plate;
+  plate.thickness_m = 1e-3 * job.thickness_mm;
+  plate.film_w_m2k = 2 * job.film_w_m2k;
+  plate.heat_capacity_j_m2k =
+      job.heat_capacity_j_m2k.value_or(kBoardHeatCapacityJM3K * plate.thickness_m);
+  if (job.sheet_conductance_w_k) plate.sheet_conductance_w_k = *job.sheet_conductance_w_k;
+  return plate;
+}
+
 double LeakyWell(double u, double b) {
   if (!(u > 0) || !(b >= 0)) throw OptionError("LeakyWell needs u > 0 and b >= 0");
   // With y = u exp(s) the integrand is smooth and dies off double

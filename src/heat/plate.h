@@ -2,6 +2,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "ohmglow/input/case.h"
+
 namespace ohmglow {
 
 /// A board as a slab: lateral conduction and loss as a thin plate, and the
@@ -27,6 +29,9 @@ inline constexpr double kBoardHeatCapacityJM3K = 2.0e6;
 /// Diffusivity of glass-epoxy through the thickness [m2/s]: 0.343 W/(m K)
 /// (Sarvar, Poole, Witting, J. Electron. Mater. 19 (1990) 1345) over the above.
 inline constexpr double kThroughDiffusivityM2S = 1.7e-7;
+
+/// The plate of a case: what it gives, and defaults from the thickness.
+[[nodiscard]] Plate PlateOf(const Case& job);
 
 /// Rise [K] at distance r [m] from a point source of P [W] on an infinite thin
 /// plate, t [s] after it was switched on: P/(4 pi kappa) W(u, r/lambda), with

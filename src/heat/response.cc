@@ -15,12 +15,20 @@
 namespace ohmglow {
 namespace {
 
-// From a chip capacitor seen from its side to a heavy part behind the board.
+// Span of what heat does, for what is not heat.
 constexpr std::array kLagsS = {0.3, 0.7, 1.5, 3.0, 6.0, 12.0};
-constexpr double kMiddlingLagS = 1.5;
 // Spot sizes of the detector, standard deviation in pixels.
 constexpr std::array kScalesPx = {1.0, 2.0};
 constexpr int kHeatModes = 3;
+// A spot counts against its surroundings, Gaussian mean of this spread: broad
+// warmth (a hand, a reflection, far-off heat) drops out.
+constexpr double kSurroundingsPx = 12;
+// Kinds of source tried at every pixel, and the likeness at which one stands for another.
+constexpr int kMostKinds = 8;
+// Rise that the prior of the shown map expects, in units of one frame's noise.
+constexpr double kPriorRiseOfNoise = 10;
+constexpr double kRiseBlurPx = 0.8;
+constexpr double kAlikeEnough = 0.97;
 
 // Orthonormal basis of the lags' projected responses.
 Eigen::MatrixXf HeatModes(const TemporalModel& model, const Drive& drive) {
@@ -113,6 +121,88 @@ void MeasureNoise(const Eigen::MatrixXf& courses,
   cv::sqrt(local, out.noise_k);
 }
 
+// A kind of source's course, as the pixels see it.
+struct Kind {
+  Eigen::VectorXf shape;  // weighted, projected, unit norm
+  double strength;        // norm of the projected course of unit final rise
+  double reached;         // its value at the end of the highest current
+};
+
+// A few kinds of source that stand for all: each next one is that which those
+// before describe worst.
+std::vector<Kind> SelectKinds(const SourceCourses& sources,
+                              const TemporalModel& model,
+                              const Drive& drive) {
+  const Eigen::Index num_lags = sources.lags_s.size();
+  Eigen::MatrixXd projected(model.num_bins(), num_lags);
+  Eigen::RowVectorXd reached(num_lags);
+  const std::array<double, 1> end_s = {drive.top_end_s()};
+  for (Eigen::Index i = 0; i < num_lags; ++i) {
+    projected.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
+    reached(i) = drive.LagResponse(end_s, sources.lags_s(i), 2).front();
+  }
+  const Eigen::MatrixXd courses = projected * sources.mixture;
+  const Eigen::RowVectorXd ends = reached * sources.mixture;
+  const Eigen::RowVectorXd norms = courses.colwise().norm();
+  const Eigen::MatrixXd shapes = courses.colwise().normalized();
+  std::vector<Kind> kinds;
+  Eigen::VectorXd likeness = Eigen::VectorXd::Constant(shapes.cols(), -1);
+  // Start in the middle of the spread: closest to the mean.
+  Eigen::Index next = 0;
+  (shapes.transpose() * shapes.rowwise().mean()).maxCoeff(&next);
+  for (int n = 0; n < kMostKinds; ++n) {
+    kinds.push_back({shapes.col(next).cast<float>(), norms(next), ends(next)});
+    likeness = likeness.cwiseMax(shapes.transpose() * shapes.col(next));
+    if (likeness.minCoeff(&next) > kAlikeEnough) break;
+  }
+  return kinds;
+}
+
+// z and match of the best kind and spot size at every pixel.
+void Detect(const Eigen::MatrixXf& courses,
+            const std::vector<Kind>& kinds,
+            const HeatOptions& options,
+            Response& out) {
+  const cv::Size size = out.seen.size();
+  const SeenBlur surroundings(out.seen, kSurroundingsPx);
+  out.z = Image(size, 0.0F);
+  out.match_k = Image(size, 0.0F);
+  for (const double scale_px : kScalesPx) {
+    const SeenBlur blur(out.seen, scale_px);
+    const Image slope(Slope(out.static_k, scale_px));
+    // A Gaussian mean of white noise: sigma / (2 s sqrt(pi)).
+    const double gain = 1 / (2 * scale_px * std::sqrt(std::numbers::pi));
+    for (const Kind& kind : kinds) {
+      const Image raw(AsImage((kind.shape.transpose() * courses).transpose(), size));
+      const Image local(blur(raw) - surroundings(raw));
+      // A registration error as large as the whole heating, at worst.
+      const double misplaced = options.misplaced_px * kind.strength / kind.reached;
+      Image noise;
+      cv::magnitude(Image(out.noise_k * gain), Image(slope * misplaced), noise);
+      out.z = Image(cv::max(out.z, Image(local / noise)));
+      out.match_k = Image(cv::max(out.match_k, local));
+    }
+  }
+  out.z.setTo(0, out.seen == 0);
+  out.match_k.setTo(0, out.seen == 0);
+}
+
+// Weights that turn a course into the rise at the end of the highest current.
+Eigen::VectorXd RiseWeights(const std::vector<Kind>& kinds, double noise_k) {
+  const Eigen::Index num_bins = kinds.front().shape.size();
+  const double prior_k = kPriorRiseOfNoise * noise_k;
+  Eigen::MatrixXd covariance = noise_k * noise_k * Eigen::MatrixXd::Identity(num_bins, num_bins);
+  Eigen::VectorXd cross = Eigen::VectorXd::Zero(num_bins);
+  for (const Kind& kind : kinds) {
+    // Course of a pixel whose rise at the end is the prior's.
+    const Eigen::VectorXd course =
+        kind.shape.cast<double>() * (prior_k * kind.strength / kind.reached);
+    covariance += course * course.transpose() / static_cast<double>(kinds.size());
+    cross += course * (prior_k / static_cast<double>(kinds.size()));
+  }
+  return covariance.ldlt().solve(cross);
+}
+
 }  // namespace
 
 Eigen::MatrixXf PixelCourses(const Stack& stack, const TemporalModel& model) {
@@ -164,62 +254,21 @@ Response FitResponse(Eigen::MatrixXf courses,
                      const Stack& stack,
                      const TemporalModel& model,
                      const Drive& drive,
+                     const SourceCourses& sources,
                      const HeatOptions& options) {
-  const cv::Size size = stack.size_px();
   Response out;
   out.seen = stack.seen.clone();
   out.static_k = StaticPicture(stack);
-  out.lags_s.assign(kLagsS.begin(), kLagsS.end());
-  const SeenBlur fine(out.seen, 1.0);
-  MeasureNoise(courses, HeatModes(model, drive), model.num_nuisances(), fine, out);
-
-  out.z = Image(size, 0.0F);
-  out.best_lag_s = Image(size, static_cast<float>(kMiddlingLagS));
-  out.rise_k = Image(size, 0.0F);
-  std::vector<Image> rises;
-  std::vector<Image> own_z;
-  for (const double lag_s : kLagsS) {
-    const Eigen::VectorXd course = model.ProjectedLag(drive, lag_s, 2);
-    const double strength = course.norm();
-    const std::array<double, 1> end_s = {drive.top_end_s()};
-    const double reached = drive.LagResponse(end_s, lag_s, 2).front();
-    const Eigen::VectorXf amplitude = (course.transpose().cast<float>() * courses).transpose() /
-                                      static_cast<float>(strength * strength);
-    const Image rise(AsImage(amplitude, size) * reached);
-    if (lag_s == kMiddlingLagS) out.noise_rise_k = out.noise_median_k * reached / strength;
-    Image best_z(size, -1e6F);
-    for (const double scale_px : kScalesPx) {
-      const SeenBlur blur(out.seen, scale_px);
-      // A Gaussian mean of white noise: sigma / (2 s sqrt(pi)).
-      const double gain = 1 / (2 * scale_px * std::sqrt(std::numbers::pi));
-      const Image white(out.noise_k * (gain * reached / strength));
-      const Image misplaced(Slope(out.static_k, scale_px) * options.misplaced_px);
-      Image total;
-      cv::magnitude(white, misplaced, total);
-      best_z = Image(cv::max(best_z, Image(blur(rise) / total)));
-    }
-    const Mask better(best_z > out.z);
-    best_z.copyTo(out.z, better);
-    out.best_lag_s.setTo(lag_s, better);
-    rises.push_back(rise);
-    own_z.push_back(best_z);
-  }
-  out.z.setTo(0, out.seen == 0);
-  // The rise shown is the lags' mean, each by how well it explains the pixel.
-  Image norm(size, 1e-12F);
-  for (std::size_t i = 0; i < rises.size(); ++i) {
-    for (int y = 0; y < size.height; ++y) {
-      for (int x = 0; x < size.width; ++x) {
-        const float best = out.z(y, x);
-        const float own = std::max(0.0F, own_z[i](y, x));
-        const float softness = std::max(1.0F, 0.02F * best * best);
-        const float weight = std::exp(-0.5F * (best * best - own * own) / softness);
-        out.rise_k(y, x) += weight * rises[i](y, x);
-        norm(y, x) += weight;
-      }
-    }
-  }
-  out.rise_k /= norm;
+  MeasureNoise(
+      courses, HeatModes(model, drive), model.num_nuisances(), SeenBlur(out.seen, 1.0), out);
+  const std::vector<Kind> kinds = SelectKinds(sources, model, drive);
+  Detect(courses, kinds, options, out);
+  const Eigen::VectorXd weights = RiseWeights(kinds, out.noise_median_k);
+  const Image raw(
+      AsImage((weights.transpose().cast<float>() * courses).transpose(), out.seen.size()));
+  out.rise_k = SeenBlur(out.seen, kRiseBlurPx)(raw);
+  out.noise_rise_k =
+      out.noise_median_k * weights.norm() / (2 * kRiseBlurPx * std::sqrt(std::numbers::pi));
   out.courses = std::move(courses);
   return out;
 }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "heat/drive.h"
+#include "heat/source_courses.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/base/image.h"
@@ -18,13 +19,12 @@ struct Response {
   /// Bins x pixels (row-major pixels): weighted, nuisance and common offset
   /// of the frames taken out [K].
   Eigen::MatrixXf courses;
-  std::vector<double> lags_s;  ///< First-order lags tried at every pixel.
-  Image noise_k;               ///< Standard deviation of one pixel in one frame, local.
+  Image noise_k;  ///< Standard deviation of one pixel in one frame, local.
   double noise_median_k = 0;
-  double noise_rise_k = 0;  ///< Of `rise_k`, at a middling lag.
-  Image rise_k;             ///< Heat at the end of the highest current over the baseline.
-  Image z;                  ///< Best signal-to-noise ratio over lags and spot sizes.
-  Image best_lag_s;
+  double noise_rise_k = 0;  ///< Of `rise_k` at a middling place.
+  Image rise_k;    ///< Heat at the end of the highest current over the baseline, lightly smoothed.
+  Image match_k;   ///< Strength of the best kind's course over the surroundings, as `courses`.
+  Image z;         ///< Best signal-to-noise ratio over kinds of source and spot sizes.
   Image static_k;  ///< The picture before the heating.
   Mask seen;
 };
@@ -41,16 +41,18 @@ void RemoveCommonOffset(Eigen::MatrixXf& courses,
                         const Drive& drive,
                         const Mask& seen);
 
-/// Fits every pixel against lags of the drive.
+/// Fits every pixel against the courses that sources of many kinds make.
 ///
-/// z is a generalised likelihood ratio: for each lag and each spot size the
+/// z is a generalised likelihood ratio: for each kind and each spot size the
 /// amplitude over its standard error, white noise and what a registration
 /// error makes of the static picture's slope counted together; the best of
-/// them stands.
+/// them stands. The rise is the linear minimum mean square estimate under a
+/// prior in which every kind of source is alike probable.
 [[nodiscard]] Response FitResponse(Eigen::MatrixXf courses,
                                    const Stack& stack,
                                    const TemporalModel& model,
                                    const Drive& drive,
+                                   const SourceCourses& sources,
                                    const HeatOptions& options);
 
 }  // namespace ohmglow

@@ -70,12 +70,13 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
 
 Judgement JudgeSpot(const Spot& spot, double threshold) {
   Ledger ledger;
-  const double margin = (spot.peak.height - threshold) / 0.8;
+  const double margin = (spot.snr - threshold) / 0.8;
   ledger.Count(
       1 / (1 + std::exp(-margin - 1)),
-      Format(
-          "Barely above the noise: %.1f times it, %.1f are needed.", spot.peak.height, threshold));
+      Format("Barely above the noise: %.1f times it, %.1f are needed.", spot.snr, threshold));
   CountCourse(spot, ledger);
+  ledger.Count(1 / (1 + std::pow(spot.halo_ratio, 4)),
+               "It lies in the halo of a stronger place: heat conducted from there explains it.");
   const double nearness = std::pow(spot.contact_mm / kContactReachMm, 4);
   ledger.Count(1 - (1 - kLeastContactFactor) * std::exp(-nearness),
                Format("A lead contact is %.1f mm away and warms with the current too: move the "

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <span>
 #include <string>
 #include <utility>
 
@@ -26,12 +27,28 @@ constexpr double kFoundConfidence = 0.5;
 // Log likelihood ratio that settles the side together with the parts list.
 constexpr double kFarPrior = 0.35;
 constexpr double kDecidedProb = 0.85;
-// What no fit of a round spot on an even plate knows of a real board.
-constexpr double kPowerModelLogSigma = 0.3;
+// What neither fit nor balance knows: heat capacity, film, heat kept in the part.
+constexpr double kPowerModelLogSigma = 0.15;
 constexpr double kBoardMarginMm = 6;
+// Rings of the power fit reach as far as heat travels between two steps.
+constexpr double kReachMm = 12;
+// What patchy copper makes of the halo of a strong spot.
+constexpr double kHaloShare = 0.25;
+constexpr double kHaloMm = 5;
+constexpr int kBackfitRounds = 2;
+constexpr double kRoundElongation = 3;
 // Location error floors: registration and patchy copper.
 constexpr double kLeastSigmaPx = 0.25;
 constexpr double kSigmaOfWidth = 0.06;
+
+// Largest value of a map within two pixels.
+double LargestAround(const Image& map, cv::Point center) {
+  const cv::Rect frame(0, 0, map.cols, map.rows);
+  const cv::Mat around = map(cv::Rect(center.x - 2, center.y - 2, 5, 5) & frame);
+  double largest = 0;
+  cv::minMaxLoc(around, nullptr, &largest);
+  return largest;
+}
 
 class Ranker {
  public:
@@ -46,36 +63,59 @@ class Ranker {
         maps_(maps),
         job_(job),
         prior_(MakePrior(job)),
-        ohmic_(model, drive, prior_, 2) {
+        spots_(model, drive, prior_) {
     for (const Contact& contact : job.contacts) contacts_px_.push_back(contact.frame_px);
   }
 
-  [[nodiscard]] Spot Measure(const Peak& peak) const {
+  /// @param rivals  the stronger peaks.
+  [[nodiscard]] Spot Measure(const Peak& peak, std::span<const Peak> rivals) const {
     Spot spot;
-    spot.peak = peak;
     spot.mm_per_pixel = ScaleAt(peak.at_px);
+    spot.peak = peak;
     const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
     spot.rise_k = response_.rise_k(pixel);
+    spot.snr = LargestAround(response_.z, pixel);
     spot.shape = MeasureShape(response_.rise_k, response_.seen, peak.at_px, contacts_px_);
     spot.course =
         FitCourse(SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx),
                   model_,
                   drive_,
                   response_.noise_median_k);
-    spot.fit = FitPower(peak.at_px, spot.mm_per_pixel, spot.course);
-    spot.power_w = spot.fit.power_w;
+    MeasureRivals(rivals, spot);
     for (const Point contact : contacts_px_) {
       spot.contact_mm =
           std::min(spot.contact_mm, spot.mm_per_pixel * cv::norm(contact - peak.at_px));
     }
-    Place(spot);
     return spot;
+  }
+
+  // Powers of all spots together, by backfitting: each is fitted to what the
+  // others leave over. Then side, place and part, which rest on the fits.
+  void FitTogether(std::vector<Spot>& spots) const {
+    Eigen::MatrixXf modes = spots_.ToModes(response_.courses);
+    const cv::Size size = response_.seen.size();
+    for (int round = 0; round < kBackfitRounds; ++round) {
+      for (Spot& spot : spots) {
+        const Point at = spot.peak.at_px;
+        const bool round_spot = spot.shape.elongation < kRoundElongation;
+        if (round_spot) spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);
+        const SpotModel::View view{
+            spot.mm_per_pixel, kReachMm, response_.noise_median_k, spot.course.log_junction > 2};
+        spot.fit = spots_.Fit(modes, response_.seen, at, view);
+        // A wire is no round spot: taking one out would dig holes beside it.
+        if (round_spot) spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, -1, size, modes);
+      }
+    }
+    for (Spot& spot : spots) {
+      spot.power_w = spot.fit.power_w;
+      Place(spot);
+    }
   }
 
   [[nodiscard]] double DetectableW(double threshold) const {
     // The detector's Gaussian mean keeps noise_k / (2 sqrt(pi) sigma) of the noise.
     const double noise_k = response_.noise_median_k / (2 * std::sqrt(M_PI) * kCourseSigmaPx);
-    return threshold * noise_k / ohmic_.StrengthPerWatt(job_.mm_per_pixel, kCourseSigmaPx);
+    return threshold * noise_k / spots_.StrengthPerWatt(job_.mm_per_pixel, kCourseSigmaPx);
   }
 
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
@@ -83,12 +123,8 @@ class Ranker {
  private:
   static PlatePrior MakePrior(const Case& job) {
     PlatePrior prior;
-    prior.plate.thickness_m = 1e-3 * job.thickness_mm;
-    prior.plate.film_w_m2k = 2 * job.film_w_m2k;
-    prior.plate.heat_capacity_j_m2k =
-        job.heat_capacity_j_m2k.value_or(kBoardHeatCapacityJM3K * prior.plate.thickness_m);
+    prior.plate = PlateOf(job);
     prior.sheet_known = job.sheet_conductance_w_k.has_value();
-    if (prior.sheet_known) prior.plate.sheet_conductance_w_k = *job.sheet_conductance_w_k;
     return prior;
   }
 
@@ -97,12 +133,14 @@ class Ranker {
     return std::sqrt(std::abs(cv::determinant(maps_.board_from_frame->Jacobian(p))));
   }
 
-  [[nodiscard]] SpotFit FitPower(Point at_px, double mm, const CourseFit& course) const {
-    const bool junction = course.log_junction > 2;
-    const auto fit = [&](const SpotModel& spots) {
-      return spots.Fit(response_.courses, response_.seen, at_px, mm, response_.noise_median_k);
-    };
-    return junction ? fit(SpotModel(model_, drive_, prior_, 1)) : fit(ohmic_);
+  // How much of a peak may be the ragged halo that a stronger one has on
+  // patchy copper.
+  static void MeasureRivals(std::span<const Peak> rivals, Spot& spot) {
+    for (const Peak& rival : rivals) {
+      const double distance_mm = spot.mm_per_pixel * cv::norm(rival.at_px - spot.peak.at_px);
+      const double halo = kHaloShare * rival.height * std::exp(-distance_mm / kHaloMm);
+      spot.halo_ratio = std::max(spot.halo_ratio, halo / spot.peak.height);
+    }
   }
 
   // Side, board place and parts, which depend on each other.
@@ -137,7 +175,7 @@ class Ranker {
   }
 
   [[nodiscard]] double SigmaPx(const Spot& spot) const {
-    const double noise_px = 0.5 * spot.shape.width_px / std::max(spot.peak.height, 1.0);
+    const double noise_px = 0.5 * spot.shape.width_px / std::max(spot.snr, 1.0);
     return std::hypot(std::hypot(noise_px, kLeastSigmaPx), kSigmaOfWidth * spot.shape.width_px);
   }
 
@@ -147,7 +185,7 @@ class Ranker {
   const BoardMaps& maps_;
   const Case& job_;
   PlatePrior prior_;
-  SpotModel ohmic_;
+  SpotModel spots_;
   std::vector<Point> contacts_px_;
 };
 
@@ -164,8 +202,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   }
   out.rise_k = spot.rise_k;
   out.power_w = spot.power_w;
-  const double sigma = std::hypot(std::hypot(spot.fit.power_log_sigma, kPowerModelLogSigma),
-                                  1 / std::max(1.0, spot.peak.height));
+  const double sigma = std::hypot(spot.fit.power_log_sigma, kPowerModelLogSigma);
   out.power_low_w = spot.power_w * std::exp(-1.96 * sigma);
   out.power_high_w = spot.power_w * std::exp(1.96 * sigma);
   double supply_w = 0;
@@ -177,7 +214,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.current_exponent = spot.course.exponent;
   out.current_exponent_sigma = spot.course.exponent_sigma;
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
-  out.snr = spot.peak.height;
+  out.snr = spot.snr;
   out.parts = spot.parts.parts;
   out.remarks = judgement.remarks;
   const double exponent = spot.course.log_junction > 2 ? 1 : 2;
@@ -211,7 +248,11 @@ Ranking RankSources(const Response& response,
   const Ranker ranker(response, model, drive, maps, job);
   const double threshold = NoiseThreshold(
       cv::countNonZero(response.seen), kDetectorFwhmPx, kIndependentMaps, options.false_alarm_prob);
-  std::vector<Peak> peaks = FindPeaks(response.z, threshold, kSaddleFraction);
+  // Significance decides what counts, the match itself where it peaks: beside
+  // a shiny joint the signal-to-noise ratio is higher than on it.
+  Image significant = response.match_k.clone();
+  significant.setTo(0, response.z < threshold);
+  std::vector<Peak> peaks = FindPeaks(significant, 1e-9, kSaddleFraction);
   // Weaker peaks are only worth their time while the list has room for them.
   const auto room = static_cast<std::size_t>(options.max_candidates) + 4;
   if (peaks.size() > room) peaks.resize(room);
@@ -221,10 +262,15 @@ Ranking RankSources(const Response& response,
     Judgement judgement;
     double weight_w = 0;
   };
+  std::vector<Spot> spots;
+  for (std::size_t i = 0; i < peaks.size(); ++i) {
+    spots.push_back(ranker.Measure(peaks[i], std::span(peaks).first(i)));
+  }
+  ranker.FitTogether(spots);
   std::vector<Entry> entries;
   double heaviest_w = 0;
-  for (const Peak& peak : peaks) {
-    Entry entry{ranker.Measure(peak), {}, 0};
+  for (Spot& spot : spots) {
+    Entry entry{std::move(spot), {}, 0};
     entry.judgement = JudgeSpot(entry.spot, threshold);
     entry.weight_w = entry.judgement.plausibility * entry.spot.power_w;
     heaviest_w = std::max(heaviest_w, entry.weight_w);

@@ -14,13 +14,15 @@ namespace ohmglow {
 
 /// All that was measured at one peak of the response map.
 struct Spot {
-  Peak peak;                  ///< Height: signal-to-noise ratio.
+  Peak peak;  ///< Height: match over the surroundings [K].
+  double snr = 0;
   double mm_per_pixel = 0.5;  ///< At the place.
   double rise_k = 0;
   SpotShape shape;
   CourseFit course;
   SpotFit fit;
   double power_w = 0;
+  double halo_ratio = 0;    ///< Expected halo of a stronger spot over this peak's height.
   double far_prob = 0.5;    ///< That the source is on the other side.
   double contact_mm = 1e9;  ///< To the closest lead contact.
   std::optional<Point> board_mm;

@@ -10,8 +10,6 @@
 namespace ohmglow {
 namespace {
 
-// Rings reach as far as heat travels between two steps of the current.
-constexpr double kReachMm = 12;
 constexpr double kRingMm = 0.6;
 constexpr int kSlabModes = 6;
 constexpr int kNumLags = 80;
@@ -26,52 +24,64 @@ constexpr std::array kNearShares = {0.0, 0.15, 0.3, 0.6, 1.0};
 // Neighbouring pixels share blur and heat: this many count as one.
 constexpr double kPixelsPerIndependent = 4;
 
-struct Trial {
-  double power_w;
-  double chi2;
-  bool far;
-  double sheet_w_k;
-  double source_mm;
-  double lag_s;
-};
+// Marks the far side among the shares of the slab's higher modes.
+constexpr double kFarShare = -1;
+// Log errors that stay when all noise is gone: of the fit of a round spot on
+// an even plate, and of the energy balance.
+constexpr double kFitError = 0.4;
+constexpr double kLeastBalanceError = 0.15;
+constexpr double kTruncationError = 0.5;
+constexpr double kLeastBalanceMm = 3.5;
+// Radii at which a fitted spot is kept for taking it out of the picture.
+constexpr int kNumProfileRadii = 60;
+constexpr double kProfileStepMm = 0.4;
+// Common offset left over, of one frame's noise.
+constexpr double kOffsetOfNoise = 0.02;
 
 }  // namespace
 
-SpotModel::SpotModel(const TemporalModel& model,
-                     const Drive& drive,
-                     const PlatePrior& prior,
-                     double exponent)
+SpotModel::SpotModel(const TemporalModel& model, const Drive& drive, const PlatePrior& prior)
     : prior_(prior) {
   const double slowest_s = 3 * prior.plate.heat_capacity_j_m2k / prior.plate.film_w_m2k;
-  log_tau_ = Eigen::VectorXd::LinSpaced(kNumLags, std::log(0.01), std::log(slowest_s));
-  Eigen::MatrixXd responses(model.num_bins(), kNumLags);
+  const Eigen::VectorXd log_tau =
+      Eigen::VectorXd::LinSpaced(kNumLags, std::log(0.01), std::log(slowest_s));
+  Eigen::MatrixXd responses(model.num_bins(), 2 * kNumLags);
   for (int i = 0; i < kNumLags; ++i) {
-    responses.col(i) = model.ProjectedLag(drive, std::exp(log_tau_(i)), exponent);
+    responses.col(i) = model.ProjectedLag(drive, std::exp(log_tau(i)), 2);
+    responses.col(kNumLags + i) = model.ProjectedLag(drive, std::exp(log_tau(i)), 1);
   }
   const Eigen::BDCSVD<Eigen::MatrixXd> svd(responses, Eigen::ComputeThinU);
   const auto rank = std::max<Eigen::Index>(
       1, (svd.singularValues().array() > 1e-4 * svd.singularValues()(0)).count());
   basis_ = svd.matrixU().leftCols(rank);
-  lag_modes_ = basis_.transpose() * responses;
 
   // Frequencies spaced evenly in the logarithm: dk = k dlog(k).
   const Eigen::VectorXd log_k =
       Eigen::VectorXd::LinSpaced(kNumFrequencies, std::log(15.0), std::log(9000.0));
   k_rad_m_ = log_k.array().exp();
   k_weight_ = k_rad_m_.array().square() * ((log_k(1) - log_k(0)) / (2 * std::numbers::pi));
-  BuildKernels();
+
+  ohmic_.log_tau = junction_.log_tau = log_tau;
+  ohmic_.lag_modes = basis_.transpose() * responses.leftCols(kNumLags);
+  junction_.lag_modes = basis_.transpose() * responses.rightCols(kNumLags);
+  ohmic_.BuildKernels(prior, k_rad_m_);
+  junction_.BuildKernels(prior, k_rad_m_);
 }
 
-Eigen::VectorXd SpotModel::LagModes(double tau_s) const {
-  const double step = log_tau_(1) - log_tau_(0);
+Eigen::MatrixXf SpotModel::ToModes(const Eigen::MatrixXf& courses) const {
+  return basis_.cast<float>().transpose() * courses;
+}
+
+Eigen::VectorXd Responses::LagModes(double tau_s) const {
+  const double step = log_tau(1) - log_tau(0);
   const double at = std::clamp(
-      (std::log(tau_s) - log_tau_(0)) / step, 0.0, static_cast<double>(kNumLags - 1) - 1e-9);
+      (std::log(tau_s) - log_tau(0)) / step, 0.0, static_cast<double>(kNumLags - 1) - 1e-9);
   const auto low = static_cast<Eigen::Index>(at);
   const double share = at - static_cast<double>(low);
-  return (1 - share) * lag_modes_.col(low) + share * lag_modes_.col(low + 1);
+  return (1 - share) * lag_modes.col(low) + share * lag_modes.col(low + 1);
 }
 
-Eigen::VectorXd SpotModel::CascadeModes(double tau_s, double part_lag_s) const {
+Eigen::VectorXd Responses::CascadeModes(double tau_s, double part_lag_s) const {
   if (part_lag_s <= 0) return LagModes(tau_s);
   // Two lags in a row are the difference of the two, by partial fractions;
   // equal ones are parted a little.
@@ -80,11 +90,11 @@ Eigen::VectorXd SpotModel::CascadeModes(double tau_s, double part_lag_s) const {
   return (tau_s * LagModes(tau_s) - other_s * LagModes(other_s)) / (tau_s - other_s);
 }
 
-void SpotModel::BuildKernels() {
+void Responses::BuildKernels(const PlatePrior& prior, const Eigen::VectorXd& k_rad_m) {
   std::vector<double> sheets;
-  if (prior_.sheet_known) {
+  if (prior.sheet_known) {
     for (const double f : {0.8, 1.0, 1.25}) {
-      sheets.push_back(f * prior_.plate.sheet_conductance_w_k);
+      sheets.push_back(f * prior.plate.sheet_conductance_w_k);
     }
   } else {
     for (int i = 0; i < kNumSheets; ++i) {
@@ -93,17 +103,17 @@ void SpotModel::BuildKernels() {
     }
   }
   for (const double sheet : sheets) {
-    Plate plate = prior_.plate;
+    Plate plate = prior.plate;
     plate.sheet_conductance_w_k = sheet;
     for (const double lag_s : kPartLagS) {
       Kernel kernel{sheet,
                     lag_s,
-                    Eigen::MatrixXd::Zero(basis_.cols(), kNumFrequencies),
-                    Eigen::MatrixXd::Zero(basis_.cols(), kNumFrequencies),
-                    Eigen::MatrixXd::Zero(basis_.cols(), kNumFrequencies)};
+                    Eigen::MatrixXd::Zero(lag_modes.rows(), kNumFrequencies),
+                    Eigen::MatrixXd::Zero(lag_modes.rows(), kNumFrequencies),
+                    Eigen::MatrixXd::Zero(lag_modes.rows(), kNumFrequencies)};
       for (int i = 0; i < kNumFrequencies; ++i) {
         for (int n = 0; n <= kSlabModes; ++n) {
-          const double rate = plate.DecayRate(k_rad_m_(i), n);
+          const double rate = plate.DecayRate(k_rad_m(i), n);
           const Eigen::VectorXd term =
               CascadeModes(1 / rate, lag_s) / (plate.heat_capacity_j_m2k * rate);
           if (n == 0) {
@@ -114,22 +124,23 @@ void SpotModel::BuildKernels() {
           }
         }
       }
-      kernels_.push_back(std::move(kernel));
+      kernels.push_back(std::move(kernel));
     }
   }
 }
 
-SpotModel::Rings SpotModel::MeasureRings(const Eigen::MatrixXf& courses,
+SpotModel::Rings SpotModel::MeasureRings(const Eigen::MatrixXf& modes,
                                          const Mask& seen,
                                          Point center_px,
-                                         double mm) const {
+                                         const View& view) const {
+  const double mm = view.mm_per_pixel;
   const double first_mm = 0.7 * mm;
   const double ring_mm = std::max(mm, kRingMm);
-  const int num_rings = 1 + static_cast<int>((kReachMm - first_mm) / ring_mm);
-  Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(courses.rows(), num_rings);
+  const int num_rings = 1 + static_cast<int>((view.reach_mm - first_mm) / ring_mm);
+  Eigen::MatrixXd sum = Eigen::MatrixXd::Zero(modes.rows(), num_rings);
   Eigen::VectorXd count = Eigen::VectorXd::Zero(num_rings);
   Eigen::VectorXd square_mm2 = Eigen::VectorXd::Zero(num_rings);
-  const int reach_px = static_cast<int>(kReachMm / mm) + 1;
+  const int reach_px = static_cast<int>(view.reach_mm / mm) + 1;
   const int cx = cvRound(center_px.x);
   const int cy = cvRound(center_px.y);
   for (int y = std::max(0, cy - reach_px); y <= std::min(seen.rows - 1, cy + reach_px); ++y) {
@@ -138,7 +149,7 @@ SpotModel::Rings SpotModel::MeasureRings(const Eigen::MatrixXf& courses,
       const double r_mm = mm * std::hypot(x - center_px.x, y - center_px.y);
       const int ring = r_mm < first_mm ? 0 : 1 + static_cast<int>((r_mm - first_mm) / ring_mm);
       if (ring >= num_rings) continue;
-      sum.col(ring) += courses.col(y * seen.cols + x).cast<double>();
+      sum.col(ring) += modes.col(y * seen.cols + x).cast<double>();
       count(ring) += 1;
       square_mm2(ring) += r_mm * r_mm;
     }
@@ -152,86 +163,203 @@ SpotModel::Rings SpotModel::MeasureRings(const Eigen::MatrixXf& courses,
   rings.mean.resize(basis_.cols(), n);
   rings.radius_m.resize(n);
   rings.num_pixels.resize(n);
+  rings.bessel.resize(k_rad_m_.size(), n);
   for (Eigen::Index i = 0; i < n; ++i) {
     const int ring = kept[static_cast<std::size_t>(i)];
-    rings.mean.col(i) = basis_.transpose() * sum.col(ring) / count(ring);
+    rings.mean.col(i) = sum.col(ring) / count(ring);
     rings.radius_m(i) = 1e-3 * std::sqrt(square_mm2(ring) / count(ring));
     rings.num_pixels(i) = count(ring);
+    for (Eigen::Index j = 0; j < k_rad_m_.size(); ++j) {
+      rings.bessel(j, i) = std::cyl_bessel_j(0.0, k_rad_m_(j) * rings.radius_m(i));
+    }
   }
   return rings;
 }
 
-SpotFit SpotModel::Fit(const Eigen::MatrixXf& courses,
-                       const Mask& seen,
-                       Point center_px,
-                       double mm_per_pixel,
-                       double noise_k) const {
-  SpotFit fit;
-  const Rings rings = MeasureRings(courses, seen, center_px, mm_per_pixel);
-  const Eigen::Index num_rings = rings.radius_m.size();
-  if (num_rings < 3) return fit;
+Eigen::MatrixXd SpotModel::RingTransform(const Rings& rings,
+                                         double source_mm,
+                                         double blur_m) const {
+  const double variance = 1e-6 * source_mm * source_mm + blur_m * blur_m;
+  const Eigen::ArrayXd shape =
+      k_weight_.array() * (-0.5 * variance * k_rad_m_.array().square()).exp();
+  return shape.matrix().asDiagonal() * rings.bessel;
+}
+
+std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
+                                                const std::vector<Kernel>& kernels,
+                                                double blur_m) const {
   const Eigen::RowVectorXd weight = rings.num_pixels.transpose();
   const double whole = (rings.mean.array().square().rowwise() * weight.array()).sum();
-
-  Eigen::MatrixXd bessel(k_rad_m_.size(), num_rings);
-  for (Eigen::Index i = 0; i < k_rad_m_.size(); ++i) {
-    for (Eigen::Index j = 0; j < num_rings; ++j) {
-      bessel(i, j) = std::cyl_bessel_j(0.0, k_rad_m_(i) * rings.radius_m(j));
-    }
-  }
   std::vector<Trial> trials;
-  const double blur_m = prior_.blur_px * mm_per_pixel * 1e-3;
   for (const double source_mm : kSourceMm) {
-    const double variance = 1e-6 * source_mm * source_mm + blur_m * blur_m;
-    const Eigen::ArrayXd shape =
-        k_weight_.array() * (-0.5 * variance * k_rad_m_.array().square()).exp();
-    const Eigen::MatrixXd to_rings = shape.matrix().asDiagonal() * bessel;
-    for (const Kernel& kernel : kernels_) {
-      const Eigen::MatrixXd thin = kernel.thin * to_rings;
-      const Eigen::MatrixXd through = kernel.through * to_rings;
-      const auto attempt = [&](const Eigen::MatrixXd& rise, bool far) {
+    const Eigen::MatrixXd to_rings = RingTransform(rings, source_mm, blur_m);
+    for (std::size_t i = 0; i < kernels.size(); ++i) {
+      const Eigen::MatrixXd thin = kernels[i].thin * to_rings;
+      const Eigen::MatrixXd through = kernels[i].through * to_rings;
+      const auto attempt = [&](const Eigen::MatrixXd& rise, double near_share) {
         const auto weighted = rise.array().rowwise() * weight.array();
         const double strength = (weighted * rise.array()).sum();
         const double match = (weighted * rings.mean.array()).sum();
         if (match <= 0 || strength <= 0) return;
-        trials.push_back({match / strength,
-                          whole - match * match / strength,
-                          far,
-                          kernel.sheet_conductance_w_k,
-                          source_mm,
-                          kernel.part_lag_s});
+        trials.push_back(
+            {match / strength, whole - match * match / strength, near_share, i, source_mm});
       };
-      for (const double share : kNearShares) attempt(thin + share * through, false);
-      attempt(thin + kernel.far * to_rings, true);
+      for (const double share : kNearShares) attempt(thin + share * through, share);
+      attempt(thin + kernels[i].far * to_rings, kFarShare);
     }
   }
+  return trials;
+}
+
+Eigen::MatrixXd SpotModel::PerWatt(const Trial& trial,
+                                   const std::vector<Kernel>& kernels,
+                                   const Rings& rings,
+                                   double blur_m) const {
+  const Kernel& kernel = kernels[trial.kernel];
+  const Eigen::MatrixXd to_rings = RingTransform(rings, trial.source_mm, blur_m);
+  if (trial.near_share == kFarShare) return (kernel.thin + kernel.far) * to_rings;
+  return (kernel.thin + trial.near_share * kernel.through) * to_rings;
+}
+
+SpotModel::Balance SpotModel::EnergyBalance(const Rings& rings,
+                                            const Responses& responses,
+                                            const Eigen::MatrixXd& per_watt,
+                                            const View& view) const {
+  // C dS/dt + H S = P with S the rise summed over the area: S follows the
+  // drive through the lag C/H. Heat that has not yet crossed the thickness or
+  // sits in the part adds quick lags, which are left free.
+  const double film = prior_.plate.film_w_m2k;
+  Eigen::MatrixXd shapes(basis_.cols(), 3);
+  shapes.col(0) = responses.LagModes(prior_.plate.heat_capacity_j_m2k / film) / film;
+  shapes.col(1) = responses.LagModes(0.3);
+  shapes.col(2) = responses.LagModes(1.5);
+  const Eigen::RowVectorXd reader = shapes.completeOrthogonalDecomposition().pseudoInverse().row(0);
+  const double pixel_m2 = 1e-6 * view.mm_per_pixel * view.mm_per_pixel;
+  // Data and model alike against the outermost rings: what is left of the
+  // frames' common offset counts by area and would swamp the sum.
+  const Eigen::Index num_outer = std::max<Eigen::Index>(1, rings.radius_m.size() / 5);
+  const Eigen::VectorXd outer =
+      rings.num_pixels.tail(num_outer) / rings.num_pixels.tail(num_outer).sum();
+  const double data_outer = reader.dot(rings.mean.rightCols(num_outer) * outer);
+  const double model_outer = reader.dot(per_watt.rightCols(num_outer) * outer);
+  Balance best;
+  double data_w = 0;
+  double model_share = 0;
+  double pixels = 0;
+  for (Eigen::Index i = 0; i < rings.radius_m.size(); ++i) {
+    const double area_m2 = pixel_m2 * rings.num_pixels(i);
+    data_w += area_m2 * (reader.dot(rings.mean.col(i)) - data_outer);
+    model_share += area_m2 * (reader.dot(per_watt.col(i)) - model_outer);
+    pixels += rings.num_pixels(i);
+    if (rings.radius_m(i) < 1e-3 * kLeastBalanceMm || data_w <= 0 || model_share <= 0) continue;
+    // White noise, a common offset left over, and what the round model does
+    // not know of the heat beyond the rim.
+    const double noise_w = pixel_m2 * reader.norm() * view.noise_k *
+                           std::hypot(std::sqrt(pixels), kOffsetOfNoise * pixels);
+    const double truncation = kTruncationError * std::abs(std::log(model_share));
+    const double log_sigma = std::hypot(noise_w / data_w, truncation + kLeastBalanceError);
+    if (log_sigma < best.log_sigma) best = {data_w / model_share, log_sigma};
+  }
+  return best;
+}
+
+SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
+                       const Mask& seen,
+                       Point center_px,
+                       const View& view) const {
+  SpotFit fit;
+  const Rings rings = MeasureRings(modes, seen, center_px, view);
+  const Responses& responses = view.junction ? junction_ : ohmic_;
+  const std::vector<Kernel>& kernels = responses.kernels;
+  if (rings.radius_m.size() < 3) return fit;
+  const double blur_m = prior_.blur_px * view.mm_per_pixel * 1e-3;
+  const std::vector<Trial> trials = TryAll(rings, kernels, blur_m);
   if (trials.empty()) return fit;
   const auto best = std::min_element(
       trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
-  fit.sheet_conductance_w_k = best->sheet_w_k;
+  fit.sheet_conductance_w_k = kernels[best->kernel].sheet_conductance_w_k;
   fit.source_mm = best->source_mm;
-  fit.part_lag_s = best->lag_s;
-  fit.explained = whole > 0 ? 1 - best->chi2 / whole : 0;
+  fit.part_lag_s = kernels[best->kernel].part_lag_s;
   // Real boards are patchy: what the best round model leaves over counts as
   // noise, spread over blobs of pixels, so that no likelihood is overstated.
-  const double degrees = std::max<double>(1, static_cast<double>(basis_.cols() * num_rings) - 5);
-  const double noise2 = std::max(noise_k * noise_k, best->chi2 / degrees) * kPixelsPerIndependent;
+  const double degrees = std::max<double>(1, static_cast<double>(rings.mean.size()) - 5);
+  const double noise2 =
+      std::max(view.noise_k * view.noise_k, best->chi2 / degrees) * kPixelsPerIndependent;
   double norm = 0;
   double mean = 0;
   double square = 0;
   for (const Trial& trial : trials) {
-    const double weight_of = std::exp(-0.5 * (trial.chi2 - best->chi2) / noise2);
+    const double log_ratio = -0.5 * (trial.chi2 - best->chi2) / noise2;
+    const double weight = std::exp(log_ratio);
     const double log_power = std::log(trial.power_w);
-    norm += weight_of;
-    mean += weight_of * log_power;
-    square += weight_of * log_power * log_power;
-    double& side = trial.far ? fit.far_log_likelihood : fit.near_log_likelihood;
-    side = std::max(side, -0.5 * (trial.chi2 - best->chi2) / noise2);
+    norm += weight;
+    mean += weight * log_power;
+    square += weight * log_power * log_power;
+    double& side = trial.near_share == kFarShare ? fit.far_log_likelihood : fit.near_log_likelihood;
+    side = std::max(side, log_ratio);
   }
   mean /= norm;
-  fit.power_w = std::exp(mean);
-  fit.power_log_sigma = std::sqrt(std::max(0.0, square / norm - mean * mean));
+  fit.profile_k = best->power_w * PerWatt(*best, kernels, ProfileRings(), blur_m);
+  const double fit_sigma =
+      std::hypot(std::sqrt(std::max(0.0, square / norm - mean * mean)), kFitError);
+  const Balance balance =
+      EnergyBalance(rings, responses, PerWatt(*best, kernels, rings, blur_m), view);
+  fit.fit_power_w = std::exp(mean);
+  fit.balance_power_w = balance.power_w;
+  fit.balance_log_sigma = balance.log_sigma;
+  if (balance.power_w <= 0) {
+    fit.power_w = fit.fit_power_w;
+    fit.power_log_sigma = fit_sigma;
+    return fit;
+  }
+  // Two measurements of one number, of unlike weaknesses.
+  const double fit_weight = 1 / (fit_sigma * fit_sigma);
+  const double balance_weight = 1 / (balance.log_sigma * balance.log_sigma);
+  fit.power_w = std::exp((fit_weight * mean + balance_weight * std::log(balance.power_w)) /
+                         (fit_weight + balance_weight));
+  fit.power_log_sigma = 1 / std::sqrt(fit_weight + balance_weight);
   return fit;
+}
+
+SpotModel::Rings SpotModel::ProfileRings() const {
+  Rings rings;
+  rings.radius_m.resize(kNumProfileRadii);
+  rings.bessel.resize(k_rad_m_.size(), kNumProfileRadii);
+  for (int i = 0; i < kNumProfileRadii; ++i) {
+    rings.radius_m(i) = 1e-3 * i * kProfileStepMm;
+    for (Eigen::Index j = 0; j < k_rad_m_.size(); ++j) {
+      rings.bessel(j, i) = std::cyl_bessel_j(0.0, k_rad_m_(j) * rings.radius_m(i));
+    }
+  }
+  return rings;
+}
+
+void SpotModel::AddSpot(const SpotFit& fit,
+                        Point center_px,
+                        double mm_per_pixel,
+                        double sign,
+                        cv::Size size_px,
+                        Eigen::MatrixXf& modes) const {
+  if (fit.profile_k.size() == 0) return;
+  const double reach_mm = (kNumProfileRadii - 1) * kProfileStepMm;
+  const int reach_px = static_cast<int>(reach_mm / mm_per_pixel);
+  const cv::Rect box = cv::Rect(cvRound(center_px.x) - reach_px,
+                                cvRound(center_px.y) - reach_px,
+                                2 * reach_px + 1,
+                                2 * reach_px + 1) &
+                       cv::Rect({0, 0}, size_px);
+  for (int y = box.y; y < box.y + box.height; ++y) {
+    for (int x = box.x; x < box.x + box.width; ++x) {
+      const double at =
+          mm_per_pixel * std::hypot(x - center_px.x, y - center_px.y) / kProfileStepMm;
+      const auto low = static_cast<Eigen::Index>(at);
+      if (low + 1 >= kNumProfileRadii) continue;
+      const double share = at - static_cast<double>(low);
+      modes.col(y * size_px.width + x) +=
+          (sign * ((1 - share) * fit.profile_k.col(low) + share * fit.profile_k.col(low + 1)))
+              .cast<float>();
+    }
+  }
 }
 
 double SpotModel::StrengthPerWatt(double mm_per_pixel, double sigma_px) const {
@@ -244,8 +372,8 @@ double SpotModel::StrengthPerWatt(double mm_per_pixel, double sigma_px) const {
   const Eigen::VectorXd to_center =
       k_weight_.array() * (-0.5 * variance * k_rad_m_.array().square()).exp();
   const auto middle =
-      static_cast<std::size_t>((kernels_.size() / kPartLagS.size() / 2) * kPartLagS.size());
-  const Kernel& kernel = kernels_[middle];
+      static_cast<std::size_t>((ohmic_.kernels.size() / kPartLagS.size() / 2) * kPartLagS.size());
+  const Kernel& kernel = ohmic_.kernels[middle];
   return ((kernel.thin + kNearShare * kernel.through) * to_center).norm();
 }
 

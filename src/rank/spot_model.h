@@ -3,6 +3,7 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <cstddef>
 #include <vector>
 
 #include "heat/drive.h"
@@ -20,13 +21,37 @@ struct PlatePrior {
   double blur_px = 0.7;      ///< Standard deviation of the camera's blur.
 };
 
+/// Response per watt of one plate and part lag: modes x frequencies.
+struct Kernel {
+  double sheet_conductance_w_k;
+  double part_lag_s;
+  Eigen::MatrixXd thin;     ///< Slab mode 0.
+  Eigen::MatrixXd through;  ///< Sum of 2 x slab modes 1..
+  Eigen::MatrixXd far;      ///< Sum of 2 (-1)^n x slab modes 1..
+};
+
+/// What a drive of one exponent makes, in the span of the models.
+struct Responses {
+  Eigen::VectorXd log_tau;    ///< Table of lags.
+  Eigen::MatrixXd lag_modes;  ///< Modes x table.
+  std::vector<Kernel> kernels;
+
+  [[nodiscard]] Eigen::VectorXd LagModes(double tau_s) const;
+  [[nodiscard]] Eigen::VectorXd CascadeModes(double tau_s, double part_lag_s) const;
+  void BuildKernels(const PlatePrior& prior, const Eigen::VectorXd& k_rad_m);
+};
+
 struct SpotFit {
-  double power_w = 0;          ///< At the highest current; likelihood-weighted over the models.
-  double power_log_sigma = 0;  ///< Spread of log(power) over the models that fit.
+  double power_w = 0;          ///< At the highest current: fit and balance joined.
+  double power_log_sigma = 9;  ///< Standard error of log(power).
+  double fit_power_w = 0;      ///< From the shape in space and time.
+  double balance_power_w = 0;  ///< From the energy balance; 0 where it has none.
+  double balance_log_sigma = 9;
   double sheet_conductance_w_k = 0;
   double source_mm = 0;   ///< Standard deviation of the source's size.
   double part_lag_s = 0;  ///< Lag of the part between source and surface.
-  double explained = 0;   ///< Share of the spot's energy that the best model explains.
+  /// Best model's rise over the radius, for taking the spot out: modes x radii.
+  Eigen::MatrixXd profile_k;
   /// Log likelihoods of the two sides, the better of them 0, tempered by the misfit.
   double near_log_likelihood = -1e3;
   double far_log_likelihood = -1e3;
@@ -44,20 +69,32 @@ struct SpotFit {
 /// of dimensions.
 class SpotModel {
  public:
-  /// @param exponent  power ~ current^exponent.
-  SpotModel(const TemporalModel& model,
-            const Drive& drive,
-            const PlatePrior& prior,
-            double exponent);
+  SpotModel(const TemporalModel& model, const Drive& drive, const PlatePrior& prior);
 
-  /// @param courses  bins x pixels of `Response`.  @param noise_k  of one pixel in one frame.
-  /// @param mm_per_pixel  scale at the place.
+  /// Courses in the span that the models live in: modes x pixels.
+  [[nodiscard]] Eigen::MatrixXf ToModes(const Eigen::MatrixXf& courses) const;
+
+  struct View {
+    double mm_per_pixel;  ///< Scale at the place.
+    double reach_mm;      ///< Radius of the outermost ring.
+    double noise_k;       ///< Of one pixel in one frame.
+    bool junction;        ///< Power follows the current rather than its square.
+  };
+
+  /// @param modes  from `ToModes`, other spots taken out.
   /// @return         power 0 where nothing positive fits.
-  [[nodiscard]] SpotFit Fit(const Eigen::MatrixXf& courses,
+  [[nodiscard]] SpotFit Fit(const Eigen::MatrixXf& modes,
                             const Mask& seen,
                             Point center_px,
-                            double mm_per_pixel,
-                            double noise_k) const;
+                            const View& view) const;
+
+  /// Adds `sign` times a fitted spot to the pixels around it.
+  void AddSpot(const SpotFit& fit,
+               Point center_px,
+               double mm_per_pixel,
+               double sign,
+               cv::Size size_px,
+               Eigen::MatrixXf& modes) const;
 
   /// Norm of the projected course that one watt in a small part on the near
   /// side makes in the Gaussian mean (`sigma_px`) around it [K/W].
@@ -68,31 +105,46 @@ class SpotModel {
     Eigen::MatrixXd mean;  // modes x rings, K
     Eigen::VectorXd radius_m;
     Eigen::VectorXd num_pixels;
+    Eigen::MatrixXd bessel;  // frequencies x rings
   };
-  [[nodiscard]] Rings MeasureRings(const Eigen::MatrixXf& courses,
+  [[nodiscard]] Rings ProfileRings() const;
+  // One model: plate, part lag, source size and depth.
+  struct Trial {
+    double power_w;
+    double chi2;
+    double near_share;  // of the slab's higher modes, or the mark of the far side
+    std::size_t kernel;
+    double source_mm;
+  };
+  struct Balance {
+    double power_w = 0;
+    double log_sigma = 1e9;
+  };
+  [[nodiscard]] Eigen::MatrixXd RingTransform(const Rings& rings,
+                                              double source_mm,
+                                              double blur_m) const;
+  [[nodiscard]] std::vector<Trial> TryAll(const Rings& rings,
+                                          const std::vector<Kernel>& kernels,
+                                          double blur_m) const;
+  [[nodiscard]] Eigen::MatrixXd PerWatt(const Trial& trial,
+                                        const std::vector<Kernel>& kernels,
+                                        const Rings& rings,
+                                        double blur_m) const;
+  [[nodiscard]] Balance EnergyBalance(const Rings& rings,
+                                      const Responses& responses,
+                                      const Eigen::MatrixXd& per_watt,
+                                      const View& view) const;
+  [[nodiscard]] Rings MeasureRings(const Eigen::MatrixXf& modes,
                                    const Mask& seen,
                                    Point center_px,
-                                   double mm_per_pixel) const;
-  [[nodiscard]] Eigen::VectorXd LagModes(double tau_s) const;
-  [[nodiscard]] Eigen::VectorXd CascadeModes(double tau_s, double part_lag_s) const;
-  void BuildKernels();
-
-  // Response per watt of one plate and part lag: modes x frequencies.
-  struct Kernel {
-    double sheet_conductance_w_k;
-    double part_lag_s;
-    Eigen::MatrixXd thin;     // mode 0
-    Eigen::MatrixXd through;  // sum of 2 x modes 1..
-    Eigen::MatrixXd far;      // sum of 2 (-1)^n x modes 1..
-  };
+                                   const View& view) const;
 
   PlatePrior prior_;
-  Eigen::MatrixXd basis_;      // bins x modes, orthonormal
-  Eigen::VectorXd log_tau_;    // table of lags
-  Eigen::MatrixXd lag_modes_;  // modes x table
+  Eigen::MatrixXd basis_;  // bins x modes, orthonormal
   Eigen::VectorXd k_rad_m_;
   Eigen::VectorXd k_weight_;  // k dk / (2 pi)
-  std::vector<Kernel> kernels_;
+  Responses ohmic_;
+  Responses junction_;
 };
 
 }  // namespace ohmglow

@@ -1,0 +1,101 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/source_courses.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+namespace ohmglow {
+namespace {
+
+constexpr int kNumLags = 40;
+constexpr double kQuickestS = 0.02;
+constexpr double kSlowestS = 400;
+constexpr int kNumFrequencies = 60;
+constexpr int kSlabModes = 6;
+constexpr std::array kSheetsWK = {0.003, 0.01, 0.03};
+constexpr std::array kSourcesMm = {0.5, 2.0, 4.0};
+constexpr std::array kPartLagsS = {0.0, 0.7, 2.0};
+// Share of the slab's higher modes seen: negative for the far side.
+constexpr std::array kThroughShares = {0.0, 0.5, -1.0};
+
+// Adds one lag to a mixture, shared by the two nearest of the table.
+void AddLag(const Eigen::VectorXd& log_lags,
+            double lag_s,
+            double weight,
+            Eigen::VectorXd& mixture) {
+  const double step = log_lags(1) - log_lags(0);
+  const double at = std::clamp(
+      (std::log(lag_s) - log_lags(0)) / step, 0.0, static_cast<double>(kNumLags - 1) - 1e-9);
+  const auto low = static_cast<Eigen::Index>(at);
+  const double share = at - static_cast<double>(low);
+  mixture(low) += (1 - share) * weight;
+  mixture(low + 1) += share * weight;
+}
+
+struct Kind {
+  double sheet_w_k;
+  double source_mm;
+  double part_lag_s;
+  double through;
+};
+
+Eigen::VectorXd MixtureOf(const Kind& kind, Plate plate, const Eigen::VectorXd& log_lags) {
+  plate.sheet_conductance_w_k = kind.sheet_w_k;
+  Eigen::VectorXd mixture = Eigen::VectorXd::Zero(kNumLags);
+  const double first = std::log(20.0);
+  const double step = (std::log(6000.0) - first) / (kNumFrequencies - 1);
+  const double size_m = 1e-3 * kind.source_mm;
+  for (int i = 0; i < kNumFrequencies; ++i) {
+    const double k = std::exp(first + i * step);
+    const double shape = k * k * std::exp(-0.5 * size_m * size_m * k * k);
+    for (int n = 0; n <= kSlabModes; ++n) {
+      const double rate = plate.DecayRate(k, n);
+      double weight = shape / rate;
+      if (n > 0) {
+        const double sign = kind.through < 0 && n % 2 == 1 ? -1 : 1;
+        weight *= 2 * sign * std::abs(kind.through);
+      }
+      if (kind.part_lag_s <= 0) {
+        AddLag(log_lags, 1 / rate, weight, mixture);
+        continue;
+      }
+      // Two lags in a row, by partial fractions; equal ones are parted a little.
+      double own_s = 1 / rate;
+      if (std::abs(own_s - kind.part_lag_s) < 0.05 * own_s) own_s = 1.05 * kind.part_lag_s;
+      const double spread_s = own_s - kind.part_lag_s;
+      AddLag(log_lags, own_s, weight * own_s / spread_s, mixture);
+      AddLag(log_lags, kind.part_lag_s, -weight * kind.part_lag_s / spread_s, mixture);
+    }
+  }
+  return mixture.normalized();
+}
+
+}  // namespace
+
+SourceCourses MakeSourceCourses(const Plate& plate) {
+  SourceCourses courses;
+  const Eigen::VectorXd log_lags =
+      Eigen::VectorXd::LinSpaced(kNumLags, std::log(kQuickestS), std::log(kSlowestS));
+  courses.lags_s = log_lags.array().exp();
+  std::vector<Eigen::VectorXd> mixtures;
+  for (const double sheet_w_k : kSheetsWK) {
+    for (const double source_mm : kSourcesMm) {
+      for (const double part_lag_s : kPartLagsS) {
+        for (const double through : kThroughShares) {
+          mixtures.push_back(
+              MixtureOf({sheet_w_k, source_mm, part_lag_s, through}, plate, log_lags));
+        }
+      }
+    }
+  }
+  courses.mixture.resize(kNumLags, static_cast<Eigen::Index>(mixtures.size()));
+  for (std::size_t i = 0; i < mixtures.size(); ++i) {
+    courses.mixture.col(static_cast<Eigen::Index>(i)) = mixtures[i];
+  }
+  return courses;
+}
+
+}  // namespace ohmglow
