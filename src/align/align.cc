@@ -62,6 +62,7 @@ std::vector<Snapshot> TakeSnapshots(FrameSource& frames,
     snapshots[i].index = used[taken < 2 ? 0 : i * (used.size() - 1) / (taken - 1)];
     frames.Read(snapshots[i].index, raw);
     preparer.HighPass(raw, snapshots[i].frame_k);
+    preparer.BandPass(raw, snapshots[i].band_k);
   }
   return snapshots;
 }
@@ -83,14 +84,12 @@ class Tracker {
           double usual_correlation,
           double noise_k,
           const LearnOptions& options)
-      : pattern_k_(scene.pattern_k),
-        texture_(scene.model_k, scene.weight, options.max_points, options.max_shift_px),
+      : texture_(scene.band_k, scene.weight, options.max_points, options.max_shift_px),
         usual_(usual_correlation),
-        bound_px_(texture_.finest().BoundPx(noise_k)),
+        bound_px_(texture_.finest().BoundPx(internal::kBandPeak * noise_k)),
         most_px_(options.max_shift_px) {}
 
-  void Place(Image& frame_k, FrameState& state) {
-    frame_k -= pattern_k_;
+  void Place(const Image& frame_k, FrameState& state) {
     MotionFit fit = texture_.finest().Fit(frame_k, predicted_, kTrackIterations);
     if (bound_px_ < kWeakPx) {
       if (fit.correlation < kPoorShare * usual_) Better(texture_.Fit(frame_k, predicted_), fit);
@@ -104,7 +103,9 @@ class Tracker {
       fit.frame_from_reference = {};  // No texture: rest is as good a guess as any.
     }
     state.frame_from_reference = predicted_ = fit.frame_from_reference;
-    state.residual_px = std::min(most_px_, std::sqrt(cv::trace(fit.covariance_px2)));
+    // The band's noise is not white; its density is highest where its gain is.
+    constexpr double kGain = internal::kBandPeak / internal::kBandNoise;
+    state.residual_px = std::min(most_px_, kGain * std::sqrt(cv::trace(fit.covariance_px2)));
   }
 
  private:
@@ -112,7 +113,6 @@ class Tracker {
     if (other.correlation > fit.correlation) fit = other;
   }
 
-  const Image& pattern_k_;
   CoarseToFine texture_;
   double usual_;
   double bound_px_;
@@ -187,7 +187,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   learn.first_frames = options.reference_frames;
   learn.iterations = options.pattern_iterations;
   learn.max_shift_px = options.max_shift_px;
-  learn.noise_k = screening.noise_k;
+  learn.band_noise_k = internal::kBandNoise * screening.noise_k;
   learn.max_points = static_cast<int>(kPointShare * size.area());
   const LearnedScene scene = LearnScene(snapshots, learn, Part(options, 0.25, 0.5));
 
@@ -205,11 +205,11 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   }
   Tracker tracker(scene, internal::MedianInPlace(correlations), result.noise_k, learn);
   const auto progress = Part(options, 0.5, 1);
-  Image raw, high;
+  Image raw, band;
   for (std::size_t i = 0; i < used.size(); ++i) {
     frames.Read(used[i], raw);
-    preparer.HighPass(raw, high);
-    tracker.Place(high, result.frames[static_cast<std::size_t>(used[i])]);
+    preparer.BandPass(raw, band);
+    tracker.Place(band, result.frames[static_cast<std::size_t>(used[i])]);
     if (progress) progress((static_cast<double>(i) + 1) / static_cast<double>(used.size()));
   }
   RequireTwo(result.frames);

@@ -12,6 +12,12 @@ namespace ohmglow::internal {
 /// texture's details, smaller than what drifts or warms [px].
 inline constexpr int kHighPassBoxPx = 15;
 
+/// White noise of standard deviation 1 before BandPass has this one after it:
+/// sqrt((1 + 1/9 - 4/10) / (4 pi)), the norm of the difference of Gaussians.
+inline constexpr double kBandNoise = 0.238;
+/// The largest gain of BandPass at any spatial frequency.
+inline constexpr double kBandPeak = 0.675;
+
 /// Turns raw frames into what registration compares: bad and saturated pixels
 /// filled from their neighbours, everything smooth in space (offset, drift,
 /// reflections, broad warmth, most of a shutter's change) taken away.
@@ -22,6 +28,10 @@ class FramePreparer {
   /// @param raw_k  one frame [K]; NaN allowed.
   /// @param out_k  the high-passed frame [K], finite everywhere.
   void HighPass(const Image& raw_k, Image& out_k) const;
+  /// The band that registration compares: a Gaussian of 1 px less one of 3 px,
+  /// less the mean of each row and column. Most of a sensor's pattern lies
+  /// outside it: single pixels are finer, whole columns and rows are gone.
+  void BandPass(const Image& raw_k, Image& out_k) const;
 
  private:
   void FillBad(Image& frame_k) const;

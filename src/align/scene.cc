@@ -15,6 +15,7 @@ namespace {
 constexpr double kRimPx = 1;        // Cubic interpolation needs a pixel beyond.
 constexpr double kPoorShare = 0.6;  // Of the usual correlation: look elsewhere.
 constexpr int kRefineIterations = 4;
+constexpr int kRounds = 4;  // Of model and motion; beyond, nothing changes by 0.01 px.
 
 struct MeanImage {
   explicit MeanImage(cv::Size size) : sum(size, 0.0F), weight(size, 0.0F) {}
@@ -32,21 +33,31 @@ struct MeanImage {
   Image sum, weight;
 };
 
-// The frame without the pattern, seen in reference coordinates, added to `mean`.
-void AddRegistered(const Snapshot& snapshot, const Image& pattern_k, MeanImage& mean) {
-  Image clean, moved, cover;
-  cv::subtract(snapshot.frame_k, pattern_k, clean);
-  Warp(clean, snapshot.frame_from_reference, moved);
-  CoverOf(clean.size(), snapshot.frame_from_reference, kRimPx, cover);
+// An image of the snapshot, seen in reference coordinates, added to `mean`.
+void AddRegistered(const Image& image, const Similarity& map, MeanImage& mean) {
+  Image moved, cover;
+  Warp(image, map, moved);
+  CoverOf(image.size(), map, kRimPx, cover);
   mean.Add(moved, cover);
 }
 
-Image Registered(const std::vector<Snapshot>& snapshots, const Image& pattern_k, Image* cover) {
-  MeanImage mean(pattern_k.size());
+Image RegisteredBand(const std::vector<Snapshot>& snapshots) {
+  MeanImage mean(snapshots.front().band_k.size());
   for (const Snapshot& s : snapshots) {
-    if (s.placed) AddRegistered(s, pattern_k, mean);
+    if (s.placed) AddRegistered(s.band_k, s.frame_from_reference, mean);
   }
-  if (cover) *cover = mean.weight;
+  return mean.Mean();
+}
+
+// The mean of the frames without the pattern.
+Image RegisteredScene(const std::vector<Snapshot>& snapshots, const Image& pattern_k) {
+  MeanImage mean(pattern_k.size());
+  Image clean;
+  for (const Snapshot& s : snapshots) {
+    if (!s.placed) continue;
+    cv::subtract(s.frame_k, pattern_k, clean);
+    AddRegistered(clean, s.frame_from_reference, mean);
+  }
   return mean.Mean();
 }
 
@@ -69,15 +80,14 @@ Image PatternOf(const std::vector<Snapshot>& snapshots, const Image& model_k) {
 
 // Share of white noise in the variance of what is left over, smoothed lest
 // its own scatter decide.
-Image WeightOf(const std::vector<Snapshot>& snapshots, const LearnedScene& scene, double noise_k) {
-  MeanImage mean(scene.model_k.size());
-  Image clean, moved, cover;
+Image WeightOf(const std::vector<Snapshot>& snapshots, const Image& band_k, double noise_k) {
+  MeanImage mean(band_k.size());
+  Image moved, cover;
   for (const Snapshot& s : snapshots) {
     if (!s.placed) continue;
-    cv::subtract(s.frame_k, scene.pattern_k, clean);
-    Warp(clean, s.frame_from_reference, moved);
-    CoverOf(clean.size(), s.frame_from_reference, kRimPx, cover);
-    cv::subtract(moved, scene.model_k, moved);
+    Warp(s.band_k, s.frame_from_reference, moved);
+    CoverOf(band_k.size(), s.frame_from_reference, kRimPx, cover);
+    cv::subtract(moved, band_k, moved);
     cv::multiply(moved, moved, moved);
     mean.Add(moved, cover);
   }
@@ -96,21 +106,21 @@ Image WeightOf(const std::vector<Snapshot>& snapshots, const LearnedScene& scene
 
 // First round: every snapshot against the mean of those before it.
 void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
-  const Image pattern(snapshots.front().frame_k.size(), 0.0F);
-  const Image weight(pattern.size(), 1.0F);
-  MeanImage mean(pattern.size());
+  const cv::Size size = snapshots.front().band_k.size();
+  const Image weight(size, 1.0F);
+  MeanImage mean(size);
   snapshots.front().correlation = 1;
-  AddRegistered(snapshots.front(), pattern, mean);
+  AddRegistered(snapshots.front().band_k, {}, mean);
   std::vector<double> correlations;
   Similarity predicted;
   CoarseToFine scene(mean.Mean(), weight, options.max_points, options.max_shift_px);
   int in_model = 1;
   for (std::size_t i = 1; i < snapshots.size(); ++i) {
     Snapshot& s = snapshots[i];
-    MotionFit fit = scene.Fit(s.frame_k, predicted);
+    MotionFit fit = scene.Fit(s.band_k, predicted);
     const double usual = correlations.empty() ? 1.0 : Median(correlations);
     if (fit.correlation < kPoorShare * usual) {
-      const MotionFit found = scene.Search(s.frame_k, predicted);
+      const MotionFit found = scene.Search(s.band_k, predicted);
       if (found.correlation > fit.correlation) fit = found;
     }
     s.placed = fit.correlation >= 0.5 * usual || correlations.empty();
@@ -118,7 +128,7 @@ void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
     if (!s.placed) continue;
     s.frame_from_reference = predicted = fit.frame_from_reference;
     correlations.push_back(fit.correlation);
-    AddRegistered(s, pattern, mean);
+    AddRegistered(s.band_k, s.frame_from_reference, mean);
     // Powers of two beyond the first: the model hardly changes in between.
     ++in_model;
     if (in_model <= options.first_frames || (in_model & (in_model - 1)) == 0) {
@@ -128,12 +138,10 @@ void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
 }
 
 void Refine(std::vector<Snapshot>& snapshots, const LearnedScene& scene, int max_points) {
-  const Texture texture(scene.model_k, scene.weight, max_points);
-  Image clean;
+  const Texture texture(scene.band_k, scene.weight, max_points);
   for (Snapshot& s : snapshots) {
     if (!s.placed) continue;
-    cv::subtract(s.frame_k, scene.pattern_k, clean);
-    const MotionFit fit = texture.Fit(clean, s.frame_from_reference, kRefineIterations);
+    const MotionFit fit = texture.Fit(s.band_k, s.frame_from_reference, kRefineIterations);
     s.frame_from_reference = fit.frame_from_reference;
     s.correlation = fit.correlation;
   }
@@ -154,20 +162,24 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
                         const std::function<void(double)>& progress) {
   const cv::Size size = snapshots.front().frame_k.size();
   Track(snapshots, options);
-  LearnedScene scene{Image(), Image(size, 0.0F), Image(size, 1.0F)};
-  const int rounds = std::max(options.iterations, 1);
-  for (int round = 0; round < rounds; ++round) {
-    scene.model_k = Registered(snapshots, scene.pattern_k, nullptr);
-    if (options.iterations > 0) scene.pattern_k = PatternOf(snapshots, scene.model_k);
-    if (round % 2 == 1 || round == rounds - 1) {
-      scene.weight = WeightOf(snapshots, scene, options.noise_k);
-      Refine(snapshots, scene, options.max_points);
-      Anchor(snapshots);
-    }
+  LearnedScene scene{Image(), Image(), Image(size, 0.0F), Image(size, 1.0F)};
+  const int rounds = kRounds + options.iterations;
+  for (int round = 0; round < kRounds; ++round) {
+    scene.band_k = RegisteredBand(snapshots);
+    scene.weight = WeightOf(snapshots, scene.band_k, options.band_noise_k);
+    Refine(snapshots, scene, options.max_points);
+    Anchor(snapshots);
     if (progress) progress((round + 1.0) / rounds);
   }
-  scene.model_k = Registered(snapshots, scene.pattern_k, nullptr);
-  scene.weight = WeightOf(snapshots, scene, options.noise_k);
+  scene.band_k = RegisteredBand(snapshots);
+  scene.weight = WeightOf(snapshots, scene.band_k, options.band_noise_k);
+
+  scene.model_k = RegisteredScene(snapshots, scene.pattern_k);
+  for (int i = 0; i < options.iterations; ++i) {
+    scene.pattern_k = PatternOf(snapshots, scene.model_k);
+    scene.model_k = RegisteredScene(snapshots, scene.pattern_k);
+    if (progress) progress((kRounds + i + 1.0) / rounds);
+  }
   return scene;
 }
 

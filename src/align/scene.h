@@ -13,6 +13,7 @@ namespace ohmglow::internal {
 struct Snapshot {
   int index = 0;
   Image frame_k;  ///< High-passed.
+  Image band_k;   ///< Band-passed, for registration.
   Similarity frame_from_reference;
   double correlation = 0;
   bool placed = true;  ///< False where it could not be registered.
@@ -22,24 +23,25 @@ struct LearnOptions {
   int first_frames = 8;
   int iterations = 6;
   double max_shift_px = 25;
-  double noise_k = 0.05;
+  double band_noise_k = 0.01;
   int max_points = 1;
 };
 
-/// The scene in reference coordinates and the pattern in sensor coordinates,
-/// both high-passed [K], and how far a residual is to be trusted at each place
-/// of the reference frame (share of the white noise in the variance, 0 .. 1).
+/// The scene in reference coordinates, band-passed and high-passed, and the
+/// pattern in sensor coordinates, high-passed [K], and how far a residual is to be trusted at each
+/// place of the reference frame (share of the white noise in the variance, 0 .. 1).
 struct LearnedScene {
+  Image band_k;  ///< What frames are registered to.
   Image model_k;
   Image pattern_k;
   Image weight;
 };
 
-/// Registers the snapshots to each other and tells scene from pattern, by
-/// turns: the scene is the mean of the registered frames without the pattern,
-/// the pattern is the mean of the frames without the moved scene. What never
-/// moved stays in the scene: the pattern starts at 0 and only takes what the
-/// motion shows to be the sensor's.
+/// Registers the snapshots to each other by the band in which the sensor's
+/// pattern is weak, then tells scene from pattern by turns: the scene is the mean of the registered
+/// frames without the pattern, the pattern is the mean of the frames without the moved scene. What
+/// never moved stays in the scene: the pattern starts at 0 and only takes what the motion shows to
+/// be the sensor's.
 /// @param snapshots  in rising order; the first one is the reference.
 [[nodiscard]] LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
                                       const LearnOptions& options,
