@@ -67,7 +67,7 @@ po::variables_map Tokenize(const po::options_description& description,
 
 std::string TextOf(const po::variables_map& values, const std::string& name) {
   if (values.count(name) == 0) return {};
-  const auto text = values[name].as<std::string>();
+  auto text = values[name].as<std::string>();
   if (text.empty()) throw OptionError("--" + name + " needs a value (see --help)");
   return text;
 }
