@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <cstdio>
 #include <string>
@@ -9,6 +10,7 @@
 #include "align/robust.h"
 #include "align/scene.h"
 #include "align/screening.h"
+#include "align/smooth.h"
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/error.h"
 
@@ -23,12 +25,13 @@ using internal::MotionFit;
 using internal::Screening;
 using internal::Snapshot;
 
-constexpr int kSnapshots = 32;        // More would lower the model's noise by less than 2 %.
-constexpr int kSmallestSidePx = 24;   // High-pass box and margins need room.
-constexpr double kPointShare = 0.35;  // The steepest third carries most of the information.
-constexpr double kPoorShare = 0.6;    // Of the usual correlation: look elsewhere.
-constexpr double kLostShare = 0.5;    // Below that the frame is dropped.
-constexpr double kWeakPx = 0.5;       // A bound above that says nothing of a poor fit.
+constexpr int kSnapshots = 32;            // More would lower the model's noise by less than 2 %.
+constexpr int kSmallestSidePx = 24;       // High-pass box and margins need room.
+constexpr double kPointShare = 0.3;       // The steepest third carries most of the information.
+constexpr double kPoorShare = 0.6;        // Of the usual correlation: look elsewhere.
+constexpr double kLostShare = 0.5;        // Below that the frame is dropped.
+constexpr double kWeakPx = 0.5;           // A bound above that says nothing of a poor fit.
+constexpr double kWeakCorrelation = 0.3;  // The scene is no more than its own noise.
 constexpr int kTrackIterations = 5;
 
 void RequirePositive(const char* field, double value) {
@@ -91,7 +94,7 @@ class Tracker {
 
   void Place(const Image& frame_k, FrameState& state) {
     MotionFit fit = texture_.finest().Fit(frame_k, predicted_, kTrackIterations);
-    if (bound_px_ < kWeakPx) {
+    if (bound_px_ < kWeakPx && usual_ > kWeakCorrelation) {
       if (fit.correlation < kPoorShare * usual_) Better(texture_.Fit(frame_k, predicted_), fit);
       if (fit.correlation < kPoorShare * usual_) Better(texture_.Search(frame_k, predicted_), fit);
       if (fit.correlation < kLostShare * usual_) {
@@ -106,6 +109,21 @@ class Tracker {
     // The band's noise is not white; its density is highest where its gain is.
     constexpr double kGain = internal::kBandPeak / internal::kBandNoise;
     state.residual_px = std::min(most_px_, kGain * std::sqrt(cv::trace(fit.covariance_px2)));
+    for (int k = 0; k < 4; ++k) {
+      variances_[static_cast<std::size_t>(k)].push_back(kGain * kGain * fit.covariance_px2(k, k));
+    }
+  }
+
+  // Whether the texture tells motion at all.
+  [[nodiscard]] bool fixes_motion() const { return bound_px_ < most_px_; }
+
+  // Median over the frames of each parameter's variance [px^2].
+  [[nodiscard]] cv::Vec4d UsualVariance() const {
+    cv::Vec4d usual;
+    for (int k = 0; k < 4; ++k) {
+      usual[k] = std::max(1e-12, internal::Median(variances_[static_cast<std::size_t>(k)]));
+    }
+    return usual;
   }
 
  private:
@@ -118,7 +136,30 @@ class Tracker {
   double bound_px_;
   double most_px_;
   Similarity predicted_;
+  std::array<std::vector<double>, 4> variances_;
 };
+
+// Takes the measurement's noise out of each parameter's course. The frames'
+// residual_px stays that of the single fit: what changes in the scene misleads
+// neighbouring frames alike, which smoothing does not see.
+void SmoothMotion(cv::Size size, const cv::Vec4d& bound_variance, Alignment& alignment) {
+  std::vector<FrameState*> used;
+  for (FrameState& f : alignment.frames) {
+    if (f.used) used.push_back(&f);
+  }
+  std::vector<internal::MotionVector> motion(used.size());
+  for (int k = 0; k < 4; ++k) {
+    std::vector<double> measured;
+    for (const FrameState* f : used) {
+      measured.push_back(internal::ToVector(f->frame_from_reference, size)[k]);
+    }
+    const internal::SmoothSeries smooth = internal::SmoothWalk(measured, bound_variance[k]);
+    for (std::size_t i = 0; i < used.size(); ++i) motion[i][k] = smooth.value[i];
+  }
+  for (std::size_t i = 0; i < used.size(); ++i) {
+    used[i]->frame_from_reference = internal::ToSimilarity(motion[i], size);
+  }
+}
 
 // The scene was learned about the reference; where the fit now puts that frame
 // itself is the model's own small shift, taken out of all.
@@ -214,6 +255,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   }
   RequireTwo(result.frames);
   result.reference = UsedFrames(result.frames).front();
+  if (tracker.fixes_motion()) SmoothMotion(size, tracker.UsualVariance(), result);
   AnchorToReference(result);
   Summarise(size, result);
   return result;

@@ -16,8 +16,10 @@ namespace {
 constexpr double kDegPerRad = 180.0 / std::numbers::pi;
 constexpr int kMarginPx = 4;  // The high-pass is not to be trusted at the rim.
 constexpr float kTukey = 4.685F;
-constexpr double kConvergedPx = 1e-3;  // Far below any bound that was ever met.
-constexpr std::size_t kSigmaStep = 8;  // Every n-th residual is enough for a median.
+constexpr double kLeastUncertaintyPx = 0.1;  // What a learned model may still be off.
+constexpr double kUncertaintyRatio = 0.4;    // From one step to the next.
+constexpr double kConvergedPx = 1e-3;        // Far below any bound that was ever met.
+constexpr std::size_t kSigmaStep = 8;        // Every n-th residual is enough for a median.
 
 // Derivative by the five-point rule, exact for quartics.
 float Slope(float m2, float m1, float p1, float p2) { return (8 * (p1 - m1) - (p2 - m2)) / 12; }
@@ -121,7 +123,10 @@ bool Sample(const Image& frame, float x, float y, float& value) {
 
 }  // namespace
 
-MotionFit Texture::Fit(const Image& frame_k, const Similarity& start, int iterations) const {
+MotionFit Texture::Fit(const Image& frame_k,
+                       const Similarity& start,
+                       int iterations,
+                       double uncertainty_px) const {
   MotionFit fit;
   fit.frame_from_reference = start;
   fit.covariance_px2 = cv::Matx44d::eye() * std::numeric_limits<double>::infinity();
@@ -150,24 +155,29 @@ MotionFit Texture::Fit(const Image& frame_k, const Similarity& start, int iterat
     if (sampled.size() < 16) return fit;
     fit.sigma_k = std::max(1e-6, RobustSigmaInPlace(sampled));
 
-    const float cut = kTukey * static_cast<float>(fit.sigma_k);
-    const float scale = 1 / (cut * cut);
+    // A place off by the uncertainty is off by that times its slope: no outlier.
+    const float sigma = static_cast<float>(fit.sigma_k);
+    const float white = sigma * sigma;
+    const float unsure = static_cast<float>(uncertainty_px * uncertainty_px);
     cv::Vec4d gradient;
     double kept = 0, total = 0, vm = 0, vv = 0, mm = 0;
     for (std::size_t i = 0; i < places_.size(); ++i) {
       const Place& p = places_[i];
       total += static_cast<double>(p.weight);
       const float e = residual[i];
-      const float t = 1 - e * e * p.weight * scale;
-      if (!inside[i] || t <= 0) continue;
+      const float usual = white / p.weight + unsure * (p.dx * p.dx + p.dy * p.dy);
+      const float t = 1 - e * e / (kTukey * kTukey * usual);
+      if (!inside[i]) continue;
+      // Outliers count here: a frame of something else has little but outliers.
+      vm += static_cast<double>(p.weight * value[i] * p.value_k);
+      vv += static_cast<double>(p.weight * value[i] * value[i]);
+      mm += static_cast<double>(p.weight * p.value_k * p.value_k);
+      if (t <= 0) continue;
       const float w = p.weight * t * t;
       const cv::Vec4f j = Derivatives(p.x, p.y, p.dx, p.dy, radius);
       const float we = w * e;
       for (int k = 0; k < 4; ++k) gradient[k] += static_cast<double>(we * j[k]);
       kept += static_cast<double>(w);
-      vm += static_cast<double>(w * value[i] * p.value_k);
-      vv += static_cast<double>(w * value[i] * value[i]);
-      mm += static_cast<double>(w * p.value_k * p.value_k);
     }
     if (!(kept > 0)) return fit;
     fit.correlation = vv * mm > 0 ? vm / std::sqrt(vv * mm) : 0;
@@ -177,7 +187,8 @@ MotionFit Texture::Fit(const Image& frame_k, const Similarity& start, int iterat
     const cv::Vec4d step = (inverse * gradient) * gain;
     fit.frame_from_reference =
         fit.frame_from_reference.After(ToSimilarity(step, size_px_).Inverse());
-    if (cv::norm(step) < kConvergedPx) break;
+    if (cv::norm(step) < kConvergedPx && uncertainty_px <= kLeastUncertaintyPx) break;
+    uncertainty_px = std::max(kUncertaintyRatio * uncertainty_px, kLeastUncertaintyPx);
   }
   return fit;
 }

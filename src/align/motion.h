@@ -24,7 +24,7 @@ using MotionVector = cv::Vec4d;
 /// Outcome of fitting one frame.
 struct MotionFit {
   Similarity frame_from_reference;
-  double correlation = 0;  ///< Of frame and model over the texture, robustly weighted, -1 .. 1.
+  double correlation = 0;  ///< Of frame and model over the texture, -1 .. 1.
   double sigma_k = 0;      ///< Robust standard deviation of the residuals [K].
   cv::Matx44d covariance_px2 = cv::Matx44d::eye();  ///< Of a MotionVector; Cramer-Rao at sigma_k.
 };
@@ -47,9 +47,14 @@ class Texture {
   /// frame(map(p)) - model(p), inverse compositional: derivatives are those of
   /// the model, whose noise is far below one frame's and unrelated to it.
   /// @param frame_k  high-passed, of the model's size.
+  /// @param uncertainty_px  how far off the start may be: what that explains
+  ///     at a steep place is no outlier. Shrinks from step to step to 0.1 px.
   /// Source: Baker, Matthews, IJCV 56 (2004) 221-255; the weights' constant
   /// 4.685: 95 % efficiency for normal residuals (Holland, Welsch 1977).
-  [[nodiscard]] MotionFit Fit(const Image& frame_k, const Similarity& start, int iterations) const;
+  [[nodiscard]] MotionFit Fit(const Image& frame_k,
+                              const Similarity& start,
+                              int iterations,
+                              double uncertainty_px = 0.25) const;
 
  private:
   struct Place {

@@ -12,8 +12,9 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr double kRimPx = 1;        // Cubic interpolation needs a pixel beyond.
-constexpr double kPoorShare = 0.6;  // Of the usual correlation: look elsewhere.
+constexpr float kMisplacedPx = 0.3F;  // Frames in the learned scene may be off by that.
+constexpr double kRimPx = 1;          // Cubic interpolation needs a pixel beyond.
+constexpr double kPoorShare = 0.6;    // Of the usual correlation: look elsewhere.
 constexpr int kRefineIterations = 4;
 constexpr int kRounds = 4;  // Of model and motion; beyond, nothing changes by 0.01 px.
 
@@ -78,8 +79,20 @@ Image PatternOf(const std::vector<Snapshot>& snapshots, const Image& model_k) {
   return pattern;
 }
 
+// Squared gradient, smoothed like the variance that it is compared with.
+Image SteepnessOf(const Image& image) {
+  Image dx, dy;
+  cv::Sobel(image, dx, CV_32F, 1, 0, 1, 0.5);
+  cv::Sobel(image, dy, CV_32F, 0, 1, 1, 0.5);
+  cv::multiply(dx, dx, dx);
+  cv::accumulateSquare(dy, dx);
+  cv::blur(dx, dx, cv::Size(3, 3));
+  return dx;
+}
+
 // Share of white noise in the variance of what is left over, smoothed lest
-// its own scatter decide.
+// its own scatter decide. What a small misplacement makes of a steep place does
+// not count: the steep places are those that tell.
 Image WeightOf(const std::vector<Snapshot>& snapshots, const Image& band_k, double noise_k) {
   MeanImage mean(band_k.size());
   Image moved, cover;
@@ -94,11 +107,13 @@ Image WeightOf(const std::vector<Snapshot>& snapshots, const Image& band_k, doub
   Image variance = mean.Mean();
   cv::blur(variance, variance, cv::Size(3, 3));
   const float white = static_cast<float>(noise_k * noise_k);
+  const Image steepness = SteepnessOf(band_k);
   Image weight(variance.size());
   for (int r = 0; r < weight.rows; ++r) {
     for (int c = 0; c < weight.cols; ++c) {
       const bool seen = mean.weight(r, c) > 0.5F;
-      weight(r, c) = seen ? white / std::max(white, variance(r, c)) : 0.0F;
+      const float excess = variance(r, c) - kMisplacedPx * kMisplacedPx * steepness(r, c);
+      weight(r, c) = seen ? white / std::max(white, excess) : 0.0F;
     }
   }
   return weight;

@@ -12,7 +12,9 @@ namespace ohmglow::internal {
 namespace {
 
 constexpr int kLevels = 3;
-constexpr int kIterations = 8;
+constexpr int kIterations = 10;
+constexpr double kCoarseUncertaintyPx = 2;
+constexpr double kFineUncertaintyPx = 1;
 constexpr double kMaxRotationDeg = 4;
 constexpr double kRotationStepDeg = 1;
 constexpr std::size_t kCandidates = 3;
@@ -94,10 +96,11 @@ MotionFit CoarseToFine::Fit(const Image& frame_k, const Similarity& start) const
     motion = Halved(motion);
   }
   for (std::size_t level = levels_.size() - 1; level > 0; --level) {
-    const MotionFit coarse = levels_[level].Fit(pyramid[level], motion, kIterations);
+    const MotionFit coarse =
+        levels_[level].Fit(pyramid[level], motion, kIterations, kCoarseUncertaintyPx);
     motion = Doubled(coarse.frame_from_reference);
   }
-  return levels_.front().Fit(frame_k, motion, kIterations);
+  return levels_.front().Fit(frame_k, motion, kIterations, kFineUncertaintyPx);
 }
 
 MotionFit CoarseToFine::Search(const Image& frame_k, const Similarity& around) const {

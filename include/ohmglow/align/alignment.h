@@ -18,7 +18,10 @@ struct FrameState {
   std::string reason;     ///< Why it is not used; empty where it is.
   int segment = 0;        ///< Counts up at every shutter event.
   Similarity frame_from_reference;
-  double residual_px = 0; ///< Estimated standard error of the map, rms over the frame.
+  /// Standard error of the frame's own fit, rms over the frame (from its
+  /// residuals and the texture, Cramer-Rao), before the course was smoothed;
+  /// at most max_shift_px, which it is where no texture tells the motion.
+  double residual_px = 0;
 };
 
 /// All frames put where they belong. Frame coordinates of the results are

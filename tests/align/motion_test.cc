@@ -1,0 +1,160 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "align/motion.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "align/search.h"
+#include "align/smooth.h"
+#include "align/synthetic.h"
+#include "align/warp.h"
+
+namespace ohmglow::internal {
+namespace {
+
+using testing::AddNoise;
+using testing::AnalyticScene;
+using testing::MotionDistance;
+
+constexpr double kTexture = 0.3;
+constexpr double kWave = 2 * std::numbers::pi / 16;
+
+Image Waves(cv::Size size, double dx, double dy) {
+  Image image(size);
+  for (int r = 0; r < size.height; ++r) {
+    for (int c = 0; c < size.width; ++c) {
+      image(r, c) =
+          static_cast<float>(kTexture * (std::sin(kWave * (c - dx)) + std::sin(kWave * (r - dy))));
+    }
+  }
+  return image;
+}
+
+// check-values.md X-4: Robinson, Milanfar, IEEE Trans. Image Process. 13 (2004)
+// 1185-1199: 0.00271 px for A = 0.3 K, period 16 px, 256 x 192 px, sigma 0.05 K.
+TEST(Texture, StatesTheCramerRaoBoundOfAShift) {
+  const cv::Size size(256, 192);
+  const Image model = Waves(size, 0, 0);
+  const Texture texture(model, Image(size, 1.0F), size.area());
+  Image frame = Waves(size, 0, 0);
+  std::mt19937 random(3);
+  AddNoise(random, 0.05, frame);
+  const MotionFit fit = texture.Fit(frame, {}, 4);
+  // The four outermost pixels of each side are not used.
+  const double share = std::sqrt(256.0 * 192 / (248.0 * 184));
+  EXPECT_NEAR(std::sqrt(fit.covariance_px2(0, 0)) / share, 0.00271, 0.04 * 0.00271);
+  EXPECT_NEAR(std::sqrt(fit.covariance_px2(1, 1)) / share, 0.00271, 0.04 * 0.00271);
+}
+
+// X-4b, the same paper: gradient-based registration is biased. Here it is not,
+// to a fifth of one frame's own error.
+TEST(Texture, ReachesTheBoundWithoutBias) {
+  const cv::Size size(96, 80);
+  const Texture texture(Waves(size, 0, 0), Image(size, 1.0F), size.area());
+  std::mt19937 random(5);
+  constexpr int kTrials = 300;
+  double mean = 0, square = 0, bound = 0;
+  for (int i = 0; i < kTrials; ++i) {
+    const double shift = 0.5 * i / kTrials;
+    Image frame = Waves(size, shift, 0);
+    AddNoise(random, 0.05, frame);
+    const MotionFit fit = texture.Fit(frame, {}, 10);
+    const double error = fit.frame_from_reference.dx_px - shift;
+    mean += error / kTrials;
+    square += error * error / kTrials;
+    bound += fit.covariance_px2(0, 0) / kTrials;
+  }
+  EXPECT_LT(std::abs(mean), 0.2 * std::sqrt(bound));
+  EXPECT_NEAR(std::sqrt(square / bound), 1, 0.15);
+}
+
+TEST(Texture, IsSilentWithoutTexture) {
+  const cv::Size size(64, 48);
+  const Texture texture(Image(size, 0.0F), Image(size, 1.0F), size.area());
+  EXPECT_TRUE(std::isinf(texture.BoundPx(0.05)));
+  const MotionFit fit = texture.Fit(Image(size, 0.0F), {}, 3);
+  EXPECT_EQ(fit.frame_from_reference.dx_px, 0);
+}
+
+TEST(MotionVector, ReturnsTheSameSimilarity) {
+  const cv::Size size(160, 120);
+  const Similarity s{1.5, -2.25, 0.7, 1.01};
+  EXPECT_NEAR(MotionDistance(ToSimilarity(ToVector(s, size), size), s, size), 0, 1e-12);
+}
+
+TEST(MotionVector, MeasuresDisplacementOverTheFrame) {
+  const cv::Size size(160, 120);
+  const double turned = cv::norm(ToVector({0, 0, 0.1, 1}, size));
+  double sum = 0;
+  for (int r = 0; r < size.height; ++r) {
+    for (int c = 0; c < size.width; ++c) {
+      const Point d = Similarity{0, 0, 0.1, 1}.Apply(Point(c, r), size) - Point(c, r);
+      sum += d.dot(d);
+    }
+  }
+  EXPECT_NEAR(turned, std::sqrt(sum / size.area()), 1e-5);
+}
+
+TEST(Warp, AgreesWithTheSceneItself) {
+  const cv::Size size(96, 80);
+  const AnalyticScene scene(size, 2);
+  const Similarity motion{2.3, -1.6, 1.5, 1.01};
+  Image warped;
+  Warp(scene.Render(motion), motion, warped);
+  const Image still = scene.Render({});
+  double worst = 0;
+  for (int r = 10; r < size.height - 10; ++r) {
+    for (int c = 10; c < size.width - 10; ++c) {
+      worst = std::max(worst, std::abs(static_cast<double>(warped(r, c) - still(r, c))));
+    }
+  }
+  EXPECT_LT(worst, 0.02);  // Cubic interpolation of spots of 1.2 px, 0.5 K high.
+}
+
+TEST(CoarseToFine, FindsABumpedFrame) {
+  const cv::Size size(160, 120);
+  const AnalyticScene scene(size, 4);
+  Image model = scene.Render({});
+  model -= 300;
+  const CoarseToFine search(model, Image(size, 1.0F), size.area(), 25);
+  for (const Similarity& bump :
+       {Similarity{20, -6, 3, 1}, Similarity{-12, 15, -3, 1.01}, Similarity{3, -19, 1.5, 0.99}}) {
+    Image frame = scene.Render(bump);
+    frame -= 300;
+    const MotionFit fit = search.Search(frame, {});
+    EXPECT_LT(MotionDistance(fit.frame_from_reference, bump, size), 0.03);
+    EXPECT_GT(fit.correlation, 0.9);
+  }
+}
+
+TEST(SmoothWalk, BringsACameraAtRestToRest) {
+  std::mt19937 random(1);
+  std::normal_distribution<double> noise(0, 0.05);
+  std::vector<double> measured(300);
+  for (double& v : measured) v = 1 + noise(random);
+  const SmoothSeries out = SmoothWalk(measured, 0.05 * 0.05);
+  for (const double v : out.value) EXPECT_NEAR(v, 1, 0.025);
+}
+
+TEST(SmoothWalk, LeavesMotionAndBumpsAlone) {
+  std::mt19937 random(1);
+  std::normal_distribution<double> noise(0, 0.01);
+  std::vector<double> truth(300), measured(300);
+  for (std::size_t i = 0; i < truth.size(); ++i) {
+    truth[i] = std::sin(0.4 * static_cast<double>(i)) + (i >= 150 ? 15 : 0);
+    measured[i] = truth[i] + noise(random);
+  }
+  const SmoothSeries out = SmoothWalk(measured, 0.01 * 0.01);
+  double square = 0;
+  for (std::size_t i = 0; i < truth.size(); ++i) {
+    EXPECT_NEAR(out.value[i], truth[i], 0.05);
+    square += (out.value[i] - truth[i]) * (out.value[i] - truth[i]) / 300;
+  }
+  EXPECT_LT(std::sqrt(square), 0.0115);
+}
+
+}  // namespace
+}  // namespace ohmglow::internal
