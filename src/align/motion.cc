@@ -18,7 +18,7 @@ constexpr int kMarginPx = 4;  // The high-pass is not to be trusted at the rim.
 constexpr float kTukey = 4.685F;
 constexpr double kLeastUncertaintyPx = 0.1;  // What a learned model may still be off.
 constexpr double kUncertaintyRatio = 0.4;    // From one step to the next.
-constexpr double kConvergedPx = 1e-3;        // Far below any bound that was ever met.
+constexpr double kConvergedPx = 4e-3;        // Far below any bound that was ever met.
 constexpr std::size_t kSigmaStep = 8;        // Every n-th residual is enough for a median.
 
 // Derivative by the five-point rule, exact for quartics.
