@@ -18,11 +18,13 @@ namespace {
 // Span of what heat does, for what is not heat.
 constexpr std::array kLagsS = {0.3, 0.7, 1.5, 3.0, 6.0, 12.0};
 // Spot sizes of the detector, standard deviation in pixels.
-constexpr std::array kScalesPx = {1.0, 2.0};
+constexpr std::array kScalesPx = {1.0, 2.0, 4.0};
 constexpr int kHeatModes = 3;
-// A spot counts against its surroundings, Gaussian mean of this spread: broad
-// warmth (a hand, a reflection, far-off heat) drops out.
-constexpr double kSurroundingsPx = 12;
+// A spot counts against its surroundings, a Gaussian mean this much wider but
+// never narrower than the least: broad warmth (a hand, a reflection, far-off
+// heat) drops out.
+constexpr double kSurroundingsOfScale = 6;
+constexpr double kLeastSurroundingsPx = 12;
 // Kinds of source tried at every pixel, and the likeness at which one stands for another.
 constexpr int kMostKinds = 8;
 // Rise that the prior of the shown map expects, in units of one frame's noise.
@@ -164,11 +166,12 @@ void Detect(const Eigen::MatrixXf& courses,
             const HeatOptions& options,
             Response& out) {
   const cv::Size size = out.seen.size();
-  const SeenBlur surroundings(out.seen, kSurroundingsPx);
   out.z = Image(size, 0.0F);
   out.match_k = Image(size, 0.0F);
   for (const double scale_px : kScalesPx) {
     const SeenBlur blur(out.seen, scale_px);
+    const SeenBlur surroundings(out.seen,
+                                std::max(kLeastSurroundingsPx, kSurroundingsOfScale * scale_px));
     const Image slope(Slope(out.static_k, scale_px));
     // A Gaussian mean of white noise: sigma / (2 s sqrt(pi)).
     const double gain = 1 / (2 * scale_px * std::sqrt(std::numbers::pi));

@@ -75,6 +75,8 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
       1 / (1 + std::exp(-margin - 1)),
       Format("Barely above the noise: %.1f times it, %.1f are needed.", spot.snr, threshold));
   CountCourse(spot, ledger);
+  ledger.Count(std::clamp(spot.rise_k / (4 * spot.rise_noise_k), 0.03, 1.0),
+               "The place itself hardly warms: what follows the steps there comes from around it.");
   ledger.Count(1 / (1 + std::pow(spot.halo_ratio, 4)),
                "It lies in the halo of a stronger place: heat conducted from there explains it.");
   const double nearness = std::pow(spot.contact_mm / kContactReachMm, 4);

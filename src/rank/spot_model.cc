@@ -19,7 +19,7 @@ constexpr double kLeastSheetWK = 0.0012;
 constexpr double kMostSheetWK = 0.08;
 constexpr int kNumSheets = 12;
 constexpr std::array kSourceMm = {0.3, 0.8, 1.5, 2.5, 4.0, 6.0};
-constexpr std::array kPartLagS = {0.0, 0.4, 0.8, 1.5, 3.0};
+constexpr std::array kPartLagS = {0.0, 0.4, 0.8, 1.5, 3.0, 6.0};
 constexpr std::array kNearShares = {0.0, 0.15, 0.3, 0.6, 1.0};
 // Neighbouring pixels share blur and heat: this many count as one.
 constexpr double kPixelsPerIndependent = 4;
@@ -157,7 +157,8 @@ SpotModel::Rings SpotModel::MeasureRings(const Eigen::MatrixXf& modes,
   Rings rings;
   std::vector<int> kept;
   for (int i = 0; i < num_rings; ++i) {
-    if (count(i) > 0) kept.push_back(i);
+    const double outside_mm = i == 0 ? 0 : first_mm + (i - 1) * ring_mm;
+    if (count(i) > 0 && outside_mm >= view.body_mm) kept.push_back(i);
   }
   const auto n = static_cast<Eigen::Index>(kept.size());
   rings.mean.resize(basis_.cols(), n);
@@ -307,7 +308,7 @@ SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
   fit.fit_power_w = std::exp(mean);
   fit.balance_power_w = balance.power_w;
   fit.balance_log_sigma = balance.log_sigma;
-  if (balance.power_w <= 0) {
+  if (balance.power_w <= 0 || view.body_mm > 0) {
     fit.power_w = fit.fit_power_w;
     fit.power_log_sigma = fit_sigma;
     return fit;

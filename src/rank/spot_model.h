@@ -79,6 +79,9 @@ class SpotModel {
     double reach_mm;      ///< Radius of the outermost ring.
     double noise_k;       ///< Of one pixel in one frame.
     bool junction;        ///< Power follows the current rather than its square.
+    /// Rings within this count for nothing: the top of a body that stands on
+    /// the board and keeps heat back. 0: all count.
+    double body_mm = 0;
   };
 
   /// @param modes  from `ToModes`, other spots taken out.
