@@ -1,0 +1,153 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/drive.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <string>
+
+#include "ohmglow/base/error.h"
+#include "support/scene.h"
+
+namespace ohmglow {
+namespace {
+
+using testing::StepLog;
+
+const std::vector<double> kTimesS = {0.5, 4.9, 5.01, 5.5, 7, 11, 14.9, 15.2, 18, 29, 40};
+
+TEST(LagResponse, OfAStepIsOneMinusTheExponential) {
+  const Drive drive(StepLog({{5, 2.0}}, 30), 0);
+  for (const double tau_s : {0.05, 1.0, 20.0}) {
+    const std::vector<double> y = drive.LagResponse(kTimesS, tau_s, 2);
+    for (std::size_t i = 0; i < y.size(); ++i) {
+      const double since_s = kTimesS[i] - 5;
+      EXPECT_NEAR(y[i], since_s < 0 ? 0 : -std::expm1(-since_s / tau_s), 2e-5) << kTimesS[i];
+    }
+  }
+}
+
+// Linear, so two steps are the sum of two; exponent 2 makes the first a quarter.
+TEST(LagResponse, OfTwoStepsIsTheirSum) {
+  const Drive drive(StepLog({{5, 1.0}, {15, 2.0}}, 30), 0);
+  for (const double exponent : {1.0, 2.0}) {
+    const double first = std::pow(0.5, exponent);
+    const std::vector<double> y = drive.LagResponse(kTimesS, 3, exponent);
+    for (std::size_t i = 0; i < y.size(); ++i) {
+      const double a = std::max(0.0, kTimesS[i] - 5);
+      const double b = std::max(0.0, kTimesS[i] - 15);
+      EXPECT_NEAR(y[i], -first * std::expm1(-a / 3) - (1 - first) * std::expm1(-b / 3), 1e-5);
+    }
+  }
+}
+
+// y = s (t - tau + tau exp(-t/tau)) for p = s t.
+TEST(LagResponse, OfARampTrailsIt) {
+  const SupplyLog ramp{{0, 10, 20, 21, 22}, {0, 1, 1, 1, 1}, {0, 2, 2, 2, 2}};
+  const std::vector<double> times_s = {0.3, 2, 5, 9.99};
+  const std::vector<double> y = Drive(ramp, 0).LagResponse(times_s, 1.5, 1);
+  for (std::size_t i = 0; i < y.size(); ++i) {
+    const double t = times_s[i];
+    EXPECT_NEAR(y[i], 0.1 * (t - 1.5 + 1.5 * std::exp(-t / 1.5)), 1e-12);
+  }
+}
+
+TEST(LagResponse, DoesNotDependOnWhereElseItIsAskedOrOnTheLogsRows) {
+  const SupplyLog sparse{{0, 4, 10, 20, 22, 30}, {0, 0, 1, 1, 0, 0}, {0, 0, 2, 2, 0.5, 0.5}};
+  SupplyLog dense;  // The same polyline of currents, with 30 rows.
+  const std::vector<double> at = {0, 4, 10, 20, 22, 30};
+  for (int i = 0; i < 5; ++i) {
+    for (int k = 0; k < 6; ++k) {
+      const auto n = static_cast<std::size_t>(i);
+      const double share = k / 6.0;
+      dense.time_s.push_back((1 - share) * at[n] + share * at[n + 1]);
+      dense.volts_v.push_back(1);
+      dense.amps_a.push_back((1 - share) * sparse.amps_a[n] + share * sparse.amps_a[n + 1]);
+    }
+  }
+  const std::vector<double> few = {3, 8, 21, 26};
+  std::vector<double> many;
+  for (int i = 0; i <= 260; ++i) many.push_back(0.1 * i);
+  const std::vector<double> y_few = Drive(sparse, 0).LagResponse(few, 2, 1);
+  const std::vector<double> y_many = Drive(sparse, 0).LagResponse(many, 2, 1);
+  const std::vector<double> y_dense = Drive(dense, 0).LagResponse(few, 2, 1);
+  for (std::size_t i = 0; i < few.size(); ++i) {
+    EXPECT_NEAR(y_few[i], y_many[static_cast<std::size_t>(std::lround(10 * few[i]))], 1e-9);
+    EXPECT_NEAR(y_few[i], y_dense[i], 1e-12);
+  }
+}
+
+TEST(LagResponse, BeginsAtRestWithTheFirstRowsCurrent) {
+  const SupplyLog on{{0, 5, 5.001, 9, 10}, {1, 1, 2, 2, 2}, {1, 1, 2, 2, 2}};
+  const std::vector<double> times_s = {-3, 2};
+  for (const double y : Drive(on, 0).LagResponse(times_s, 4, 2)) EXPECT_NEAR(y, 0.25, 1e-12);
+}
+
+TEST(LagResponse, MovesWithTheClockOffset) {
+  const SupplyLog log = StepLog({{5, 1.0}, {15, 2.0}}, 30);
+  const std::vector<double> early = {6, 12, 18};
+  const std::vector<double> late = {8.5, 14.5, 20.5};
+  const std::vector<double> a = Drive(log, 0).LagResponse(early, 2, 2);
+  const std::vector<double> b = Drive(log, 2.5).LagResponse(late, 2, 2);
+  for (std::size_t i = 0; i < a.size(); ++i) EXPECT_NEAR(a[i], b[i], 1e-12);
+}
+
+TEST(Levels, ListEveryLastingCurrentWithItsVolts) {
+  const Drive drive(StepLog({{5, 1.0}, {15, 2.0}, {25, 0.0}}, 30), 1);
+  const std::vector<SupplyLevel> levels = drive.Levels();
+  ASSERT_EQ(levels.size(), 4U);
+  const double starts_s[] = {1, 6, 16, 26};
+  const double amps[] = {0, 1, 2, 0};
+  for (std::size_t i = 0; i < 4; ++i) {
+    EXPECT_NEAR(levels[i].start_s, starts_s[i], 1e-3);
+    EXPECT_NEAR(levels[i].end_s, i < 3 ? starts_s[i + 1] : 31, 1e-3);
+    EXPECT_DOUBLE_EQ(levels[i].amps_a, amps[i]);
+    EXPECT_NEAR(levels[i].watts_w(), testing::kLogOhm * amps[i] * amps[i], 1e-12);
+  }
+  EXPECT_DOUBLE_EQ(drive.top_amps_a(), 2);
+  EXPECT_NEAR(drive.top_end_s(), 26, 1e-3);
+}
+
+TEST(Drive, HoldsTheCurrentBeyondTheLogsEnds) {
+  const Drive drive(StepLog({{5, 1.0}, {15, 2.0}}, 30), 0);
+  EXPECT_EQ(drive.AmpsAt(-100), 0);
+  EXPECT_EQ(drive.AmpsAt(10), 1);
+  EXPECT_EQ(drive.AmpsAt(100), 2);
+}
+
+TEST(Drive, ReadsAReversedShuntAsItsMagnitude) {
+  SupplyLog reversed = StepLog({{5, 1.0}, {15, 2.0}}, 30);
+  const Drive usual(reversed, 0);
+  for (double& amps : reversed.amps_a) amps = -amps;
+  const Drive drive(reversed, 0);
+  EXPECT_EQ(drive.top_amps_a(), 2);
+  EXPECT_EQ(drive.LagResponse(kTimesS, 1, 1), usual.LagResponse(kTimesS, 1, 1));
+}
+
+TEST(Drive, DoesNotTakeItsScaleFromOneWildRow) {
+  SupplyLog log = StepLog({{5, 2.0}}, 30);
+  log.amps_a[log.amps_a.size() / 2] = 60;
+  EXPECT_EQ(Drive(log, 0).top_amps_a(), 2);
+}
+
+std::string MessageOf(const SupplyLog& log) {
+  try {
+    const Drive drive(log, 0);
+  } catch (const DataError& error) {
+    return error.what();
+  }
+  return "";
+}
+
+TEST(Drive, SaysWhatToDoWhereTheLogHasNoStep) {
+  const std::string none = MessageOf({{0, 1, 2, 3}, {1, 1, 1, 1}, {2, 2, 2, 2}});
+  EXPECT_NE(none.find("no current step"), std::string::npos) << none;
+  EXPECT_NE(none.find("capture again"), std::string::npos) << none;
+  EXPECT_NE(MessageOf({{0, 1, 2}, {0, 0, 0}, {0, 0, 0}}).find("no current step"),
+            std::string::npos);
+  EXPECT_NE(MessageOf({{0}, {0}, {0}}).find("fewer than two rows"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace ohmglow
