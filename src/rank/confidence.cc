@@ -19,11 +19,11 @@ constexpr double kWireFactor = 0.03;
 constexpr double kTrackFactor = 0.25;
 constexpr double kOffBoardFactor = 0.1;
 // No single likelihood ratio may settle the matter alone: models are models.
-constexpr double kMostLogRatio = 5.0;
-// Prior odds that heat at a place starts by itself, or is a wandering
-// reflection, against a short.
-constexpr double kPriorByItself = 0.1;
-constexpr double kPriorSmooth = 0.1;
+constexpr double kMostLogRatio = 5;
+// Log likelihood ratio by which heat that follows the steps must win: wrong
+// courses are many and bend as they like.
+constexpr double kAgainstByItself = 2;
+constexpr double kAgainstSmooth = 4;
 
 std::string Format(const char* text, double a, double b = 0) {
   char buffer[160];
@@ -51,8 +51,8 @@ class Ledger {
 
 void CountCourse(const Spot& spot, Ledger& ledger) {
   const CourseFit& course = spot.course;
-  const double by_itself = kPriorByItself * Odds(course.log_by_itself);
-  const double smooth = kPriorSmooth * Odds(course.log_smooth);
+  const double by_itself = Odds(course.log_by_itself + kAgainstByItself);
+  const double smooth = Odds(course.log_smooth + kAgainstSmooth);
   ledger.Count(1 / (1 + by_itself),
                "Its heat looks switched on or off once, by itself, rather than with the steps.");
   ledger.Count(1 / (1 + smooth),

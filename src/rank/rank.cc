@@ -23,6 +23,7 @@ constexpr double kIndependentMaps = 4;
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 constexpr double kSaddleFraction = 0.75;
 constexpr double kCourseSigmaPx = 1.0;
+constexpr double kSurroundingsPx = 12;
 constexpr double kFoundConfidence = 0.5;
 // Log likelihood ratio that settles the side together with the parts list.
 constexpr double kFarPrior = 0.35;
@@ -71,6 +72,7 @@ class Ranker {
         maps_(maps),
         job_(job),
         prior_(MakePrior(job)),
+        courses_(model, drive, MakeSourceCourses(prior_.plate)),
         spots_(model, drive, prior_) {
     for (const Contact& contact : job.contacts) contacts_px_.push_back(contact.frame_px);
   }
@@ -85,11 +87,9 @@ class Ranker {
     spot.rise_noise_k = response_.noise_rise_k;
     spot.snr = LargestAround(response_.z, pixel);
     spot.shape = MeasureShape(response_.rise_k, response_.seen, peak.at_px, contacts_px_);
-    spot.course =
-        FitCourse(SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx),
-                  model_,
-                  drive_,
-                  response_.noise_median_k);
+    spot.course = courses_.Fit(
+        SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx, kSurroundingsPx),
+        response_.noise_median_k);
     MeasureRivals(rivals, spot);
     for (const Point contact : contacts_px_) {
       spot.contact_mm =
@@ -223,6 +223,7 @@ class Ranker {
   const BoardMaps& maps_;
   const Case& job_;
   PlatePrior prior_;
+  CourseModel courses_;
   SpotModel spots_;
   std::vector<Point> contacts_px_;
 };
