@@ -28,8 +28,8 @@ constexpr double kLeastSurroundingsPx = 12;
 // Kinds of source tried at every pixel, and the likeness at which one stands for another.
 constexpr int kMostKinds = 8;
 // Rise that the prior of the shown map expects, in units of one frame's noise.
-constexpr double kPriorRiseOfNoise = 10;
-constexpr double kRiseBlurPx = 0.8;
+constexpr double kPriorRiseOfNoise = 5;
+constexpr double kRiseBlurPx = 1.2;
 constexpr double kAlikeEnough = 0.97;
 
 // Orthonormal basis of the lags' projected responses.

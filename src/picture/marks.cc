@@ -12,7 +12,7 @@ namespace ohmglow::internal {
 namespace {
 
 constexpr double kSigmas = 3;          // Ring radius in standard errors of the place.
-constexpr double kLargestRing = 0.28;  // Of the picture's short side.
+constexpr double kLargestRing = 0.12;  // Of the picture's short side.
 constexpr int kNumAngles = 32;
 
 double Distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }

@@ -24,6 +24,7 @@ constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 constexpr double kSaddleFraction = 0.75;
 constexpr double kCourseSigmaPx = 1.0;
 constexpr double kSurroundingsPx = 12;
+constexpr double kWorthListing = 0.05;
 constexpr double kFoundConfidence = 0.5;
 // Log likelihood ratio that settles the side together with the parts list.
 constexpr double kFarPrior = 0.35;
@@ -260,6 +261,11 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   Growth growth = MeasureGrowth(
       response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);
   out.growth = std::move(growth.points);
+  // The course at the place itself, where it has one, reads the rise best.
+  for (const GrowthPoint& point : out.growth) {
+    if (point.time_s > drive_.top_end_s()) break;
+    out.rise_k = point.rise_k;
+  }
   out.onset_s = growth.onset_s;
   return out;
 }
@@ -330,6 +336,8 @@ Ranking RankSources(const Response& response,
     if (share < 0.5 && entry.judgement.plausibility > 0.5) {
       candidate.remarks.emplace_back("Far weaker than the first place.");
     }
+    // The first three always stand, so that a reader sees what was passed over.
+    if (ranking.candidates.size() >= 3 && candidate.confidence < kWorthListing) continue;
     ranking.candidates.push_back(std::move(candidate));
   }
   const auto confident = std::count_if(
