@@ -50,8 +50,7 @@ void KelvinFrames::Read(int index, Image& kelvin) {
     throw std::logic_error("frame " + std::to_string(index) + " of " + std::to_string(count()));
   }
   pages_->Read(index, counts_);
-  // A fresh image: the caller's may share its pixels with one that was kept.
-  kelvin = Image(counts_.size());
+  kelvin.create(counts_.size());
   switch (counts_.type()) {
     case CV_8U:
       return LookUp<std::uint8_t>(counts_, table_k_, kelvin);

@@ -1,9 +1,9 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <utility>
+#include <vector>
 
 #include "count_pages.h"
 #include "ini_file.h"
@@ -18,29 +18,29 @@
 namespace ohmglow {
 namespace {
 
-const std::array<std::string, 22>& KnownNames() {
-  static const std::array<std::string, 22> kNames = {"title",
-                                                     "frames.source",
-                                                     "frames.scale",
-                                                     "frames.zero",
-                                                     "frames.rate_hz",
-                                                     "frames.times",
-                                                     "frames.width_px",
-                                                     "frames.height_px",
-                                                     "supply.log",
-                                                     "supply.clock_offset_s",
-                                                     "board.side",
-                                                     "board.mm_per_pixel",
-                                                     "board.thickness_mm",
-                                                     "board.sheet_conductance_w_k",
-                                                     "board.heat_capacity_j_m2k",
-                                                     "board.photo",
-                                                     "board.points",
-                                                     "board.parts",
-                                                     "board.contacts",
-                                                     "surface.emissivity",
-                                                     "surface.reflected_c",
-                                                     "surface.film_w_m2k"};
+const std::vector<std::string>& KnownNames() {
+  static const std::vector<std::string> kNames = {"title",
+                                                  "frames.source",
+                                                  "frames.scale",
+                                                  "frames.zero",
+                                                  "frames.rate_hz",
+                                                  "frames.times",
+                                                  "frames.width_px",
+                                                  "frames.height_px",
+                                                  "supply.log",
+                                                  "supply.clock_offset_s",
+                                                  "board.side",
+                                                  "board.mm_per_pixel",
+                                                  "board.thickness_mm",
+                                                  "board.sheet_conductance_w_k",
+                                                  "board.heat_capacity_j_m2k",
+                                                  "board.photo",
+                                                  "board.points",
+                                                  "board.parts",
+                                                  "board.contacts",
+                                                  "surface.emissivity",
+                                                  "surface.reflected_c",
+                                                  "surface.film_w_m2k"};
   return kNames;
 }
 
