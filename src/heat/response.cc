@@ -59,16 +59,24 @@ class SeenBlur {
  public:
   SeenBlur(const Mask& seen, double sigma_px) : sigma_px_(sigma_px) {
     seen.convertTo(weight_, CV_32F, 1.0 / 255);
-    norm_ = Image(Blur(weight_) + 1e-6F);
+    norm_ = Image(Blur(weight_, sigma_px_) + 1e-6F);
   }
   [[nodiscard]] Image operator()(const Image& image) const {
-    return Image(Blur(Image(image.mul(weight_))) / norm_);
+    return Image(Blur(Image(image.mul(weight_)), sigma_px_) / norm_);
+  }
+  // What the mean keeps of white noise: sigma / (2 s sqrt(pi)), more at the rim
+  // of what was seen, where fewer pixels are averaged.
+  [[nodiscard]] Image NoiseGain() const {
+    // The squared weights are a Gaussian again, narrower by the root of two.
+    Image gain;
+    cv::sqrt(Blur(weight_, sigma_px_ / std::numbers::sqrt2), gain);
+    return Image(gain / norm_ * (1 / (2 * sigma_px_ * std::sqrt(std::numbers::pi))));
   }
 
  private:
-  [[nodiscard]] Image Blur(const Image& image) const {
+  [[nodiscard]] static Image Blur(const Image& image, double sigma_px) {
     Image out;
-    cv::GaussianBlur(image, out, {0, 0}, sigma_px_, sigma_px_, cv::BORDER_REPLICATE);
+    cv::GaussianBlur(image, out, {0, 0}, sigma_px, sigma_px, cv::BORDER_CONSTANT);
     return out;
   }
   double sigma_px_;
@@ -173,15 +181,14 @@ void Detect(const Eigen::MatrixXf& courses,
     const SeenBlur surroundings(out.seen,
                                 std::max(kLeastSurroundingsPx, kSurroundingsOfScale * scale_px));
     const Image slope(Slope(out.static_k, scale_px));
-    // A Gaussian mean of white noise: sigma / (2 s sqrt(pi)).
-    const double gain = 1 / (2 * scale_px * std::sqrt(std::numbers::pi));
+    const Image white_k(out.noise_k.mul(blur.NoiseGain()));
     for (const Kind& kind : kinds) {
       const Image raw(AsImage((kind.shape.transpose() * courses).transpose(), size));
       const Image local(blur(raw) - surroundings(raw));
       // A registration error as large as the whole heating, at worst.
       const double misplaced = options.misplaced_px * kind.strength / kind.reached;
       Image noise;
-      cv::magnitude(Image(out.noise_k * gain), Image(slope * misplaced), noise);
+      cv::magnitude(white_k, Image(slope * misplaced), noise);
       out.z = Image(cv::max(out.z, Image(local / noise)));
       out.match_k = Image(cv::max(out.match_k, local));
     }
