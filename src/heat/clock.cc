@@ -110,7 +110,7 @@ ClockFit Summarise(const std::vector<double>& offsets_s, const std::vector<doubl
     square_s2 += weight * offsets_s[i] * offsets_s[i];
   }
   mean_s /= norm;
-  const double step_s = offsets_s[1] - offsets_s[0];
+  const double step_s = offsets_s.size() > 1 ? offsets_s[1] - offsets_s[0] : 0;
   return {mean_s, std::sqrt(std::max(square_s2 / norm - mean_s * mean_s, step_s * step_s / 12))};
 }
 
@@ -133,11 +133,13 @@ ClockFit EstimateClock(const Eigen::MatrixXf& courses,
   const Eigen::ArrayXf tremble = TrembleEnergy(stack, degrees);
   const Eigen::ArrayXf whole = cornered.colwise().squaredNorm().transpose().array() + tremble;
 
+  // First round: every second offset, which is enough to find the hill.
   std::vector<double> offsets_s;
   std::vector<double> likelihood;
-  const int half = static_cast<int>(std::lround(options.clock_range_s / options.clock_step_s));
+  const double stride_s = 2 * options.clock_step_s;
+  const int half = static_cast<int>(std::lround(options.clock_range_s / stride_s));
   for (int i = -half; i <= half; ++i) {
-    const double offset_s = i * options.clock_step_s;
+    const double offset_s = i * stride_s;
     const Eigen::ArrayXf gains =
         BlockGains(cornered, whole, smooth, sources, log, offset_s) - kQuietGain;
     offsets_s.push_back(offset_s);
@@ -150,17 +152,21 @@ ClockFit EstimateClock(const Eigen::MatrixXf& courses,
   // alone and the usual freedom of drift, which keeps far more of their heat.
   const Eigen::ArrayXf voted =
       BlockGains(cornered, whole, smooth, sources, log, offsets_s[at]) - kQuietGain;
-  if ((voted > 0).count() < kFewestVoters) return Summarise(offsets_s, likelihood);
+  if (half == 0 || (voted > 0).count() < kFewestVoters) return Summarise(offsets_s, likelihood);
   const Eigen::MatrixXf voters = Select(blocks, voted);
   const Eigen::ArrayXf energy = voters.colwise().squaredNorm().transpose().array() +
                                 Select(tremble.transpose().matrix(), voted).transpose().array();
-  std::vector<double> refined(likelihood.size(), -1e300);
+  std::vector<double> fine_s;
+  std::vector<double> refined;
   for (std::size_t i = 0; i < offsets_s.size(); ++i) {
     if (likelihood[i] < *best - kOpenLogRatio - 0.1 * std::abs(*best)) continue;
-    const Eigen::ArrayXf gains = BlockGains(voters, energy, usual, sources, log, offsets_s[i]);
-    refined[i] = static_cast<double>(gains.sum()) / kBlocksPerIndependent;
+    for (const double offset_s : {offsets_s[i], offsets_s[i] + options.clock_step_s}) {
+      const Eigen::ArrayXf gains = BlockGains(voters, energy, usual, sources, log, offset_s);
+      fine_s.push_back(offset_s);
+      refined.push_back(static_cast<double>(gains.sum()) / kBlocksPerIndependent);
+    }
   }
-  return Summarise(offsets_s, refined);
+  return Summarise(fine_s, refined);
 }
 
 }  // namespace ohmglow

@@ -16,8 +16,8 @@ using Rows = Eigen::Matrix<float, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajo
 // Below this spread of the motion the pattern stays put and is part of the
 // static scene.
 constexpr double kLeastMotionPx = 0.05;
-// A pose per bin is enough while the motion inside the bin is below this.
-constexpr double kSteadyBinPx = 0.1;
+// Bins are taken together to about this many groups: it sets the cost.
+constexpr int kMostGroups = 48;
 
 double Spread(const Similarity& a, const Similarity& b, cv::Size size) {
   const double turn_px =
@@ -26,92 +26,112 @@ double Spread(const Similarity& a, const Similarity& b, cv::Size size) {
   return std::hypot(a.dx_px - b.dx_px, a.dy_px - b.dy_px) + turn_px + zoom_px;
 }
 
+// Some neighbouring bins taken together: the pattern does not change, and in
+// so short a time the camera hardly moves.
+struct Group {
+  Image mean_k;
+  double num_frames = 0;
+  double time_s = 0;
+  int segment = 0;
+  cv::Mat forward;  // sensor from reference
+  cv::Mat back;
+};
+
+std::vector<Group> MakeGroups(const Stack& stack) {
+  const int per_group = (stack.size() + kMostGroups - 1) / kMostGroups;
+  std::vector<Group> groups;
+  for (int begin = 0; begin < stack.size();) {
+    Group group;
+    group.segment = stack.segment[static_cast<std::size_t>(begin)];
+    group.mean_k = Image(stack.size_px(), 0.0F);
+    int end = begin;
+    while (end < stack.size() && end - begin < per_group &&
+           stack.segment[static_cast<std::size_t>(end)] == group.segment) {
+      const auto b = static_cast<std::size_t>(end++);
+      const double frames = stack.num_frames[b];
+      group.mean_k += frames * (stack.bins_k[b] - cv::mean(stack.bins_k[b])[0]);
+      group.time_s += frames * stack.time_s[b];
+      group.num_frames += frames;
+    }
+    group.mean_k /= group.num_frames;
+    group.time_s /= group.num_frames;
+    const std::vector<Similarity>& poses = stack.poses[static_cast<std::size_t>((begin + end) / 2)];
+    const Similarity pose = poses[poses.size() / 2];
+    group.forward = cv::Mat(pose.Matrix(stack.size_px()));
+    group.back = cv::Mat(pose.Inverse().Matrix(stack.size_px()));
+    groups.push_back(std::move(group));
+    begin = end;
+  }
+  return groups;
+}
+
+Image Warp(const Image& from, const cv::Mat& map, int border) {
+  Image out;
+  cv::warpAffine(from, out, map, from.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, border);
+  return out;
+}
+
 // The normal equations of the pattern after the scene has been eliminated.
 class PatternSystem {
  public:
-  PatternSystem(const Stack& stack, const HeatOptions& options)
-      : stack_(stack), size_(stack.size_px()), ridge_(static_cast<float>(options.pattern_ridge)) {
-    for (const std::vector<Similarity>& poses : stack.poses) {
-      const bool steady = Spread(poses.front(), poses.back(), size_) < kSteadyBinPx;
-      std::vector<cv::Mat> forward;
-      std::vector<cv::Mat> back;
-      for (std::size_t i = steady ? poses.size() / 2 : 0; i < poses.size(); ++i) {
-        forward.emplace_back(poses[i].Matrix(size_));
-        back.emplace_back(poses[i].Inverse().Matrix(size_));
-        if (steady) break;
-      }
-      forward_.push_back(std::move(forward));
-      back_.push_back(std::move(back));
-    }
+  PatternSystem(const std::vector<Group>& groups, const Mask& seen, const HeatOptions& options)
+      : groups_(groups), unseen_(Mask(seen == 0)), ridge_(options.pattern_ridge) {
     BuildScene(options.pattern_modes);
   }
 
-  // W_b pattern: what the pattern looks like in a bin of the reference view.
-  [[nodiscard]] Image InBin(const Image& pattern, int bin) const {
-    return Warp(pattern, forward_[static_cast<std::size_t>(bin)], cv::BORDER_REPLICATE);
-  }
-
-  // Sum_b W_b^T n_b (I - scene) bins, per frame.
-  [[nodiscard]] Image Adjoint(const std::vector<Image>& bins) const {
-    const int num_bins = stack_.size();
-    Rows z(num_bins, static_cast<Eigen::Index>(size_.area()));
-    for (int b = 0; b < num_bins; ++b) {
-      const Eigen::Map<const Eigen::RowVectorXf> row(bins[static_cast<std::size_t>(b)].ptr<float>(),
-                                                     size_.area());
-      z.row(b) = weight_(b) * row;
-    }
-    z -= scene_ * (scene_.transpose() * z).eval();
-    Image sum(size_, 0.0F);
-    Image own(size_);
-    for (int b = 0; b < num_bins; ++b) {
-      Eigen::Map<Eigen::RowVectorXf>(own.ptr<float>(), size_.area()) = weight_(b) * z.row(b);
-      own.setTo(0, stack_.seen == 0);
-      sum += Warp(own, back_[static_cast<std::size_t>(b)], cv::BORDER_CONSTANT);
-    }
-    return Image(sum * (1.0 / total_frames_));
+  [[nodiscard]] Image RightSide() const {
+    std::vector<Image> bins;
+    for (const Group& group : groups_) bins.push_back(group.mean_k);
+    return Adjoint(bins);
   }
 
   [[nodiscard]] Image Apply(const Image& pattern) const {
     std::vector<Image> bins;
-    bins.reserve(static_cast<std::size_t>(stack_.size()));
-    for (int b = 0; b < stack_.size(); ++b) bins.push_back(InBin(pattern, b));
+    for (const Group& group : groups_) {
+      bins.push_back(Warp(pattern, group.forward, cv::BORDER_REPLICATE));
+    }
     return Image(Adjoint(bins) + ridge_ * pattern);
   }
 
  private:
-  [[nodiscard]] Image Warp(const Image& from, const std::vector<cv::Mat>& maps, int border) const {
-    Image sum;
-    for (const cv::Mat& map : maps) {
-      Image one;
-      cv::warpAffine(from, one, map, size_, cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, border);
-      if (sum.empty()) {
-        sum = one;
-      } else {
-        sum += one;
-      }
+  // Sum_b W_b^T n_b (I - scene) bins, per frame.
+  [[nodiscard]] Image Adjoint(const std::vector<Image>& bins) const {
+    const cv::Size size = bins.front().size();
+    const auto num = static_cast<Eigen::Index>(groups_.size());
+    Rows z(num, static_cast<Eigen::Index>(size.area()));
+    for (Eigen::Index b = 0; b < num; ++b) {
+      z.row(b) = weight_(b) * Eigen::Map<const Eigen::RowVectorXf>(
+                                  bins[static_cast<std::size_t>(b)].ptr<float>(), size.area());
     }
-    if (maps.size() > 1) sum *= 1.0 / static_cast<double>(maps.size());
-    return sum;
+    z -= scene_ * (scene_.transpose() * z).eval();
+    Image sum(size, 0.0F);
+    Image own(size);
+    for (Eigen::Index b = 0; b < num; ++b) {
+      Eigen::Map<Eigen::RowVectorXf>(own.ptr<float>(), size.area()) = weight_(b) * z.row(b);
+      own.setTo(0, unseen_);
+      sum += Warp(own, groups_[static_cast<std::size_t>(b)].back, cv::BORDER_CONSTANT);
+    }
+    return Image(sum * (1.0 / total_frames_));
   }
 
   // Orthonormal weighted basis of the scene's course in time: slow cosines
   // and an offset per shutter segment.
   void BuildScene(int num_cosines) {
-    const int num_bins = stack_.size();
-    const int num_segments = stack_.segment.back() - stack_.segment.front() + 1;
-    Eigen::MatrixXd basis(num_bins, num_cosines + num_segments - 1);
-    weight_.resize(num_bins);
-    const double first_s = stack_.time_s.front();
-    const double span_s = std::max(stack_.time_s.back() - first_s, 1e-9);
-    for (int b = 0; b < num_bins; ++b) {
-      const auto i = static_cast<std::size_t>(b);
-      const double w = std::sqrt(stack_.num_frames[i]);
+    const auto num = static_cast<Eigen::Index>(groups_.size());
+    const int num_segments = groups_.back().segment - groups_.front().segment + 1;
+    Eigen::MatrixXd basis(num, num_cosines + num_segments - 1);
+    weight_.resize(num);
+    const double first_s = groups_.front().time_s;
+    const double span_s = std::max(groups_.back().time_s - first_s, 1e-9);
+    for (Eigen::Index b = 0; b < num; ++b) {
+      const Group& group = groups_[static_cast<std::size_t>(b)];
+      const double w = std::sqrt(group.num_frames);
       weight_(b) = static_cast<float>(w);
-      total_frames_ += stack_.num_frames[i];
-      const double phase = std::numbers::pi * (stack_.time_s[i] - first_s) / span_s;
+      total_frames_ += group.num_frames;
+      const double phase = std::numbers::pi * (group.time_s - first_s) / span_s;
       for (int j = 0; j < num_cosines; ++j) basis(b, j) = w * std::cos(j * phase);
       for (int s = 1; s < num_segments; ++s) {
-        basis(b, num_cosines + s - 1) = stack_.segment[i] - stack_.segment.front() == s ? w : 0.0;
+        basis(b, num_cosines + s - 1) = group.segment - groups_.front().segment == s ? w : 0.0;
       }
     }
     const Eigen::JacobiSVD<Eigen::MatrixXd> svd(basis, Eigen::ComputeThinU);
@@ -119,14 +139,12 @@ class PatternSystem {
     scene_ = svd.matrixU().leftCols(rank).cast<float>();
   }
 
-  const Stack& stack_;
-  cv::Size size_;
-  float ridge_;
+  const std::vector<Group>& groups_;
+  Mask unseen_;
+  double ridge_;
   double total_frames_ = 0;
   Eigen::VectorXf weight_;
   Eigen::MatrixXf scene_;
-  std::vector<std::vector<cv::Mat>> forward_;
-  std::vector<std::vector<cv::Mat>> back_;
 };
 
 bool Moves(const Stack& stack) {
@@ -144,10 +162,9 @@ Image RemoveSensorPattern(Stack& stack, const HeatOptions& options) {
   const cv::Size size = stack.size_px();
   Image pattern(size, 0.0F);
   if (!Moves(stack) || stack.size() < 8) return pattern;
-  const PatternSystem system(stack, options);
-  std::vector<Image> centred;
-  for (const Image& bin : stack.bins_k) centred.emplace_back(bin - cv::mean(bin)[0]);
-  Image residual = system.Adjoint(centred);
+  const std::vector<Group> groups = MakeGroups(stack);
+  const PatternSystem system(groups, stack.seen, options);
+  Image residual = system.RightSide();
   Image direction = residual.clone();
   double energy = residual.dot(residual);
   const double enough = 1e-8 * energy;
@@ -161,8 +178,13 @@ Image RemoveSensorPattern(Stack& stack, const HeatOptions& options) {
     direction = Image(residual + (next / energy) * direction);
     energy = next;
   }
-  for (int b = 0; b < stack.size(); ++b) {
-    stack.bins_k[static_cast<std::size_t>(b)] -= system.InBin(pattern, b);
+  for (std::size_t b = 0; b < stack.bins_k.size(); ++b) {
+    const std::vector<Similarity>& poses = stack.poses[b];
+    const double share = 1.0 / static_cast<double>(poses.size());
+    for (const Similarity& pose : poses) {
+      stack.bins_k[b] -=
+          share * Warp(pattern, cv::Mat(pose.Matrix(size)), cv::BORDER_REPLICATE);
+    }
   }
   return pattern;
 }

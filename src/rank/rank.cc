@@ -46,6 +46,7 @@ constexpr double kReachMm = 12;
 constexpr double kHaloShare = 0.4;
 constexpr double kHaloMm = 6;
 constexpr int kBackfitRounds = 2;
+constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
 // Location error floors: registration and patchy copper.
 constexpr double kLeastSigmaPx = 0.25;
@@ -105,7 +106,9 @@ class Ranker {
     Eigen::MatrixXf modes = spots_.ToModes(response_.courses);
     const cv::Size size = response_.seen.size();
     for (int round = 0; round < kBackfitRounds; ++round) {
-      for (Spot& spot : spots) {
+      // Weak spots hardly change the strong ones: once is enough for them.
+      const std::size_t count = round == 0 ? spots.size() : std::min(spots.size(), kStrongSpots);
+      for (Spot& spot : std::span(spots).first(count)) {
         const Point at = spot.peak.at_px;
         const bool round_spot = spot.shape.elongation < kRoundElongation;
         if (round_spot) spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);

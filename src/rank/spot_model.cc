@@ -13,11 +13,11 @@ namespace {
 constexpr double kRingMm = 0.6;
 constexpr int kSlabModes = 6;
 constexpr int kNumLags = 80;
-constexpr int kNumFrequencies = 120;
+constexpr int kNumFrequencies = 90;
 // Lateral conductance from bare laminate to four full planes [W/K].
 constexpr double kLeastSheetWK = 0.0012;
 constexpr double kMostSheetWK = 0.08;
-constexpr int kNumSheets = 12;
+constexpr int kNumSheets = 10;
 constexpr std::array kSourceMm = {0.3, 0.8, 1.5, 2.5, 4.0, 6.0};
 constexpr std::array kPartLagS = {0.0, 0.4, 0.8, 1.5, 3.0, 6.0};
 constexpr std::array kNearShares = {0.0, 0.15, 0.3, 0.6, 1.0};
