@@ -59,13 +59,14 @@ void TiffPages::Open() {
   // "m": no memory map, so that pages already read do not stay in memory.
   handle_.reset(TIFFOpenExt(file_.c_str(), "rm", options));
   TIFFOpenOptionsFree(options);
-  if (!handle_) Fail(0, "cannot be opened");
+  if (!handle_) Fail(0, "cannot be read; it is cut short or damaged, copy it again");
 }
 
 void TiffPages::Select(int page) {
   last_error_->clear();
   const auto& directory = directories_[static_cast<std::size_t>(page)];
-  if (TIFFSetSubDirectory(handle_.get(), directory.offset) != 1) Fail(page, "cannot be read");
+  if (TIFFSetSubDirectory(handle_.get(), directory.offset) != 1)
+    Fail(page, "cannot be read; it is cut short or damaged, copy it again");
 }
 
 int TiffPages::PageType(int page) {
@@ -127,7 +128,9 @@ void TiffPages::ReadStrips(int page, cv::Mat& counts) {
   for (int y = 0; y < counts.rows; y += step, ++strip) {
     const tmsize_t wanted = std::min(step, counts.rows - y) * row_bytes;
     if (TIFFReadEncodedStrip(handle_.get(), strip, counts.ptr(y), wanted) != wanted) {
-      Fail(page, "the pixels of row " + std::to_string(y + 1) + " on are damaged or cut short");
+      Fail(page,
+           "the pixels of row " + std::to_string(y + 1) +
+               " on are damaged or cut short; copy it again");
     }
   }
 }
@@ -147,7 +150,7 @@ void TiffPages::ReadTiles(int page, cv::Mat& counts) {
   for (int y = 0; y < counts.rows; y += step_y) {
     for (int x = 0; x < counts.cols; x += step_x, ++index) {
       if (TIFFReadEncodedTile(handle_.get(), index, tile_.data(), size) != size) {
-        Fail(page, "tile " + std::to_string(index + 1) + " is damaged or cut short");
+        Fail(page, "tile " + std::to_string(index + 1) + " is damaged or cut short; copy it again");
       }
       const cv::Rect inside = cv::Rect({x, y}, tile_px) & cv::Rect({0, 0}, counts.size());
       const cv::Mat tile(tile_px, type_, tile_.data());
