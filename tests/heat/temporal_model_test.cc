@@ -20,7 +20,7 @@ const Steps kSteps = {{5, 1.0}, {15, 2.0}, {25, 0.0}};
 
 // 64 bins of 5 frames at 8 Hz: 40 s, with a shutter event and a moving hand.
 Stack MovingStack() {
-  Stack stack = StillStack({4, 4}, 64, 5, 0.125);
+  Stack stack = StillStack({6, 6}, 64, 5, 0.125);
   for (int b = 0; b < stack.size(); ++b) {
     const auto i = static_cast<std::size_t>(b);
     if (b >= 30) stack.segment[i] = 1;
@@ -53,7 +53,7 @@ TEST(TemporalModel, TakesOutWhatIsNoHeatExactly) {
 }
 
 TEST(TemporalModel, CountsOnlyNuisancesThatAreThere) {
-  Stack stack = StillStack({4, 4}, 64, 5, 0.125);
+  Stack stack = StillStack({6, 6}, 64, 5, 0.125);
   EXPECT_EQ(TemporalModel(stack, {}).num_nuisances(), 1 + 3);  // offset, cubic drift
   HeatOptions linear;
   linear.drift_order = 1;
@@ -96,7 +96,7 @@ TEST(TemporalModel, KeepsTheNoiseOfOneFrameInEveryBin) {
 }
 
 TEST(TemporalModel, AveragesTheLagOverEachBinsFrames) {
-  const Stack stack = StillStack({4, 4}, 16, 20, 0.125);  // Bins of 2.5 s.
+  const Stack stack = StillStack({6, 6}, 16, 20, 0.125);  // Bins of 2.5 s.
   const TemporalModel model(stack, {});
   const Drive drive(testing::StepLog(kSteps, 40), 0);
   const Eigen::VectorXd lag = model.BinnedLag(drive, 1.5, 2);
@@ -117,7 +117,7 @@ TEST(TemporalModel, AveragesTheLagOverEachBinsFrames) {
 // 50 mK a frame, 160 frames off and 160 on: noise of the difference 2 sigma /
 // sqrt(N) = 5.590 mK (row L-2). A quick source, an offset alone given away.
 TEST(TemporalModel, ReachesTheIdealNoiseOfATwoLevelDesign) {
-  Stack stack = StillStack({4, 4}, 64, 5, 0.125);
+  Stack stack = StillStack({6, 6}, 64, 5, 0.125);
   const TemporalModel model(stack, {});
   const Drive drive(testing::StepLog({{19.99, 1.0}}, 40), 0);
   const Eigen::VectorXd step = model.Weighted(model.BinnedLag(drive, 1e-4, 2));
@@ -140,7 +140,7 @@ TEST(TemporalModel, LeavesOfNorrisTheCertifiedResidual) {
                                  778.9, 559.2, 0.3,   0.1,   778.1, 668.8, 339.3, 448.9, 10.8,
                                  557.7, 228.3, 998.0, 888.8, 119.6, 0.3,   0.6,   557.6, 339.3,
                                  888.0, 998.5, 778.9, 10.2,  117.6, 228.9, 668.4, 449.2, 0.2};
-  Stack stack = StillStack({4, 4}, 36, 1, 0.125);
+  Stack stack = StillStack({6, 6}, 36, 1, 0.125);
   HeatOptions options;
   options.drift_order = 1;
   for (std::size_t b = 0; b < x.size(); ++b) stack.time_s[b] = x[b];

@@ -87,7 +87,9 @@ Stack StillStack(
     stack.frame_times_s.push_back(times_s);
     stack.poses.push_back({Similarity{}});
   }
-  stack.seen = Mask(size_px, static_cast<unsigned char>(255));
+  stack.seen = Mask(size_px, static_cast<unsigned char>(0));
+  stack.seen(cv::Rect(2, 2, size_px.width - 4, size_px.height - 4)) =
+      static_cast<unsigned char>(255);
   return stack;
 }
 

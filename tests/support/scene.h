@@ -31,7 +31,7 @@ using Steps = std::vector<std::pair<double, double>>;
 [[nodiscard]] double LagOfSteps(const Steps& steps, double time_s, double tau_s, double exponent);
 
 /// A stack that stands still: bins of `frames_per_bin` frames `frame_s` apart,
-/// all at `level_k`, everything seen.
+/// all at `level_k`; a rim of two pixels is unseen, as `BuildStack` leaves it.
 [[nodiscard]] Stack StillStack(
     cv::Size size_px, int num_bins, int frames_per_bin, double frame_s, double level_k = 300);
 

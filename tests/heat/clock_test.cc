@@ -1,0 +1,94 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/clock.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <random>
+
+#include "heat/response.h"
+#include "support/plate_film.h"
+#include "support/scene.h"
+
+namespace ohmglow {
+namespace {
+
+using testing::Steps;
+
+const cv::Size kSize(60, 45);
+// On the frames' clock; no step falls together with a row of a slow log.
+const Steps kSteps = {{6.25, 1.0}, {15.75, 2.0}, {27.125, 0.0}};
+
+// A board heated by finite cells; no closed form of the product.
+Stack Film(double power_w, bool far, unsigned seed) {
+  Stack stack = testing::StillStack(kSize, 100, 3, 0.125);  // 37.5 s
+  std::mt19937 random(seed);
+  testing::AddNoise(random, 0.05, stack);
+  testing::PlateSource source;
+  source.power_w = power_w;
+  source.far = far;
+  source.center_px = {30, 20};
+  if (power_w > 0) testing::AddPlate(source, kSteps, stack);
+  return stack;
+}
+
+Steps OnTheLogsClock(double offset_s) {
+  Steps steps = kSteps;
+  for (auto& step : steps) step.first -= offset_s;
+  return steps;
+}
+
+ClockFit Estimate(const Stack& stack, const SupplyLog& log) {
+  const HeatOptions options;
+  const TemporalModel model(stack, options);
+  return EstimateClock(PixelCourses(stack, model), stack, log, Plate{}, options);
+}
+
+// Heat on this face has the steps' corners; heat from the other face comes
+// through the board, late and rounded. A bright source's halo, whose delay no
+// kind of source has, pulls the estimate late by 0.1 to 0.3 s, on the far face
+// by 0.6 to 0.9 s: these bounds hold that in check, they are not the goal.
+TEST(EstimateClock, FindsTheOffsetFromEitherFace) {
+  for (const bool far : {false, true}) {
+    const Stack stack = Film(0.5, far, 21);
+    for (const double offset_s : {-2.4, 0.0, 1.7}) {
+      const ClockFit fit = Estimate(stack, testing::StepLog(OnTheLogsClock(offset_s), 34));
+      EXPECT_NEAR(fit.offset_s, offset_s, far ? 1.0 : 0.35) << (far ? "far" : "near");
+      EXPECT_LT(fit.sigma_s, 0.5);
+    }
+  }
+}
+
+TEST(EstimateClock, IsCloseWhereTheHaloIsFaint) {
+  EXPECT_NEAR(Estimate(Film(0.03, false, 25), testing::StepLog(OnTheLogsClock(1.7), 34)).offset_s,
+              1.7,
+              0.15);
+}
+
+TEST(EstimateClock, FindsItFromALogOfOneRowASecond) {
+  const Stack stack = Film(0.5, false, 22);
+  const ClockFit fit = Estimate(stack, testing::SampledLog(OnTheLogsClock(1.7), 34, 1.0));
+  EXPECT_NEAR(fit.offset_s, 1.7, 0.3);
+}
+
+// Shifting all frames' times shifts the answer: no constant can pass.
+TEST(EstimateClock, FollowsTheFramesClock) {
+  Stack stack = Film(0.5, false, 23);
+  const SupplyLog log = testing::StepLog(kSteps, 36);
+  const double before_s = Estimate(stack, log).offset_s;
+  for (std::size_t b = 0; b < stack.time_s.size(); ++b) {
+    stack.time_s[b] += 1.25;
+    for (double& t : stack.frame_times_s[b]) t += 1.25;
+  }
+  EXPECT_NEAR(Estimate(stack, log).offset_s, before_s + 1.25, 0.05);
+}
+
+TEST(EstimateClock, SaysThatItDoesNotKnowWhereNothingIsWarm) {
+  const ClockFit fit = Estimate(Film(0, false, 24), testing::StepLog(kSteps, 36));
+  EXPECT_GT(fit.sigma_s, 1.0);
+  EXPECT_LT(std::abs(fit.offset_s), 3.0);  // Near what two clocks set by hand have.
+}
+
+}  // namespace
+}  // namespace ohmglow

@@ -1,0 +1,101 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/advice.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+namespace ohmglow {
+namespace {
+
+bool Says(const std::vector<std::string>& advice, const std::string& words) {
+  return std::any_of(advice.begin(), advice.end(), [&](const std::string& line) {
+    return line.find(words) != std::string::npos;
+  });
+}
+
+LocateResult Found() {
+  LocateResult result;
+  result.verdict = Verdict::kFound;
+  Candidate first;
+  first.confidence = 0.9;
+  first.side = HeatSide::kNear;
+  first.rise_k = 3;
+  first.parts = {{"C7", 0.9}};
+  result.candidates = {first};
+  result.levels = {{0, 5, 0, 0}, {5, 15, 1, 0.3}, {15, 20, 0, 0}};
+  return result;
+}
+
+TEST(Advise, NamesThePartToMeasureAndLift) {
+  const std::vector<std::string> advice = Advise(Found());
+  EXPECT_TRUE(Says(advice, "across C7, then lift it"));
+  LocateResult unnamed = Found();
+  unnamed.candidates[0].parts.clear();
+  EXPECT_TRUE(Says(Advise(unnamed), "the part at place 1"));
+  LocateResult unsure = Found();
+  unsure.candidates[0].confidence = 0.6;
+  EXPECT_FALSE(Says(Advise(unsure), "lift it"));
+}
+
+TEST(Advise, SendsToTheOtherSide) {
+  LocateResult result = Found();
+  result.candidates[0].side = HeatSide::kFar;
+  EXPECT_TRUE(Says(Advise(result), "turn the board"));
+  EXPECT_FALSE(Says(Advise(result), "lift it"));
+  result.candidates[0].side = HeatSide::kUndecided;
+  EXPECT_TRUE(Says(Advise(result), "film the other side before you lift anything"));
+}
+
+TEST(Advise, AsksToTellTwoPartsApart) {
+  LocateResult result = Found();
+  EXPECT_FALSE(Says(Advise(result), "Tell C7 from"));
+  result.candidates[0].parts = {{"C7", 0.5}, {"C8", 0.45}};
+  EXPECT_TRUE(Says(Advise(result), "Tell C7 from C8"));
+}
+
+TEST(Advise, SaysWhatNothingMeans) {
+  LocateResult result = Found();
+  result.verdict = Verdict::kNone;
+  result.candidates.clear();
+  result.detectable_w = 0.0123;
+  const std::vector<std::string> advice = Advise(result);
+  EXPECT_TRUE(Says(advice, "12.3 mW"));
+  EXPECT_TRUE(Says(advice, "other side"));
+}
+
+TEST(Advise, AsksForAnEndAtZeroOnlyWhereItLacks) {
+  LocateResult result = Found();
+  EXPECT_FALSE(Says(Advise(result), "back at zero"));
+  result.levels.pop_back();
+  EXPECT_TRUE(Says(Advise(result), "back at zero"));
+}
+
+TEST(Advise, WarnsOfHotPlaces) {
+  LocateResult result = Found();
+  EXPECT_FALSE(Says(Advise(result), "cool before you touch"));
+  result.candidates[0].rise_k = 41;
+  EXPECT_TRUE(Says(Advise(result), "rose by 41 K: let it cool before you touch it"));
+}
+
+// Where work can hurt someone: usual cautions, local codes, licensed practice.
+TEST(Advise, EndsWithTheCautionWhateverWasFound) {
+  LocateResult none;
+  for (const LocateResult& result : {Found(), none}) {
+    const std::vector<std::string> advice = Advise(result);
+    ASSERT_FALSE(advice.empty());
+    for (const char* words : {"voltage limit",
+                              "current limit",
+                              "cells",
+                              "discharged",
+                              "mains",
+                              "local codes",
+                              "licensed practice"}) {
+      EXPECT_NE(advice.back().find(words), std::string::npos) << words;
+    }
+  }
+}
+
+}  // namespace
+}  // namespace ohmglow

@@ -1,0 +1,142 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/confidence.h"
+
+#include <gtest/gtest.h>
+
+#include <functional>
+#include <string>
+
+#include "ohmglow/base/error.h"
+#include "ohmglow/rank/rank_options.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr double kThreshold = 4.8;
+
+// A round, clear spot that follows current squared, on the board, far from the leads.
+Spot GoodSpot() {
+  Spot spot;
+  spot.peak = {{40, 30}, 0.5};
+  spot.snr = 30;
+  spot.rise_k = 1;
+  spot.rise_noise_k = 0.01;
+  spot.shape.width_px = 5;
+  spot.shape.length_px = 5;
+  spot.course = {2.0, 0.1, 1.5, 30, -8, -20, -20};
+  spot.power_w = 0.2;
+  spot.on_board = true;
+  return spot;
+}
+
+std::string Remarks(const Judgement& judgement) {
+  std::string all;
+  for (const std::string& remark : judgement.remarks) all += remark + "\n";
+  return all;
+}
+
+TEST(JudgeSpot, BelievesAGoodSpot) {
+  const Judgement judgement = JudgeSpot(GoodSpot(), kThreshold);
+  EXPECT_GT(judgement.plausibility, 0.9);
+  EXPECT_LE(judgement.plausibility, 1);
+  // Only the measured exponent is worth a sentence.
+  ASSERT_EQ(judgement.remarks.size(), 1U) << Remarks(judgement);
+  EXPECT_NE(judgement.remarks[0].find("2.00 +- 0.10"), std::string::npos);
+}
+
+TEST(JudgeSpot, BelievesAJunction) {
+  Spot spot = GoodSpot();
+  spot.course.exponent = 1.05;
+  spot.course.log_junction = 8;
+  EXPECT_GT(JudgeSpot(spot, kThreshold).plausibility, 0.9);
+}
+
+TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
+  const struct {
+    const char* word;
+    double at_most;
+    std::function<void(Spot&)> change;
+  } rows[] = {
+      {"above the noise", 0.85, [](Spot& s) { s.snr = kThreshold; }},
+      {"by itself", 0.5, [](Spot& s) { s.course.log_by_itself = 20; }},
+      {"smooth", 0.5, [](Spot& s) { s.course.log_smooth = 20; }},
+      {"neither ohmic loss", 0.5, [](Spot& s) { s.course.exponent = 3.6; }},
+      {"neither ohmic loss", 0.5, [](Spot& s) { s.course.exponent = 0.2; }},
+      {"halo", 0.5, [](Spot& s) { s.halo_ratio = 1.5; }},
+      {"lead contact", 0.2, [](Spot& s) { s.contact_mm = 0.5; }},
+      {"lead wire",
+       0.1,
+       [](Spot& s) {
+         s.shape.elongation = 6;
+         s.shape.length_px = 40;
+         s.shape.leaves_view = true;
+       }},
+      {"track",
+       0.5,
+       [](Spot& s) {
+         s.shape.elongation = 6;
+         s.shape.length_px = 40;
+       }},
+      {"beyond the parts", 0.3, [](Spot& s) { s.on_board = false; }},
+      {"hardly warms", 0.9, [](Spot& s) { s.rise_k = 2 * s.rise_noise_k; }},
+  };
+  const double good = JudgeSpot(GoodSpot(), kThreshold).plausibility;
+  for (const auto& row : rows) {
+    Spot spot = GoodSpot();
+    row.change(spot);
+    const Judgement judgement = JudgeSpot(spot, kThreshold);
+    EXPECT_LT(judgement.plausibility, row.at_most * good) << row.word;
+    EXPECT_GT(judgement.plausibility, 0) << row.word;
+    EXPECT_NE(Remarks(judgement).find(row.word), std::string::npos)
+        << row.word << ": " << Remarks(judgement);
+  }
+}
+
+TEST(JudgeSpot, GrowsWithTheSignalAndTheDistanceFromALead) {
+  double last = 0;
+  for (const double snr : {3.0, 4.0, 5.0, 6.0, 9.0}) {
+    Spot spot = GoodSpot();
+    spot.snr = snr;
+    const double now = JudgeSpot(spot, kThreshold).plausibility;
+    EXPECT_GT(now, last);
+    last = now;
+  }
+  last = 0;
+  for (const double mm : {0.5, 1.5, 2.5, 4.0}) {
+    Spot spot = GoodSpot();
+    spot.contact_mm = mm;
+    const double now = JudgeSpot(spot, kThreshold).plausibility;
+    EXPECT_GT(now, last);
+    last = now;
+  }
+}
+
+TEST(JudgeSpot, HoldsNothingAgainstAnUnknownOutline) {
+  Spot spot = GoodSpot();
+  spot.on_board.reset();
+  EXPECT_EQ(JudgeSpot(spot, kThreshold).plausibility,
+            JudgeSpot(GoodSpot(), kThreshold).plausibility);
+}
+
+TEST(RankOptions, NameFieldRuleAndValue) {
+  const auto message = [](const RankOptions& options) {
+    try {
+      options.Validate();
+    } catch (const OptionError& error) {
+      return std::string(error.what());
+    }
+    return std::string();
+  };
+  EXPECT_EQ(message({}), "");
+  RankOptions options;
+  options.false_alarm_prob = 0.5;
+  EXPECT_NE(message(options).find("RankOptions::false_alarm_prob"), std::string::npos);
+  EXPECT_NE(message(options).find("between 0 and 0.5; it is 0.5"), std::string::npos);
+  options = {};
+  options.max_candidates = 0;
+  EXPECT_NE(message(options).find("max_candidates must be at least 1; it is 0"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace ohmglow

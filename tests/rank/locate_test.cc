@@ -1,0 +1,156 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/locate.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <random>
+#include <string>
+
+#include "ohmglow/base/error.h"
+#include "ohmglow/picture/report.h"
+#include "support/plate_film.h"
+
+namespace ohmglow {
+namespace {
+
+using testing::Steps;
+
+const cv::Size kSize(96, 72);
+const Steps kSteps = {{6, 1.0}, {18, 2.0}, {32, 0.0}};
+constexpr int kNumFrames = 160;
+constexpr double kFrameS = 0.25;
+constexpr double kOffsetS = 1.25;  // The supply's clock is that much behind.
+constexpr int kShutterFrame = 90;
+
+// What is cold on the board: known at every place.
+float Texture(double x, double y) {
+  return static_cast<float>(296 + 0.6 * std::sin(0.45 * x + 0.3) * std::cos(0.38 * y) +
+                            0.4 * std::sin(0.13 * x - 0.52 * y));
+}
+
+// A board of 48 x 36 mm on a tripod, heated by the simulator's finite cells; a
+// shutter event lifts all frames by 0.4 K.
+Case Film(double power_w, cv::Point spot_px, cv::Point shift_px = {}, bool far = false) {
+  Stack stack = testing::StillStack(kSize, kNumFrames, 1, kFrameS, 0);
+  testing::PlateSource source;
+  source.power_w = power_w;
+  source.far = far;
+  source.center_px = spot_px + shift_px;
+  testing::AddPlate(source, kSteps, stack);
+  std::mt19937 random(31);
+  testing::AddNoise(random, 0.05, stack);
+  Case job;
+  for (std::size_t i = 0; i < kNumFrames; ++i) {
+    Image& frame = stack.bins_k[i];
+    for (int y = 0; y < frame.rows; ++y) {
+      for (int x = 0; x < frame.cols; ++x) frame(y, x) += Texture(x - shift_px.x, y - shift_px.y);
+    }
+    if (i >= kShutterFrame) frame += 0.4;
+    job.frame_times_s.push_back(kFrameS * static_cast<double>(i));
+  }
+  job.frames = std::make_shared<MemoryFrames>(std::move(stack.bins_k));
+  Steps on_log = kSteps;
+  for (auto& step : on_log) step.first -= kOffsetS;
+  job.supply = testing::StepLog(on_log, 38);
+  job.title = "Invented board";
+  return job;
+}
+
+TEST(Locate, FindsTheHotPlaceWithinAPixel) {
+  const LocateResult result = Locate(Film(0.15, {61, 30}), {});
+  EXPECT_EQ(result.verdict, Verdict::kFound);
+  ASSERT_FALSE(result.candidates.empty());
+  const Candidate& first = result.candidates.front();
+  EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 1.0);
+  EXPECT_GT(first.confidence, 0.7);
+  EXPECT_NE(first.side, HeatSide::kFar);
+  EXPECT_GT(first.power_high_w, 0.15);
+  EXPECT_LT(first.power_low_w, 0.15);
+  EXPECT_NEAR(first.current_exponent.value(), 2, 0.4);
+  EXPECT_NEAR(result.noise_per_frame_k, 0.05 * 0.93, 0.004);
+  EXPECT_LT(result.detectable_w, 0.15);
+  EXPECT_EQ(result.response_k.size(), kSize);
+}
+
+TEST(Locate, DescribesTheSupplyOnTheFramesClock) {
+  const LocateResult result = Locate(Film(0.15, {61, 30}), {});
+  EXPECT_NEAR(result.clock_offset_s.value(), kOffsetS, 0.5);
+  ASSERT_EQ(result.levels.size(), 4U);
+  EXPECT_EQ(result.levels[2].amps_a, 2);
+  EXPECT_NEAR(result.levels[2].start_s, 18, 0.5);
+  EXPECT_NEAR(result.rate_hz, 4, 1e-9);
+}
+
+TEST(Locate, TakesAGivenClockAsItIs) {
+  Case job = Film(0.15, {61, 30});
+  job.clock_offset_s = kOffsetS;
+  const LocateResult result = Locate(job, {});
+  EXPECT_EQ(result.clock_offset_s, kOffsetS);
+  EXPECT_FALSE(result.clock_offset_sigma_s.has_value());
+  EXPECT_NEAR(result.levels[2].start_s, 18, 1e-6);
+}
+
+TEST(Locate, SaysNoneWhereNothingIsWarm) {
+  const LocateResult result = Locate(Film(0, {61, 30}), {});
+  EXPECT_EQ(result.verdict, Verdict::kNone);
+  EXPECT_FALSE(result.advice.empty());
+}
+
+// A picture moved by whole pixels moves the answer by as much.
+TEST(Locate, MovesWithTheScene) {
+  const Point before = Locate(Film(0.15, {55, 30}), {}).candidates.at(0).frame_px;
+  const Point after = Locate(Film(0.15, {55, 30}, {5, 3}), {}).candidates.at(0).frame_px;
+  EXPECT_NEAR(after.x - before.x, 5, 0.2);
+  EXPECT_NEAR(after.y - before.y, 3, 0.2);
+}
+
+TEST(Locate, GivesTheSameBytesTwice) {
+  const Case job = Film(0.05, {40, 40});
+  const std::string first = ToJson(Locate(job, {}));
+  EXPECT_EQ(first, ToJson(Locate(job, {})));
+  EXPECT_GT(first.size(), 500U);
+}
+
+TEST(Locate, ReportsItsProgressInOrder) {
+  std::vector<double> shares;
+  LocateOptions options;
+  options.progress = [&](double share) { shares.push_back(share); };
+  static_cast<void>(Locate(Film(0.15, {61, 30}), options));
+  ASSERT_GT(shares.size(), 3U);
+  EXPECT_TRUE(std::is_sorted(shares.begin(), shares.end()));
+  EXPECT_GE(shares.front(), 0);
+  EXPECT_EQ(shares.back(), 1);
+}
+
+std::string MessageOf(const Case& job) {
+  try {
+    static_cast<void>(Locate(job, {}));
+  } catch (const DataError& error) {
+    return error.what();
+  }
+  return "";
+}
+
+TEST(Locate, SaysWhatACaseLacks) {
+  Case job = Film(0, {61, 30});
+  job.supply.reset();
+  EXPECT_NE(MessageOf(job).find("no supply log"), std::string::npos);
+  job.frames.reset();
+  EXPECT_NE(MessageOf(job).find("no frames"), std::string::npos);
+  job = Film(0, {61, 30});
+  job.supply = SupplyLog{{0, 20, 40}, {1, 1, 1}, {2, 2, 2}};
+  EXPECT_NE(MessageOf(job).find("no current step"), std::string::npos);
+}
+
+TEST(Locate, ChecksItsOptionsFirst) {
+  LocateOptions options;
+  options.heat.max_bins = 3;
+  EXPECT_THROW(static_cast<void>(Locate(Case{}, options)), OptionError);
+}
+
+}  // namespace
+}  // namespace ohmglow

@@ -1,0 +1,88 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/part_match.h"
+
+#include <gtest/gtest.h>
+
+namespace ohmglow {
+namespace {
+
+Part Chip(const char* ref, double x_mm, BoardSide side = BoardSide::kTop, double size_mm = 1) {
+  return {ref, {x_mm, 10}, size_mm, size_mm, side, "chip"};
+}
+
+double ProbOf(const PartsThere& there, const std::string& ref) {
+  for (const PartMatch& match : there.parts) {
+    if (match.ref == ref) return match.prob;
+  }
+  return 0;
+}
+
+TEST(MatchParts, ProbabilitiesAreThoseOfOneWhole) {
+  const std::vector<Part> parts = {Chip("C1", 10), Chip("C2", 11.5), Chip("C3", 12.5)};
+  const PartsThere there = MatchParts(parts, {11, 10}, 1, BoardSide::kTop, 0.3);
+  double sum = there.prob_none;
+  for (const PartMatch& match : there.parts) sum += match.prob;
+  EXPECT_EQ(there.parts.size(), 3U);
+  EXPECT_NEAR(sum, 1, 1e-12);
+  EXPECT_TRUE(there.parts[0].prob >= there.parts[1].prob);
+  EXPECT_TRUE(there.parts[1].prob >= there.parts[2].prob);
+}
+
+TEST(MatchParts, NamesTheOneThatIsThere) {
+  const std::vector<Part> parts = {Chip("C1", 10), Chip("C2", 14)};
+  const PartsThere there = MatchParts(parts, {10.1, 10}, 0.3, BoardSide::kTop, 0.1);
+  EXPECT_EQ(there.parts.front().ref, "C1");
+  EXPECT_GT(there.parts.front().prob, 0.95);
+  EXPECT_EQ(ProbOf(there, "C2"), 0);  // Below two in a hundred: not listed.
+}
+
+TEST(MatchParts, LeavesATieATieInTheListsOrder) {
+  const std::vector<Part> parts = {Chip("C1", 9), Chip("C2", 11)};
+  const PartsThere there = MatchParts(parts, {10, 10}, 0.5, BoardSide::kTop, 0.1);
+  ASSERT_EQ(there.parts.size(), 2U);
+  EXPECT_DOUBLE_EQ(there.parts[0].prob, there.parts[1].prob);
+  EXPECT_EQ(there.parts[0].ref, "C1");
+}
+
+TEST(MatchParts, WeighsTheSides) {
+  const std::vector<Part> parts = {Chip("C1", 10), Chip("C2", 10, BoardSide::kBottom)};
+  const PartsThere near = MatchParts(parts, {10, 10}, 1, BoardSide::kTop, 0.05);
+  EXPECT_EQ(near.parts.front().ref, "C1");
+  EXPECT_GT(near.prob_this_side, 0.9);
+  const PartsThere far = MatchParts(parts, {10, 10}, 1, BoardSide::kTop, 0.95);
+  EXPECT_EQ(far.parts.front().ref, "C2");
+  EXPECT_LT(far.prob_this_side, 0.2);
+  // Seen from the bottom the same numbers mean the other parts.
+  EXPECT_EQ(MatchParts(parts, {10, 10}, 1, BoardSide::kBottom, 0.05).parts.front().ref, "C2");
+}
+
+// Only the far side has a part there: that alone speaks for it.
+TEST(MatchParts, LetsTheListSpeakForASide) {
+  const std::vector<Part> parts = {Chip("C7", 10, BoardSide::kBottom)};
+  EXPECT_LT(MatchParts(parts, {10, 10}, 0.5, BoardSide::kTop, 0.5).prob_this_side, 0.3);
+}
+
+TEST(MatchParts, SaysWhenNoListedPartIsThere) {
+  const std::vector<Part> parts = {Chip("C1", 10)};
+  const PartsThere lost = MatchParts(parts, {60, 40}, 0.5, BoardSide::kTop, 0.3);
+  EXPECT_TRUE(lost.parts.empty());
+  EXPECT_NEAR(lost.prob_none, 1, 1e-9);
+  const PartsThere none = MatchParts({}, {60, 40}, 0.5, BoardSide::kTop, 0.3);
+  EXPECT_DOUBLE_EQ(none.prob_none, 1);
+  EXPECT_DOUBLE_EQ(none.prob_this_side, 0.5);
+}
+
+TEST(MatchParts, LetsALargePartBeHotOffItsMiddle) {
+  const std::vector<Part> parts = {Chip("U1", 10, BoardSide::kTop, 12), Chip("C1", 20)};
+  EXPECT_EQ(MatchParts(parts, {14, 10}, 0.3, BoardSide::kTop, 0.1).parts.front().ref, "U1");
+}
+
+TEST(MatchParts, ListsFourAtMost) {
+  std::vector<Part> parts;
+  for (int i = 0; i < 7; ++i) parts.push_back(Chip("C", 10 + 0.1 * i));
+  EXPECT_EQ(MatchParts(parts, {10.3, 10}, 1, BoardSide::kTop, 0.3).parts.size(), 4U);
+}
+
+}  // namespace
+}  // namespace ohmglow
