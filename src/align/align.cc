@@ -27,7 +27,7 @@ using internal::Snapshot;
 
 constexpr int kSnapshots = 32;            // More would lower the model's noise by less than 2 %.
 constexpr int kSmallestSidePx = 24;       // High-pass box and margins need room.
-constexpr double kPointShare = 0.3;       // The steepest third carries most of the information.
+constexpr double kPointShare = 0.2;       // The steepest third carries most of the information.
 constexpr double kPoorShare = 0.6;        // Of the usual correlation: look elsewhere.
 constexpr double kLostShare = 0.5;        // Below that the frame is dropped.
 constexpr double kWeakPx = 0.5;           // A bound above that says nothing of a poor fit.

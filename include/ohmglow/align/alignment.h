@@ -40,7 +40,7 @@ struct Alignment {
 struct AlignOptions {
   double max_shift_px = 25;      ///< Search range of the motion; > 0.
   int reference_frames = 8;      ///< Frames averaged into the first model image; >= 1.
-  int pattern_iterations = 6;    ///< Alternations between scene and sensor pattern; >= 0.
+  int pattern_iterations = 0;    ///< Alternations between scene and sensor pattern; >= 0.
   double dead_pixel_sigmas = 8;  ///< Distance from its neighbours at which a pixel is dead; > 0.
   /// Called with the share of the work done, 0 .. 1; may be empty.
   std::function<void(double)> progress;
