@@ -76,7 +76,11 @@ struct Case {
 };
 
 /// Reads a case file and all that it names (frames are opened, not loaded).
-/// Format: the case folder, see README "The case folder".
+/// Format: the case folder, see README "The case folder". Beside its keys,
+/// frames.width_px and frames.height_px give the size of raw frames (16-bit
+/// unsigned, the least significant byte first, no header). frames.scale is by
+/// default 0.01 K per count for integers and 1 for floats; board.mm_per_pixel
+/// comes by default from three or more landmarks with board coordinates.
 /// @throws InputError  one line that names file, row, column or page.
 [[nodiscard]] Case LoadCase(const std::filesystem::path& case_file);
 
