@@ -18,6 +18,8 @@ using Rows = Eigen::Matrix<float, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajo
 constexpr double kLeastMotionPx = 0.05;
 // Bins are taken together to about this many groups: it sets the cost.
 constexpr int kMostGroups = 48;
+// ... unless the view moves further than this meanwhile.
+constexpr double kSteadyGroupPx = 0.15;
 
 double Spread(const Similarity& a, const Similarity& b, cv::Size size) {
   const double turn_px =
@@ -33,8 +35,8 @@ struct Group {
   double num_frames = 0;
   double time_s = 0;
   int segment = 0;
-  cv::Mat forward;  // sensor from reference
-  cv::Mat back;
+  std::vector<cv::Mat> forward;  // sensor from reference, one or a few
+  std::vector<cv::Mat> back;
 };
 
 std::vector<Group> MakeGroups(const Stack& stack) {
@@ -45,8 +47,12 @@ std::vector<Group> MakeGroups(const Stack& stack) {
     group.segment = stack.segment[static_cast<std::size_t>(begin)];
     group.mean_k = Image(stack.size_px(), 0.0F);
     int end = begin;
+    const Similarity& first = stack.poses[static_cast<std::size_t>(begin)].front();
     while (end < stack.size() && end - begin < per_group &&
-           stack.segment[static_cast<std::size_t>(end)] == group.segment) {
+           stack.segment[static_cast<std::size_t>(end)] == group.segment &&
+           (end == begin ||
+            Spread(stack.poses[static_cast<std::size_t>(end)].back(), first, stack.size_px()) <
+                kSteadyGroupPx)) {
       const auto b = static_cast<std::size_t>(end++);
       const double frames = stack.num_frames[b];
       group.mean_k += frames * (stack.bins_k[b] - cv::mean(stack.bins_k[b])[0]);
@@ -55,20 +61,29 @@ std::vector<Group> MakeGroups(const Stack& stack) {
     }
     group.mean_k /= group.num_frames;
     group.time_s /= group.num_frames;
-    const std::vector<Similarity>& poses = stack.poses[static_cast<std::size_t>((begin + end) / 2)];
-    const Similarity pose = poses[poses.size() / 2];
-    group.forward = cv::Mat(pose.Matrix(stack.size_px()));
-    group.back = cv::Mat(pose.Inverse().Matrix(stack.size_px()));
+    std::vector<Similarity> poses = stack.poses[static_cast<std::size_t>((begin + end) / 2)];
+    if (Spread(poses.front(), poses.back(), stack.size_px()) < kSteadyGroupPx) {
+      poses = {poses[poses.size() / 2]};
+    }
+    for (const Similarity& pose : poses) {
+      group.forward.emplace_back(pose.Matrix(stack.size_px()));
+      group.back.emplace_back(pose.Inverse().Matrix(stack.size_px()));
+    }
     groups.push_back(std::move(group));
     begin = end;
   }
   return groups;
 }
 
-Image Warp(const Image& from, const cv::Mat& map, int border) {
-  Image out;
-  cv::warpAffine(from, out, map, from.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, border);
-  return out;
+Image Warp(const Image& from, const std::vector<cv::Mat>& maps, int border) {
+  Image sum;
+  for (const cv::Mat& map : maps) {
+    Image one;
+    cv::warpAffine(from, one, map, from.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, border);
+    sum = sum.empty() ? one : Image(sum + one);
+  }
+  if (maps.size() > 1) sum *= 1.0 / static_cast<double>(maps.size());
+  return sum;
 }
 
 // The normal equations of the pattern after the scene has been eliminated.
@@ -179,12 +194,9 @@ Image RemoveSensorPattern(Stack& stack, const HeatOptions& options) {
     energy = next;
   }
   for (std::size_t b = 0; b < stack.bins_k.size(); ++b) {
-    const std::vector<Similarity>& poses = stack.poses[b];
-    const double share = 1.0 / static_cast<double>(poses.size());
-    for (const Similarity& pose : poses) {
-      stack.bins_k[b] -=
-          share * Warp(pattern, cv::Mat(pose.Matrix(size)), cv::BORDER_REPLICATE);
-    }
+    std::vector<cv::Mat> maps;
+    for (const Similarity& pose : stack.poses[b]) maps.emplace_back(pose.Matrix(size));
+    stack.bins_k[b] -= Warp(pattern, maps, cv::BORDER_REPLICATE);
   }
   return pattern;
 }

@@ -6,7 +6,7 @@ namespace ohmglow {
 
 struct HeatOptions {
   int max_bins = 128;            ///< Time bins kept in memory, whatever the frame count; >= 16.
-  int pattern_iterations = 10;   ///< Steps of the solve for the sensor pattern; 0: leave it in.
+  int pattern_iterations = 7;   ///< Steps of the solve for the sensor pattern; 0: leave it in.
   int pattern_modes = 6;         ///< Slow courses in time that the scene may take meanwhile; >= 1.
   double pattern_ridge = 1e-3;   ///< Pull of the pattern to zero, against 1 a frame; > 0.
   int drift_order = 3;           ///< Degree of the drift every pixel may have; 1 .. 7.
