@@ -23,6 +23,8 @@ namespace {
 constexpr double kAligned = 0.6;
 constexpr double kStacked = 0.8;
 constexpr double kFitted = 0.9;
+// Relative power that must change during the frames for anything to be told.
+constexpr double kLeastStep = 1e-3;
 
 double MedianRate(const std::vector<double>& times_s) {
   std::vector<double> steps;
@@ -78,6 +80,12 @@ LocateResult Locate(const Case& job, const LocateOptions& options) {
     result.clock_offset_sigma_s = clock.sigma_s;
   }
   const Drive drive(*job.supply, *result.clock_offset_s);
+  const Eigen::VectorXd drive_course = model.BinnedLag(drive, 0.5, 2);
+  if (drive_course.maxCoeff() - drive_course.minCoeff() < kLeastStep) {
+    throw DataError(
+        "the supply log shows no step of the current while the frames were taken; compare the "
+        "times of log and frames, or set clock_offset_s in [supply]");
+  }
   result.levels = drive.Levels();
   RemoveCommonOffset(courses, model, drive, stack.seen);
   const Response response = FitResponse(

@@ -78,7 +78,10 @@ Eigen::ArrayXf BlockGains(const Eigen::MatrixXf& blocks,
   for (Eigen::Index i = 0; i < sources.lags_s.size(); ++i) {
     lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
   }
-  const Eigen::MatrixXf kinds = (lags * sources.mixture).colwise().normalized().cast<float>();
+  const Eigen::MatrixXd courses = lags * sources.mixture;
+  // Where the offset moves every step out of the capture, the courses are zero.
+  const Eigen::RowVectorXd norms = courses.colwise().norm().cwiseMax(1e-12);
+  const Eigen::MatrixXf kinds = (courses.array().rowwise() / norms.array()).matrix().cast<float>();
   // One kind of source, and only heating: free mixtures of lags would mimic an offset.
   const Eigen::ArrayXf match =
       (kinds.transpose() * blocks).colwise().maxCoeff().transpose().array().max(0.0F);

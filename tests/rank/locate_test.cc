@@ -144,6 +144,9 @@ TEST(Locate, SaysWhatACaseLacks) {
   job = Film(0, {61, 30});
   job.supply = SupplyLog{{0, 20, 40}, {1, 1, 1}, {2, 2, 2}};
   EXPECT_NE(MessageOf(job).find("no current step"), std::string::npos);
+  job = Film(0, {61, 30});
+  for (double& time_s : job.supply->time_s) time_s += 5000;  // a log of another day
+  EXPECT_NE(MessageOf(job).find("while the frames were taken"), std::string::npos);
 }
 
 TEST(Locate, ChecksItsOptionsFirst) {
