@@ -27,7 +27,9 @@ namespace fs = std::filesystem;
 // Links and a trailing slash resolved: what is renamed is the folder itself.
 fs::path Resolved(const fs::path& folder) {
   std::error_code code;
-  fs::path path = fs::weakly_canonical(folder, code);
+  // Absolute first: a relative name of which nothing exists yet would stay
+  // relative and have no parent to look for.
+  fs::path path = fs::weakly_canonical(fs::absolute(folder, code), code);
   if (code) Refuse(folder, code.message() + "; give another folder with --out");
   if (path.filename().empty()) path = path.parent_path();
   return path;
@@ -180,6 +182,9 @@ void PutInPlace(const fs::path& fresh, const fs::path& folder) {
 void Check(const fs::path& folder) {
   const fs::path path = Resolved(folder);
   const fs::path parent = path.parent_path();
+  if (fs::exists(parent) && !fs::is_directory(parent)) {
+    Refuse(folder, parent.string() + " is a file, not a folder; give another folder with --out");
+  }
   if (!fs::is_directory(parent)) {
     Refuse(folder, "the folder it belongs in (" + parent.string() + ") is missing; make it first");
   }

@@ -19,7 +19,7 @@ constexpr double kBesideCards = 0.84;  // Legend text beside the picture, of tha
 std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark) {
   const Candidate& candidate = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
   std::vector<std::string> lines{PlaceName(candidate)};
-  if (result.verdict == Verdict::kNone) lines.emplace_back("not a fault");
+  if (result.verdict == Verdict::kNone) lines.emplace_back("set aside");
   lines.push_back(
       FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w));
   if (result.verdict == Verdict::kNone) {

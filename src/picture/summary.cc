@@ -35,7 +35,7 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
   const bool none = result.verdict == Verdict::kNone;
   const std::string text =
       std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
-      (none ? std::string("not a fault") : internal::ConfidenceText(candidate.confidence)) + "; " +
+      (none ? std::string("set aside") : internal::ConfidenceText(candidate.confidence)) + "; " +
       internal::FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) +
       "; " + std::string(internal::SideWords(candidate.side)) + Coordinates(candidate);
   lines.push_back(CutToColumns(text, kColumns));

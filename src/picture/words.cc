@@ -189,7 +189,8 @@ std::string VerdictDetail(const LocateResult& result) {
     if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
     const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
     return "At a typical place, a fault above " + FormatPower(result.detectable_w) +
-           " would have shown." + (mark_none ? " The marked places are no faults." : "");
+           " would usually have shown." +
+           (mark_none ? " The marked places look like something else." : "");
   }
   if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
     std::vector<std::string> powers;

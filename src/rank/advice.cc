@@ -19,7 +19,7 @@ std::string Format(const char* text, double a, double b = 0) {
 
 void AdviseOnNothing(const LocateResult& result, std::vector<std::string>& advice) {
   advice.push_back(
-      Format("Nothing above %.1f mW would have stayed unseen on this side. Raise the "
+      Format("A fault above about %.1f mW would usually have shown on this side. Raise the "
              "current within the board's limit and capture again, or film the other "
              "side.",
              1e3 * result.detectable_w));
@@ -40,7 +40,10 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
   }
   if (first.side == HeatSide::kNear && first.confidence >= 0.8) {
     const std::string name = first.parts.empty() ? "the part at place 1" : first.parts[0].ref;
-    advice.push_back("Measure the resistance across " + name + ", then lift it first.");
+    advice.push_back(
+        "Supply off and disconnected, capacitors discharged, part cool: measure the rail to "
+        "ground, take " +
+        name + " off, measure again.");
   }
 }
 

@@ -94,6 +94,15 @@ class WriteResultFolderTest : public ::testing::Test {
   fs::path base_;
 };
 
+TEST_F(WriteResultFolderTest, TakesARelativeNameOfWhichNothingExistsYet) {
+  const fs::path before = fs::current_path();
+  fs::current_path(base_);
+  CheckResultFolder("plain");
+  WriteResultFolder("plain", Files("new"));
+  fs::current_path(before);
+  EXPECT_TRUE(fs::exists(base_ / "plain" / "result.json"));
+}
+
 TEST_F(WriteResultFolderTest, MakesTheFolderWithEveryFile) {
   WriteResultFolder(Folder(), Files("a"));
   EXPECT_THAT(Names(Folder()),

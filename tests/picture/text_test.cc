@@ -111,7 +111,8 @@ TEST(VerdictText, SaysEachVerdictInPlainWords) {
             "More than one fault: C41 and U7.");
   const LocateResult none = MakeSampleResult({0, Verdict::kNone});
   EXPECT_EQ(VerdictText(none), "No fault seen.");
-  EXPECT_EQ(VerdictDetail(none), "At a typical place, a fault above 4.2 mW would have shown.");
+  EXPECT_EQ(VerdictDetail(none),
+            "At a typical place, a fault above 4.2 mW would usually have shown.");
 }
 
 }  // namespace
