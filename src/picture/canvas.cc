@@ -12,7 +12,6 @@ namespace ohmglow::internal {
 namespace {
 
 constexpr const char* kFamilies = "DejaVu Sans,sans";
-constexpr double kHalfPixel = 0.5;  // Cairo's pixel centres lie at halves.
 
 struct LayoutDeleter {
   void operator()(PangoLayout* layout) const { g_object_unref(layout); }
@@ -33,6 +32,18 @@ void FixRendering(cairo_t* cairo) {
   cairo_font_options_destroy(options);
 }
 
+PangoAlignment AlignmentOf(TextAlign align) {
+  switch (align) {
+    case TextAlign::kCentre:
+      return PANGO_ALIGN_CENTER;
+    case TextAlign::kEnd:
+      return PANGO_ALIGN_RIGHT;
+    case TextAlign::kStart:
+      break;
+  }
+  return PANGO_ALIGN_LEFT;
+}
+
 LayoutPtr MakeLayout(cairo_t* cairo,
                      const std::string& text,
                      double width_px,
@@ -46,7 +57,8 @@ LayoutPtr MakeLayout(cairo_t* cairo,
   pango_font_description_free(font);
   // One base direction for all lines: a right-to-left name keeps its own
   // order, but numbers and units stay where the eye expects them.
-  pango_layout_set_auto_dir(layout.get(), FALSE);
+  pango_layout_set_auto_dir(layout.get(), style.own_direction ? TRUE : FALSE);
+  pango_layout_set_alignment(layout.get(), AlignmentOf(style.align));
   if (width_px > 0) {
     pango_layout_set_width(layout.get(), static_cast<int>(width_px * PANGO_SCALE));
     pango_layout_set_wrap(layout.get(), PANGO_WRAP_WORD_CHAR);
@@ -64,6 +76,18 @@ cv::Size2d SizeOf(PangoLayout* layout) {
           static_cast<double>(logical.height) / PANGO_SCALE};
 }
 
+// Cairo keeps the bytes until it has written them.
+void AttachJpeg(cairo_surface_t* image, const std::string& jpeg) {
+  auto* const kept = new std::string(jpeg);
+  cairo_surface_set_mime_data(
+      image,
+      CAIRO_MIME_TYPE_JPEG,
+      reinterpret_cast<const unsigned char*>(kept->data()),
+      kept->size(),
+      [](void* bytes) { delete static_cast<std::string*>(bytes); },
+      kept);
+}
+
 }  // namespace
 
 struct Canvas::Surface {
@@ -72,9 +96,12 @@ struct Canvas::Surface {
         cairo(cairo_create(image)) {
     FixRendering(cairo);
   }
+  explicit Surface(cairo_t* context) : image(nullptr), cairo(cairo_reference(context)) {
+    FixRendering(cairo);
+  }
   ~Surface() {
     cairo_destroy(cairo);
-    cairo_surface_destroy(image);
+    if (image != nullptr) cairo_surface_destroy(image);
   }
   Surface(const Surface&) = delete;
   Surface& operator=(const Surface&) = delete;
@@ -101,10 +128,12 @@ struct Canvas::Surface {
 };
 
 Canvas::Canvas(cv::Size size_px, Color background)
-    : surface_(std::make_unique<Surface>(size_px)), size_px_(size_px) {
+    : surface_(std::make_unique<Surface>(size_px)), size_px_(size_px), shift_px_(0.5) {
   SetColor(surface_->cairo, background);
   cairo_paint(surface_->cairo);
 }
+
+Canvas::Canvas(cairo_t* context) : surface_(std::make_unique<Surface>(context)), shift_px_(0) {}
 
 Canvas::~Canvas() = default;
 
@@ -115,10 +144,41 @@ void Canvas::PutImage(const cv::Mat& bgr, int x, int y) {
   cairo_surface_mark_dirty(surface_->image);
 }
 
+void Canvas::PutPicture(const cv::Mat& bgr, cv::Rect2d box, const std::string& jpeg) {
+  cairo_t* const cairo = surface_->cairo;
+  const Surface picture(bgr.size());
+  cv::Mat pixels = picture.Pixels(bgr.size());
+  cv::cvtColor(bgr, pixels, cv::COLOR_BGR2BGRA);
+  cairo_surface_mark_dirty(picture.image);
+  if (!jpeg.empty()) AttachJpeg(picture.image, jpeg);
+  cairo_save(cairo);
+  cairo_rectangle(cairo, box.x, box.y, box.width, box.height);
+  cairo_clip(cairo);
+  cairo_translate(cairo, box.x, box.y);
+  cairo_scale(cairo, box.width / bgr.cols, box.height / bgr.rows);
+  cairo_set_source_surface(cairo, picture.image, 0, 0);
+  // Pixels at the rim mix with themselves, not with nothing; a vector page
+  // holds the picture as it is.
+  if (cairo_surface_get_type(cairo_get_target(cairo)) == CAIRO_SURFACE_TYPE_IMAGE) {
+    cairo_pattern_set_extend(cairo_get_source(cairo), CAIRO_EXTEND_PAD);
+  }
+  cairo_pattern_set_filter(cairo_get_source(cairo), CAIRO_FILTER_GOOD);
+  cairo_paint(cairo);
+  cairo_restore(cairo);
+}
+
+void Canvas::Clip(cv::Rect2d box) {
+  cairo_save(surface_->cairo);
+  cairo_rectangle(surface_->cairo, box.x, box.y, box.width, box.height);
+  cairo_clip(surface_->cairo);
+}
+
+void Canvas::Unclip() { cairo_restore(surface_->cairo); }
+
 void Canvas::Line(const std::vector<Point>& points, const Stroke& stroke) {
   cairo_new_path(surface_->cairo);
   for (const Point& p : points) {
-    cairo_line_to(surface_->cairo, p.x + kHalfPixel, p.y + kHalfPixel);
+    cairo_line_to(surface_->cairo, p.x + shift_px_, p.y + shift_px_);
   }
   surface_->StrokePath(stroke);
 }
@@ -127,13 +187,13 @@ void Canvas::Arc(
     Point center, double radius_px, double from_rad, double to_rad, const Stroke& stroke) {
   cairo_new_path(surface_->cairo);
   cairo_arc(
-      surface_->cairo, center.x + kHalfPixel, center.y + kHalfPixel, radius_px, from_rad, to_rad);
+      surface_->cairo, center.x + shift_px_, center.y + shift_px_, radius_px, from_rad, to_rad);
   surface_->StrokePath(stroke);
 }
 
 void Canvas::FillCircle(Point center, double radius_px, Color color) {
   cairo_new_path(surface_->cairo);
-  cairo_arc(surface_->cairo, center.x + kHalfPixel, center.y + kHalfPixel, radius_px, 0, 2 * CV_PI);
+  cairo_arc(surface_->cairo, center.x + shift_px_, center.y + shift_px_, radius_px, 0, 2 * CV_PI);
   SetColor(surface_->cairo, color);
   cairo_fill(surface_->cairo);
 }
@@ -159,9 +219,8 @@ void Canvas::TextCentred(const std::string& text, Point center, const TextStyle&
   pango_layout_get_extents(layout.get(), &ink, nullptr);
   const double ink_middle_px = (ink.y + 0.5 * ink.height) / PANGO_SCALE;
   SetColor(surface_->cairo, style.color);
-  cairo_move_to(surface_->cairo,
-                center.x + kHalfPixel - size.width / 2,
-                center.y + kHalfPixel - ink_middle_px);
+  cairo_move_to(
+      surface_->cairo, center.x + shift_px_ - size.width / 2, center.y + shift_px_ - ink_middle_px);
   pango_cairo_show_layout(surface_->cairo, layout.get());
 }
 

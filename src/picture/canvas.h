@@ -10,13 +10,21 @@
 #include "ohmglow/base/geometry.h"
 #include "picture/color.h"
 
+struct _cairo;  // Keeps cairo's header out of ours.
+
 namespace ohmglow::internal {
+
+enum class TextAlign { kStart, kCentre, kEnd };
 
 struct TextStyle {
   double size_px = 16;
   bool bold = false;
   Color color;
   int max_lines = 1;  ///< Further text is cut with an ellipsis.
+  TextAlign align = TextAlign::kStart;
+  /// The text's first letter tells its direction: a paragraph of its own in a
+  /// right-to-left script then starts at the right.
+  bool own_direction = false;
 };
 
 struct Stroke {
@@ -27,16 +35,27 @@ struct Stroke {
 
 /// A drawing surface: anti-aliased lines and shaped text (any script that the
 /// fonts hold). Same calls, same fonts: same pixels. Coordinates are pixels,
-/// pixel centres at whole numbers.
+/// pixel centres at whole numbers; on a context from elsewhere they are that
+/// context's own units, which need no such convention.
 class Canvas {
  public:
   Canvas(cv::Size size_px, Color background);
+  /// Draws on a page that somebody else keeps (cairo context, referenced here).
+  /// PutImage() and ToBgr() are for the other kind.
+  explicit Canvas(_cairo* context);
   ~Canvas();
   Canvas(const Canvas&) = delete;
   Canvas& operator=(const Canvas&) = delete;
 
   /// Copies 8-bit BGR pixels, unscaled, top left corner at (x, y).
   void PutImage(const cv::Mat& bgr, int x, int y);
+  /// Fits 8-bit BGR pixels into a box.
+  /// @param jpeg  the same picture as a JPEG file, which a vector page then holds
+  ///              instead of the bare pixels; may be empty.
+  void PutPicture(const cv::Mat& bgr, cv::Rect2d box, const std::string& jpeg);
+  /// Until Unclip() nothing is drawn outside the box.
+  void Clip(cv::Rect2d box);
+  void Unclip();
   void Line(const std::vector<Point>& points, const Stroke& stroke);
   /// Part of a circle, angles from +x towards +y [rad].
   void Arc(Point center, double radius_px, double from_rad, double to_rad, const Stroke& stroke);
@@ -57,6 +76,7 @@ class Canvas {
   struct Surface;
   std::unique_ptr<Surface> surface_;
   cv::Size size_px_;
+  double shift_px_;  ///< Cairo's pixel centres lie at halves.
 };
 
 }  // namespace ohmglow::internal

@@ -11,6 +11,7 @@
 #include "ohmglow/version.h"
 #include "picture/backdrop.h"
 #include "picture/color_scale.h"
+#include "picture/heat_picture.h"
 #include "picture/marks.h"
 #include "picture/text.h"
 #include "picture/words.h"
@@ -20,70 +21,7 @@ namespace internal {
 namespace {
 
 constexpr double kLeastBodyPx = 1000;
-constexpr double kBarShare = 0.16;      // Width of the colour bar's margin, of the body's.
-constexpr double kNoiseHeadroom = 8;    // The scale spans at least this many standard deviations.
-constexpr double kNegativeShare = 0.1;  // Dark end at least this far below zero, of the high end.
-constexpr double kOutlineWeight = 0.28;
-
-/// The body enlarged without steps; NaN stays out of the interpolation.
-cv::Mat_<float> Enlarged(const Image& response_k, int scale) {
-  Image filled = response_k.clone();
-  for (float& v : filled) {
-    if (!std::isfinite(v)) v = 0;
-  }
-  // Pixel centres: resize keeps the middle of the picture in the middle.
-  cv::Mat_<float> large;
-  cv::resize(filled, large, filled.size() * scale, 0, 0, cv::INTER_CUBIC);
-  return large;
-}
-
-ColorScale ScaleFor(const Image& response_k, double noise_k) {
-  std::vector<float> values;
-  for (const float v : response_k) {
-    if (std::isfinite(v)) values.push_back(v);
-  }
-  if (values.empty()) return {-1, 1};
-  const auto [least, most] = std::minmax_element(values.begin(), values.end());
-  // Noise alone must not fill the scale and look like heat.
-  const double noise = std::isfinite(noise_k) ? kNoiseHeadroom * noise_k : 0;
-  const double high = std::max({static_cast<double>(*most), noise, 1e-4});
-  return {std::min({static_cast<double>(*least), -kNegativeShare * high}), high};
-}
-
-cv::Mat Coloured(const cv::Mat_<float>& values, const ColorScale& scale) {
-  const auto byte = [](double v) { return cv::saturate_cast<unsigned char>(255 * v); };
-  cv::Mat_<cv::Vec3b> bgr(values.size());
-  for (int y = 0; y < values.rows; ++y) {
-    for (int x = 0; x < values.cols; ++x) {
-      const Color c = scale.At(values(y, x));
-      bgr(y, x) = {byte(c.blue), byte(c.green), byte(c.red)};
-    }
-  }
-  return bgr;
-}
-
-/// Thin lines where the static picture has edges: what the eye needs to find
-/// the parts, without adding colour that could be taken for heat.
-void BlendOutlines(cv::Mat& bgr, const LocateResult& result, int scale) {
-  if (result.reference_k.size() != result.response_k.size()) return;
-  // Derivatives in float: eight-bit steps of an enlarged picture would each
-  // look like an edge.
-  cv::Mat grey;
-  StaticGrey(result).convertTo(grey, CV_32F);
-  cv::resize(grey, grey, bgr.size(), 0, 0, cv::INTER_CUBIC);
-  cv::GaussianBlur(grey, grey, {}, 0.8 * scale);
-  cv::Mat dx;
-  cv::Mat dy;
-  cv::Sobel(grey, dx, CV_32F, 1, 0, 3, scale);
-  cv::Sobel(grey, dy, CV_32F, 0, 1, 3, scale);
-  dx.convertTo(dx, CV_16S);
-  dy.convertTo(dy, CV_16S);
-  cv::Mat edges;
-  cv::Canny(dx, dy, edges, 60, 140, true);
-  cv::Mat tinted = bgr.clone();
-  tinted.setTo(cv::Scalar(225, 225, 225), edges);
-  cv::addWeighted(tinted, kOutlineWeight, bgr, 1 - kOutlineWeight, 0, bgr);
-}
+constexpr double kBarShare = 0.16;  // Width of the colour bar's margin, of the body's.
 
 struct MapLayout {
   TypeSizes sizes{1000};
@@ -220,8 +158,8 @@ cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& conta
   const Image& response_k = source->response_k;
   const int scale =
       std::max(1, static_cast<int>(std::ceil(kLeastBodyPx / std::max(response_k.cols, 1))));
-  const ColorScale colors = ScaleFor(response_k, source->noise_response_k);
-  cv::Mat body = Coloured(Enlarged(response_k, scale), colors);
+  const ColorScale colors = HeatScale(response_k, source->noise_response_k);
+  cv::Mat body = HeatPicture(response_k, colors, scale);
   BlendOutlines(body, *source, scale);
 
   const MapLayout layout = LayOutMap(body.size());

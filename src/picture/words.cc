@@ -20,16 +20,17 @@ constexpr double kOrProb = 0.3;  // From here the second name is a real alternat
 
 struct Step {
   double least_prob;
+  Certainty certainty;
   std::string_view word;
   std::string_view headline;
 };
 
 constexpr std::array<Step, 5> kConfidenceWords{
-    {{0.95, "almost certain", "Almost certainly the fault: "},
-     {0.80, "very likely", "Very likely the fault: "},
-     {0.60, "likely", "Likely the fault: "},
-     {0.35, "possible", "Possibly the fault: "},
-     {-1, "unlikely", "Not certain; check first: "}}};
+    {{0.95, Certainty::kAlmostCertain, "almost certain", "Almost certainly the fault: "},
+     {0.80, Certainty::kVeryLikely, "very likely", "Very likely the fault: "},
+     {0.60, Certainty::kLikely, "likely", "Likely the fault: "},
+     {0.35, Certainty::kPossible, "possible", "Possibly the fault: "},
+     {-1, Certainty::kUnlikely, "unlikely", "Not certain; check first: "}}};
 
 const Step& StepFor(double prob) {
   const auto* const step = std::find_if(kConfidenceWords.begin(),
@@ -120,6 +121,8 @@ std::string SideSentence(HeatSide side) {
 }
 
 }  // namespace
+
+Certainty CertaintyOf(double prob) { return StepFor(prob).certainty; }
 
 std::string_view ConfidenceWord(double prob) {
   return std::isfinite(prob) ? StepFor(prob).word : "unknown";

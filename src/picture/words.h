@@ -13,9 +13,14 @@ namespace ohmglow::internal {
 /// Below this confidence a place is shown, but as one that is not the fault.
 inline constexpr double kLeastFaultProb = 0.2;
 
-/// The one table of words for probabilities: "almost certain" from 0.95, "very
-/// likely" from 0.8, "likely" from 0.6, "possible" from 0.35, else "unlikely".
-/// Unknown (not finite): "unknown". The bounds are this program's own.
+/// How sure a probability is: kAlmostCertain from 0.95, kVeryLikely from 0.8,
+/// kLikely from 0.6, kPossible from 0.35, else kUnlikely, also where it is
+/// unknown (not finite). The bounds are this program's own.
+enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikely };
+[[nodiscard]] Certainty CertaintyOf(double prob);
+
+/// The same in words: "almost certain", "very likely", "likely", "possible",
+/// "unlikely"; "unknown" where it is.
 [[nodiscard]] std::string_view ConfidenceWord(double prob);
 
 /// "very likely, 94 %"; never 0 % or 100 %, which nothing measured can be.
