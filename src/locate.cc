@@ -60,6 +60,7 @@ LocateResult Locate(const Case& job, const LocateOptions& options) {
   result.frame_size_px = job.frames->size_px();
   result.rate_hz = MedianRate(job.frame_times_s);
   result.mm_per_pixel = job.mm_per_pixel;
+  result.side = job.side;
   result.maps = FitBoardMaps(job.landmarks);
 
   AlignOptions align = options.align;

@@ -21,8 +21,8 @@ struct GrowthPoint {
   double time_s = 0;
   double amps_a = 0;
   double rise_k = 0;
-  double area_mm2 = 0;      ///< Warmer than half of the largest rise so far.
-  double heat_k_mm2 = 0;    ///< Integral of the rise around the place.
+  double area_mm2 = 0;    ///< Warmer than half of the largest rise so far.
+  double heat_k_mm2 = 0;  ///< Integral of the rise around the place.
 };
 
 struct PartMatch {
@@ -62,6 +62,14 @@ struct SupplyLevel {
   [[nodiscard]] double watts_w() const { return amps_a * volts_v; }
 };
 
+/// A picture or map that was saved beside result.json.
+struct SavedPicture {
+  std::string key;   ///< What it shows: "response", "static", "photo".
+  std::string file;  ///< Name within the folder.
+  std::string unit;  ///< Of the values of a map; empty for a photo.
+  double scale = 1;  ///< Pixels saved for one of the original.
+};
+
 /// Everything `Locate` found out; the values behind result.json.
 struct LocateResult {
   std::string title;
@@ -88,6 +96,8 @@ struct LocateResult {
   Image response_k;   ///< Rise that follows the supply, at the highest current [K].
   Image snr;          ///< Signal-to-noise ratio of the spot filter.
   double mm_per_pixel = 0;
+  BoardSide side = BoardSide::kTop;  ///< Of the board, facing the camera.
+  std::vector<SavedPicture> pictures;
 };
 
 }  // namespace ohmglow

@@ -5,6 +5,7 @@
 #include <iomanip>
 #include <sstream>
 
+#include "cli/command_line.h"
 #include "cli/exit_code.h"
 #include "cli/option_table.h"
 #include "ohmglow/version.h"
@@ -31,11 +32,12 @@ std::string ExitCodeHelp() {
 
 std::string ProgramHelp() {
   std::ostringstream text;
-  text << "ohmglow finds the part that a short-circuited supply rail is heating.\n\n"
-          "Usage:\n"
-          "  ohmglow locate CASE.ini --out DIR\n\n"
-          "Commands:\n";
-  AddRow(text, "locate", "rank the places on the board that may be the short");
+  text << "ohmglow finds the part that a short-circuited supply rail is heating.\n\nUsage:\n";
+  for (const Command& command : Commands()) text << command.syntax.usage;
+  text << "\nCommands:\n";
+  for (const Command& command : Commands()) {
+    AddRow(text, std::string(command.syntax.name), std::string(command.syntax.does));
+  }
   text << "\nOptions:\n";
   AddRow(text, "--help", "this text; after a command: its options");
   AddRow(text, "--version", "name and version");
@@ -43,23 +45,24 @@ std::string ProgramHelp() {
   return text.str();
 }
 
-std::string LocateHelp() {
+std::string CommandHelp(const Syntax& syntax) {
   std::ostringstream text;
-  text << "Ranks the places on the board that may be the short.\n\n"
-          "Usage:\n"
-          "  ohmglow locate CASE.ini --out DIR [options]\n"
-          "  ohmglow locate CASE.ini --json - [--out DIR] [options]\n\n"
-          "CASE.ini describes one capture: frames, the supply's log, what is known of the board.\n"
-          "DIR gets result.json, motion.csv, overlay.png and map.png, all of them or none; an\n"
-          "older result there is replaced, other files there are left alone.\n\n"
-          "Options:\n";
-  AddRow(text, "--out DIR", "folder for the result; its parent must exist");
-  AddRow(text, "--json -", "print result.json instead of the summary; --out may be left out");
+  text << "ohmglow " << syntax.name << ": " << syntax.does << ".\n\nUsage:\n"
+       << syntax.usage << '\n'
+       << syntax.about << "\nOptions:\n";
+  for (const TextOption& option : syntax.options) {
+    std::string name = "--";
+    name += option.name;
+    if (!option.value.empty()) (name += ' ') += option.value;
+    AddRow(text, name, std::string(option.help));
+  }
   AddRow(text, "--help", "this text");
-  text << "\nNumbers:\n";
-  for (const NumberOption& option : NumberOptions()) {
-    AddRow(text, "--" + std::string(option.name) + " N", std::string(option.help));
-    AddRow(text, "", RangeText(option) + "; default " + DefaultText(option));
+  if (syntax.numbers) {
+    text << "\nNumbers:\n";
+    for (const NumberOption& option : NumberOptions()) {
+      AddRow(text, "--" + std::string(option.name) + " N", std::string(option.help));
+      AddRow(text, "", RangeText(option) + "; default " + DefaultText(option));
+    }
   }
   text << '\n' << ExitCodeHelp();
   return text.str();

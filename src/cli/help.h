@@ -4,13 +4,15 @@
 
 #include <string>
 
+#include "cli/arguments.h"
+
 namespace ohmglow::cli {
 
 /// `ohmglow --help`.
 [[nodiscard]] std::string ProgramHelp();
 
-/// `ohmglow locate --help`, with every option of the table.
-[[nodiscard]] std::string LocateHelp();
+/// `ohmglow COMMAND --help`, with every option.
+[[nodiscard]] std::string CommandHelp(const Syntax& syntax);
 
 /// `ohmglow --version`.
 [[nodiscard]] std::string VersionText();

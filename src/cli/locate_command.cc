@@ -2,45 +2,68 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/locate_command.h"
 
-#include <opencv2/imgcodecs.hpp>
-#include <ostream>
-#include <vector>
+#include <iostream>
 
+#include "cli/located_case.h"
+#include "cli/process.h"
+#include "cli/progress_line.h"
 #include "cli/result_folder.h"
 #include "ohmglow/base/error.h"
-#include "ohmglow/locate.h"
-#include "ohmglow/picture/pictures.h"
 #include "ohmglow/picture/report.h"
 
 namespace ohmglow::cli {
 namespace {
 
-std::string Png(const cv::Mat& picture, const std::string& name) {
-  std::vector<unsigned char> bytes;
-  if (!cv::imencode(".png", picture, bytes)) throw OutputError(name + ": cannot be encoded");
-  return {bytes.begin(), bytes.end()};
+ExitCode RunLocate(const Arguments& arguments) {
+  const LocateRequest request = ReadLocateRequest(arguments);
+  SetThreads(request.settings.threads);
+  // Before the long work: a folder that cannot be written should not cost it.
+  if (!request.out.empty()) CheckResultFolder(request.out, kLocateFolder);
+  LocatedCase located = [&] {
+    const TerminalProgress progress("looking for heat");
+    return LocateCase(request.case_file, request.settings.locate, progress.callback());
+  }();
+  if (!request.out.empty()) {
+    WriteResultFolder(request.out, kLocateFolder, MakeLocateFiles(located));
+  }
+  std::cout << (request.json_to_output ? ToJson(located.result) : ToSummary(located.result));
+  return ExitCode::kDone;
 }
 
 }  // namespace
 
-void RunLocate(const LocateRequest& request,
-               const std::function<void(double)>& progress,
-               std::ostream& output) {
-  // Before the long work: a folder that cannot be written should not cost it.
-  if (!request.out.empty()) CheckResultFolder(request.out);
-  const Case job = LoadCase(request.case_file);
-  LocateOptions options = request.settings.locate;
-  options.progress = progress;
-  const LocateResult result = Locate(job, options);
-  const std::string json = ToJson(result);
-  if (!request.out.empty()) {
-    WriteResultFolder(request.out,
-                      {{"motion.csv", ToMotionCsv(result)},
-                       {"overlay.png", Png(DrawOverlay(result, job.photo), "overlay.png")},
-                       {"map.png", Png(DrawMap(result), "map.png")},
-                       {"result.json", json}});
+LocateRequest ReadLocateRequest(const Arguments& arguments) {
+  LocateRequest request;
+  request.case_file = arguments.Places(1, "one case file").front();
+  if (const auto json = arguments.Text("json"); !json.empty()) {
+    if (json != "-") {
+      throw OptionError("--json: '" + json +
+                        "' is not '-' (standard output); for a file use --out");
+    }
+    request.json_to_output = true;
   }
-  output << (request.json_to_output ? json : ToSummary(result));
+  request.out = request.json_to_output ? arguments.Text("out")
+                                       : arguments.Needed("out", "the folder for the result");
+  request.settings = arguments.ReadSettings();
+  return request;
+}
+
+Command LocateCommand() {
+  return {
+      {.name = "locate",
+       .does = "rank the places on the board that may be the short",
+       .usage = "  ohmglow locate CASE.ini --out DIR [options]\n"
+                "  ohmglow locate CASE.ini --json - [--out DIR] [options]\n",
+       .about =
+           "CASE.ini describes one capture: frames, the supply's log, what is known of the\n"
+           "board. DIR gets result.json, motion.csv, pictures and maps, all of them or none; an\n"
+           "older result there is replaced, other files there are left alone.\n",
+       .options = {{"out", "DIR", "folder for the result; its parent must exist"},
+                   {"json",
+                    "-",
+                    "print result.json instead of the summary; --out may be left out"}},
+       .numbers = true},
+      RunLocate};
 }
 
 }  // namespace ohmglow::cli

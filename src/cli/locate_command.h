@@ -2,19 +2,24 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <functional>
-#include <iosfwd>
+#include <filesystem>
 
 #include "cli/command_line.h"
 
 namespace ohmglow::cli {
 
-/// Reads the case, locates, writes the result folder, prints the summary (or
-/// result.json) to `output`.
-/// @param progress  called with the share of the work done; may be empty.
-/// @throws Error  see Locate(), LoadCase(), WriteResultFolder().
-void RunLocate(const LocateRequest& request,
-               const std::function<void(double)>& progress,
-               std::ostream& output);
+/// `ohmglow locate`, as asked for.
+struct LocateRequest {
+  std::filesystem::path case_file;
+  std::filesystem::path out;    ///< Empty: no result folder.
+  bool json_to_output = false;  ///< result.json on standard output instead of the summary.
+  Settings settings;
+};
+
+/// @throws OptionError  one line.
+[[nodiscard]] LocateRequest ReadLocateRequest(const Arguments& arguments);
+
+/// Ranks the places of one case; prints the summary (or result.json).
+[[nodiscard]] Command LocateCommand();
 
 }  // namespace ohmglow::cli

@@ -2,20 +2,25 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/progress_line.h"
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <iomanip>
+#include <iostream>
 #include <string>
 
 namespace ohmglow::cli {
 namespace {
 
 constexpr int kBarWidth = 30;
-constexpr int kLineWidth = kBarWidth + 24;
+constexpr int kPercentWidth = 8;
 
 }  // namespace
 
 ProgressLine::~ProgressLine() {
-  if (percent_ >= 0) stream_ << '\r' << std::string(kLineWidth, ' ') << '\r' << std::flush;
+  if (percent_ < 0) return;
+  const std::string blank(label_.size() + kBarWidth + kPercentWidth, ' ');
+  stream_ << '\r' << blank << '\r' << std::flush;
 }
 
 void ProgressLine::Show(double share) {
@@ -23,9 +28,18 @@ void ProgressLine::Show(double share) {
   if (percent == percent_) return;
   percent_ = percent;
   const int done = percent * kBarWidth / 100;
-  stream_ << "\rlooking for heat " << std::string(static_cast<std::size_t>(done), '#')
+  stream_ << '\r' << label_ << ' ' << std::string(static_cast<std::size_t>(done), '#')
           << std::string(static_cast<std::size_t>(kBarWidth - done), '.') << ' ' << std::setw(3)
           << percent << " %" << std::flush;
+}
+
+TerminalProgress::TerminalProgress(const std::string& label) {
+  if (isatty(STDERR_FILENO) != 0) line_ = std::make_unique<ProgressLine>(std::cerr, label);
+}
+
+std::function<void(double)> TerminalProgress::callback() const {
+  if (!line_) return {};
+  return [line = line_.get()](double share) { line->Show(share); };
 }
 
 }  // namespace ohmglow::cli

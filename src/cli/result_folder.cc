@@ -35,20 +35,20 @@ fs::path Resolved(const fs::path& folder) {
   return path;
 }
 
-bool IsOurName(const fs::path& name) {
-  return std::find(kResultNames.begin(), kResultNames.end(), name.string()) != kResultNames.end();
+bool IsOurName(const FolderKind& kind, const fs::path& name) {
+  return std::find(kind.names.begin(), kind.names.end(), name.string()) != kind.names.end();
 }
 
-bool HoldsResult(const fs::path& folder) {
-  std::ifstream stream(folder / "result.json");
+bool HoldsResult(const FolderKind& kind, const fs::path& folder) {
+  std::ifstream stream(folder / kind.index());
   const auto json = nlohmann::json::parse(stream, nullptr, false);
   if (!json.is_object() || !json.contains("program")) return false;
   const auto& program = json["program"];
   return program.is_object() && program.value("name", nlohmann::json()) == "ohmglow";
 }
 
-bool HoldsAnyOfOurNames(const fs::path& folder) {
-  return std::any_of(kResultNames.begin(), kResultNames.end(), [&](std::string_view name) {
+bool HoldsAnyOfOurNames(const FolderKind& kind, const fs::path& folder) {
+  return std::any_of(kind.names.begin(), kind.names.end(), [&](std::string_view name) {
     return fs::exists(fs::symlink_status(folder / name));
   });
 }
@@ -74,18 +74,18 @@ class LockedFolder {
 
 // Removes our files and, if nothing else is there, the folder. Never throws:
 // a leftover spoils nothing.
-void RemoveOurs(const fs::path& folder) {
+void RemoveOurs(const FolderKind& kind, const fs::path& folder) {
   std::error_code ignored;
-  for (const auto name : kResultNames) fs::remove(folder / name, ignored);
+  for (const auto name : kind.names) fs::remove(folder / name, ignored);
   fs::remove(folder, ignored);
 }
 
 // What else was in the old folder goes where the user expects it.
-void CarryOver(const fs::path& from, const fs::path& to) {
+void CarryOver(const FolderKind& kind, const fs::path& from, const fs::path& to) {
   std::error_code code;
   std::vector<fs::path> names;
   for (const auto& entry : fs::directory_iterator(from, code)) {
-    if (!IsOurName(entry.path().filename())) names.push_back(entry.path().filename());
+    if (!IsOurName(kind, entry.path().filename())) names.push_back(entry.path().filename());
   }
   for (const auto& name : names) {
     if (!fs::exists(fs::symlink_status(to / name))) fs::rename(from / name, to / name, code);
@@ -94,7 +94,7 @@ void CarryOver(const fs::path& from, const fs::path& to) {
 
 // Folders of killed runs. One that holds the old result while `folder` is
 // missing (killed between two renames) goes back first.
-void ClearLeftovers(const fs::path& folder) {
+void ClearLeftovers(const FolderKind& kind, const fs::path& folder) {
   const std::string start = folder.filename().string() + ".partial-";
   std::error_code code;
   std::vector<fs::path> found;
@@ -110,8 +110,8 @@ void ClearLeftovers(const fs::path& folder) {
       fs::rename(path, folder, code);
       continue;
     }
-    if (fs::exists(folder)) CarryOver(path, folder);
-    RemoveOurs(path);
+    if (fs::exists(folder)) CarryOver(kind, path, folder);
+    RemoveOurs(kind, path);
   }
 }
 
@@ -127,15 +127,15 @@ void WriteFile(const fs::path& path, const std::string& bytes, const fs::path& s
 }
 
 // Two renames where the file system cannot swap.
-void ReplaceBySteps(const fs::path& fresh, const fs::path& folder) {
+void ReplaceBySteps(const FolderKind& kind, const fs::path& fresh, const fs::path& folder) {
   const fs::path aside = fresh.string() + "-old";
   std::error_code code;
   fs::rename(folder, aside, code);
   if (code) Refuse(folder, "the older result cannot be moved aside (" + code.message() + ")");
   fs::rename(fresh, folder, code);
   if (!code) {
-    CarryOver(aside, folder);
-    RemoveOurs(aside);
+    CarryOver(kind, aside, folder);
+    RemoveOurs(kind, aside);
     return;
   }
   std::error_code ignored;
@@ -143,35 +143,35 @@ void ReplaceBySteps(const fs::path& fresh, const fs::path& folder) {
   Refuse(folder, "cannot be replaced (" + code.message() + "); the older result is still there");
 }
 
-void Replace(const fs::path& fresh, const fs::path& folder) {
+void Replace(const FolderKind& kind, const fs::path& fresh, const fs::path& folder) {
   if (renameat2(AT_FDCWD, fresh.c_str(), AT_FDCWD, folder.c_str(), RENAME_EXCHANGE) != 0) {
-    ReplaceBySteps(fresh, folder);
+    ReplaceBySteps(kind, fresh, folder);
     return;
   }
-  CarryOver(fresh, folder);
+  CarryOver(kind, fresh, folder);
 }
 
 // Into a folder with other files and no result: one by one, result.json last.
-void MoveInto(const fs::path& fresh, const fs::path& folder) {
+void MoveInto(const FolderKind& kind, const fs::path& fresh, const fs::path& folder) {
   std::error_code code;
-  for (const auto name : kResultNames) {
+  for (const auto name : kind.names) {
     if (!fs::exists(fresh / name)) continue;
     fs::rename(fresh / name, folder / name, code);
     if (code) {
       std::error_code ignored;
-      for (const auto moved : kResultNames) fs::remove(folder / moved, ignored);
+      for (const auto moved : kind.names) fs::remove(folder / moved, ignored);
       Refuse(folder / name, "cannot be written (" + code.message() + ")");
     }
   }
 }
 
-void PutInPlace(const fs::path& fresh, const fs::path& folder) {
-  if (HoldsResult(folder)) {
-    Replace(fresh, folder);
+void PutInPlace(const FolderKind& kind, const fs::path& fresh, const fs::path& folder) {
+  if (HoldsResult(kind, folder)) {
+    Replace(kind, fresh, folder);
     return;
   }
   if (fs::exists(folder) && !fs::is_empty(folder)) {
-    MoveInto(fresh, folder);
+    MoveInto(kind, fresh, folder);
     return;
   }
   std::error_code code;
@@ -179,7 +179,7 @@ void PutInPlace(const fs::path& fresh, const fs::path& folder) {
   if (code) Refuse(folder, "cannot be made (" + code.message() + ")");
 }
 
-void Check(const fs::path& folder) {
+void Check(const FolderKind& kind, const fs::path& folder) {
   const fs::path path = Resolved(folder);
   const fs::path parent = path.parent_path();
   if (fs::exists(parent) && !fs::is_directory(parent)) {
@@ -196,17 +196,17 @@ void Check(const fs::path& folder) {
   if (access(path.c_str(), R_OK | W_OK | X_OK) != 0) {
     Refuse(folder, std::string("cannot be written to (") + std::strerror(errno) + ")");
   }
-  if (HoldsAnyOfOurNames(path) && !HoldsResult(path)) {
+  if (HoldsAnyOfOurNames(kind, path) && !HoldsResult(kind, path)) {
     Refuse(folder,
            "holds files that would be overwritten but no result of ohmglow; give another folder "
            "with --out");
   }
 }
 
-void Write(const fs::path& folder, const std::vector<ResultFile>& files) {
+void Write(const FolderKind& kind, const fs::path& folder, const std::vector<ResultFile>& files) {
   const fs::path path = Resolved(folder);
-  ClearLeftovers(path);
-  Check(folder);
+  ClearLeftovers(kind, path);
+  Check(kind, folder);
   const fs::path fresh = path.string() + ".partial-" + std::to_string(getpid());
   std::error_code code;
   if (!fs::create_directory(fresh, code) || code) {
@@ -215,12 +215,12 @@ void Write(const fs::path& folder, const std::vector<ResultFile>& files) {
   const LockedFolder lock(fresh);
   try {
     for (const auto& file : files) WriteFile(fresh / file.name, file.bytes, folder);
-    PutInPlace(fresh, path);
+    PutInPlace(kind, fresh, path);
   } catch (...) {
-    RemoveOurs(fresh);
+    RemoveOurs(kind, fresh);
     throw;
   }
-  RemoveOurs(fresh);
+  RemoveOurs(kind, fresh);
 }
 
 // The library's own exceptions name no remedy.
@@ -235,12 +235,14 @@ void Translated(const fs::path& folder, const Action& action) {
 
 }  // namespace
 
-void CheckResultFolder(const fs::path& folder) {
-  Translated(folder, [&] { Check(folder); });
+void CheckResultFolder(const fs::path& folder, const FolderKind& kind) {
+  Translated(folder, [&] { Check(kind, folder); });
 }
 
-void WriteResultFolder(const fs::path& folder, const std::vector<ResultFile>& files) {
-  Translated(folder, [&] { Write(folder, files); });
+void WriteResultFolder(const fs::path& folder,
+                       const FolderKind& kind,
+                       const std::vector<ResultFile>& files) {
+  Translated(folder, [&] { Write(kind, folder, files); });
 }
 
 }  // namespace ohmglow::cli

@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <array>
 #include <filesystem>
 #include <string>
 #include <string_view>
@@ -10,12 +9,25 @@
 
 namespace ohmglow::cli {
 
-/// The files of a result folder. Nothing else in it is ever removed.
-/// result.json comes last: where it stands, the others do.
-inline constexpr std::array<std::string_view, 4> kResultNames{
-    "motion.csv", "overlay.png", "map.png", "result.json"};
+/// A kind of folder that the program writes. Nothing but its files is ever
+/// removed from one.
+struct FolderKind {
+  /// All that may stand in it. The last is a JSON file that names the program:
+  /// it is moved last, so where it stands, the others do.
+  std::vector<std::string_view> names;
+  [[nodiscard]] std::string_view index() const { return names.back(); }
+};
 
-/// One file of the result; `name` is one of kResultNames.
+/// What `locate` writes.
+inline const FolderKind kLocateFolder{{"motion.csv",
+                                       "overlay.png",
+                                       "map.png",
+                                       "response.tiff",
+                                       "static.tiff",
+                                       "board_photo.png",
+                                       "result.json"}};
+
+/// One file of the result; `name` is one of the kind's.
 struct ResultFile {
   std::string name;
   std::string bytes;
@@ -24,14 +36,16 @@ struct ResultFile {
 /// Says early what WriteResultFolder() would refuse.
 /// @throws OutputError  where `folder` is a file, its parent is missing or not
 ///                      writable, or a file that is no result of ours stands
-///                      under one of kResultNames.
-void CheckResultFolder(const std::filesystem::path& folder);
+///                      under one of the names.
+void CheckResultFolder(const std::filesystem::path& folder, const FolderKind& kind);
 
 /// Puts all files into `folder`, or changes nothing. They are written to a new
 /// folder beside it (<folder>.partial-<process>) that takes its place in one
 /// step, also over an older result; other files in `folder` stay. Folders that
 /// a killed run left beside it are cleared away.
 /// @throws OutputError  as CheckResultFolder(), or where a file cannot be written.
-void WriteResultFolder(const std::filesystem::path& folder, const std::vector<ResultFile>& files);
+void WriteResultFolder(const std::filesystem::path& folder,
+                       const FolderKind& kind,
+                       const std::vector<ResultFile>& files);
 
 }  // namespace ohmglow::cli

@@ -119,6 +119,24 @@ const char* VerdictKey(Verdict verdict) {
   return "none";
 }
 
+Json Board(const LocateResult& result) {
+  Json json;
+  PutPositive(json, "mm_per_pixel", result.mm_per_pixel, 5);
+  json["side"] = result.side == BoardSide::kTop ? "top" : "bottom";
+  return json;
+}
+
+Json Pictures(const LocateResult& result) {
+  Json json = Json::object();
+  for (const SavedPicture& picture : result.pictures) {
+    Json& row = json[picture.key];
+    row["file"] = Name(picture.file);
+    if (!picture.unit.empty()) row["unit"] = picture.unit;
+    if (picture.scale != 1) Put(row, "scale", picture.scale, 9);
+  }
+  return json;
+}
+
 Json Growth(const std::vector<GrowthPoint>& growth) {
   Json json = Json::array();
   for (const GrowthPoint& point : growth) {
@@ -175,6 +193,7 @@ std::string ToJson(const LocateResult& result) {
   json["assumed"] = Json::array();
   for (const std::string& text : result.assumed) json["assumed"].push_back(Name(text));
   json["frames"] = Frames(result);
+  json["board"] = Board(result);
   json["noise"] = Json::object();
   PutPositive(json["noise"], "per_frame_k", result.noise_per_frame_k, 3);
   PutPositive(json["noise"], "response_k", result.noise_response_k, 3);
@@ -190,6 +209,7 @@ std::string ToJson(const LocateResult& result) {
     json["candidates"].push_back(Place(result.candidates[i], i + 1));
   }
   json["advice"] = Sentences(result.advice);
+  if (!result.pictures.empty()) json["pictures"] = Pictures(result);
   // Text is clean UTF-8 by now; `replace` makes sure that none can throw.
   return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -8,6 +8,7 @@
 #include <sstream>
 
 #include "cli/exit_code.h"
+#include "cli/locate_command.h"
 #include "cli/progress_line.h"
 #include "ohmglow/base/error.h"
 
@@ -18,12 +19,12 @@ using ::testing::HasSubstr;
 using ::testing::Not;
 
 LocateRequest ParseLocate(const std::vector<std::string>& arguments) {
-  return std::get<LocateRequest>(ParseCommandLine(arguments));
+  return ReadLocateRequest(std::get<CommandRequest>(ParseCommandLine(arguments)).arguments);
 }
 
 void ExpectRefused(const std::vector<std::string>& arguments, const std::string& message) {
   try {
-    (void)ParseCommandLine(arguments);
+    (void)ParseLocate(arguments);
     ADD_FAILURE() << "not refused; expected: " << message;
   } catch (const OptionError& error) {
     EXPECT_THAT(error.what(), HasSubstr(message));
@@ -74,7 +75,7 @@ TEST(ParseCommandLine, NamesTheClosestKnownName) {
 
 TEST(ParseCommandLine, RefusesWhatIsIncompleteOrTooMuch) {
   ExpectRefused({}, "no command");
-  ExpectRefused({"locate", "--out", "d"}, "needs a case file");
+  ExpectRefused({"locate", "--out", "d"}, "locate needs one case file");
   ExpectRefused({"locate", "c.ini"}, "--out DIR is missing");
   ExpectRefused({"locate", "c.ini", "e.ini", "--out", "d"}, "'e.ini' is too much");
   ExpectRefused({"locate", "c.ini", "--out"}, "--out");
@@ -143,7 +144,7 @@ TEST(LineOf, StaysOneLine) {
 TEST(ProgressLine, RewritesOneLineAndWipesIt) {
   std::ostringstream stream;
   {
-    ProgressLine line(stream);
+    ProgressLine line(stream, "looking");
     line.Show(-1);
     line.Show(0.501);
     const auto length = stream.str().size();
@@ -151,6 +152,7 @@ TEST(ProgressLine, RewritesOneLineAndWipesIt) {
     EXPECT_EQ(stream.str().size(), length);
     line.Show(7);
   }
+  EXPECT_THAT(stream.str(), HasSubstr("looking ###"));
   EXPECT_THAT(stream.str(), HasSubstr(" 50 %"));
   EXPECT_THAT(stream.str(), HasSubstr("100 %"));
   EXPECT_THAT(stream.str(), Not(HasSubstr("\n")));
@@ -159,7 +161,7 @@ TEST(ProgressLine, RewritesOneLineAndWipesIt) {
 
 TEST(ProgressLine, WritesNothingUnlessShown) {
   std::ostringstream stream;
-  { const ProgressLine line(stream); }
+  { const ProgressLine line(stream, "looking"); }
   EXPECT_EQ(stream.str(), "");
 }
 

@@ -63,7 +63,7 @@ class WriteResultFolderTest : public ::testing::Test {
 
   static void ExpectRefused(const fs::path& folder, const std::string& part) {
     try {
-      WriteResultFolder(folder, Files("new"));
+      WriteResultFolder(folder, kLocateFolder, Files("new"));
       ADD_FAILURE() << "not refused: " << folder;
     } catch (const OutputError& error) {
       EXPECT_THAT(error.what(), HasSubstr(part));
@@ -80,7 +80,7 @@ class WriteResultFolderTest : public ::testing::Test {
       setrlimit(RLIMIT_FSIZE, &limit);
       std::signal(SIGXFSZ, killed ? SIG_DFL : SIG_IGN);
       try {
-        WriteResultFolder(folder, Files("new", 2'000'000));
+        WriteResultFolder(folder, kLocateFolder, Files("new", 2'000'000));
         _exit(0);
       } catch (const OutputError&) {
         _exit(5);
@@ -97,14 +97,14 @@ class WriteResultFolderTest : public ::testing::Test {
 TEST_F(WriteResultFolderTest, TakesARelativeNameOfWhichNothingExistsYet) {
   const fs::path before = fs::current_path();
   fs::current_path(base_);
-  CheckResultFolder("plain");
-  WriteResultFolder("plain", Files("new"));
+  CheckResultFolder("plain", kLocateFolder);
+  WriteResultFolder("plain", kLocateFolder, Files("new"));
   fs::current_path(before);
   EXPECT_TRUE(fs::exists(base_ / "plain" / "result.json"));
 }
 
 TEST_F(WriteResultFolderTest, MakesTheFolderWithEveryFile) {
-  WriteResultFolder(Folder(), Files("a"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("a"));
   EXPECT_THAT(Names(Folder()),
               UnorderedElementsAre("motion.csv", "overlay.png", "map.png", "result.json"));
   EXPECT_EQ(Read(Folder() / "overlay.png"), "overlay a");
@@ -113,16 +113,16 @@ TEST_F(WriteResultFolderTest, MakesTheFolderWithEveryFile) {
 
 TEST_F(WriteResultFolderTest, TakesAnEmptyFolderAndATrailingSlash) {
   fs::create_directory(Folder());
-  WriteResultFolder(Folder().string() + "/", Files("a"));
+  WriteResultFolder(Folder().string() + "/", kLocateFolder, Files("a"));
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion a");
   EXPECT_THAT(Names(base_), UnorderedElementsAre("out"));
 }
 
 TEST_F(WriteResultFolderTest, ReplacesAnOlderResultAndKeepsOtherFiles) {
-  WriteResultFolder(Folder(), Files("old"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("old"));
   Put(Folder() / "notes.txt", "C41 looks dull");
   fs::create_directory(Folder() / "photos");
-  WriteResultFolder(Folder(), Files("new"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("new"));
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion new");
   EXPECT_THAT(Read(Folder() / "result.json"), HasSubstr("new"));
   EXPECT_EQ(Read(Folder() / "notes.txt"), "C41 looks dull");
@@ -133,16 +133,16 @@ TEST_F(WriteResultFolderTest, ReplacesAnOlderResultAndKeepsOtherFiles) {
 TEST_F(WriteResultFolderTest, JoinsFilesThatAreNotInTheWay) {
   fs::create_directory(Folder());
   Put(Folder() / "run.log", "log");
-  WriteResultFolder(Folder(), Files("a"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("a"));
   EXPECT_EQ(Read(Folder() / "run.log"), "log");
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion a");
   EXPECT_THAT(Names(base_), UnorderedElementsAre("out"));
 }
 
 TEST_F(WriteResultFolderTest, FollowsALink) {
-  WriteResultFolder(Folder(), Files("old"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("old"));
   fs::create_directory_symlink(Folder(), base_ / "link");
-  WriteResultFolder(base_ / "link", Files("new"));
+  WriteResultFolder(base_ / "link", kLocateFolder, Files("new"));
   EXPECT_TRUE(fs::is_symlink(base_ / "link"));
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion new");
 }
@@ -175,28 +175,28 @@ TEST_F(WriteResultFolderTest, LeavesNothingWhereAFileCannotBeWritten) {
 }
 
 TEST_F(WriteResultFolderTest, KeepsTheOlderResultWhereAFileCannotBeWritten) {
-  WriteResultFolder(Folder(), Files("old"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("old"));
   EXPECT_EQ(WEXITSTATUS(WriteWithLimit(Folder(), false)), 5);
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion old");
   EXPECT_THAT(Names(base_), UnorderedElementsAre("out"));
 }
 
 TEST_F(WriteResultFolderTest, KilledMidwayKeepsTheOlderResultAndTheNextRunClearsUp) {
-  WriteResultFolder(Folder(), Files("old"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("old"));
   ASSERT_TRUE(WIFSIGNALED(WriteWithLimit(Folder(), true)));
   EXPECT_EQ(Names(base_).size(), 2U) << "the killed run should have left its own folder";
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion old");
   EXPECT_THAT(Read(Folder() / "result.json"), HasSubstr("old"));
 
-  WriteResultFolder(Folder(), Files("new"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("new"));
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion new");
   EXPECT_THAT(Names(base_), UnorderedElementsAre("out"));
 }
 
 TEST_F(WriteResultFolderTest, BringsBackAResultThatWasSetAside) {
-  WriteResultFolder(Folder(), Files("old"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("old"));
   fs::rename(Folder(), base_ / "out.partial-1-old");
-  EXPECT_THROW(WriteResultFolder(Folder(), {{"no/such", "x"}}), OutputError);
+  EXPECT_THROW(WriteResultFolder(Folder(), kLocateFolder, {{"no/such", "x"}}), OutputError);
   EXPECT_EQ(Read(Folder() / "motion.csv"), "motion old");
   EXPECT_THAT(Names(base_), UnorderedElementsAre("out"));
 }
@@ -207,10 +207,10 @@ TEST_F(WriteResultFolderTest, LeavesTheFolderOfALivingRunAlone) {
   Put(living / "map.png", "half");
   const int descriptor = open(living.c_str(), O_RDONLY | O_DIRECTORY);
   ASSERT_EQ(flock(descriptor, LOCK_EX), 0);
-  WriteResultFolder(Folder(), Files("a"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("a"));
   EXPECT_EQ(Read(living / "map.png"), "half");
   close(descriptor);
-  WriteResultFolder(Folder(), Files("b"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("b"));
   EXPECT_FALSE(fs::exists(living));
 }
 
@@ -219,7 +219,7 @@ TEST_F(WriteResultFolderTest, NeverRemovesAStrangersFile) {
   fs::create_directory(similar);
   Put(similar / "thesis.txt", "kept");
   fs::create_directory(base_ / "outer.partial-1");
-  WriteResultFolder(Folder(), Files("a"));
+  WriteResultFolder(Folder(), kLocateFolder, Files("a"));
   EXPECT_EQ(Read(similar / "thesis.txt"), "kept");
   EXPECT_TRUE(fs::exists(base_ / "outer.partial-1"));
 }

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/base/error.h"
 #include "ohmglow/version.h"
 #include "picture/text.h"
 #include "support/sample_result.h"
@@ -43,6 +44,50 @@ void ExpectNoNull(const Json& json) {
   }
 }
 
+TEST(FromJson, ReadsBackAllThatToJsonWrites) {
+  LocateResult result = MakeSampleResult({});
+  result.side = BoardSide::kBottom;
+  result.pictures = {{"response", "response.tiff", "K", 1}, {"photo", "p.png", "", 0.625}};
+  const std::string text = ToJson(result);
+  EXPECT_EQ(ToJson(FromJson(text, "result.json")), text);
+}
+
+TEST(FromJson, KeepsUnknownNumbersUnknown) {
+  LocateResult result;
+  result.frame_size_px = {8, 6};
+  result.alignment.frames.resize(3);
+  result.candidates.resize(1);
+  result.candidates.front().power_w = kNan;
+  const std::string text = ToJson(result);
+  EXPECT_EQ(ToJson(FromJson(text, "result.json")), text);
+}
+
+TEST(FromJson, NamesFileAndWhatIsWrong) {
+  const auto refuse = [](const std::string& text, const std::string& part) {
+    try {
+      (void)FromJson(text, "d/result.json");
+      ADD_FAILURE() << "not refused: " << text;
+    } catch (const InputError& error) {
+      const std::string line = error.what();
+      EXPECT_TRUE(line.starts_with("d/result.json: ")) << line;
+      EXPECT_NE(line.find(part), std::string::npos) << line;
+      EXPECT_EQ(line.find('\n'), std::string::npos) << line;
+    }
+  };
+  refuse("{\"schema\": 1", "is not JSON");
+  refuse("[]", "is missing");
+  refuse(R"({"schema": 1, "program": {"name": "another"}})", "no result of ohmglow");
+  Json json = Json::parse(ToJson(MakeSampleResult({})));
+  json["verdict"] = "perhaps";
+  refuse(json.dump(), "'perhaps'");
+  json = Json::parse(ToJson(MakeSampleResult({})));
+  json["frames"]["dropped"] = {{{"index", 100000}, {"reason", "x"}}};
+  refuse(json.dump(), "frames.dropped");
+  json = Json::parse(ToJson(MakeSampleResult({})));
+  json["candidates"][0]["power_w"] = "much";
+  refuse(json.dump(), "wrong kind");
+}
+
 TEST(ToJson, WritesTheKeysOfSchemaOne) {
   const Json json = Json::parse(ToJson(MakeSampleResult({})));
   EXPECT_EQ(Keys(json),
@@ -51,6 +96,7 @@ TEST(ToJson, WritesTheKeysOfSchemaOne) {
                                       "case",
                                       "assumed",
                                       "frames",
+                                      "board",
                                       "noise",
                                       "registration",
                                       "supply",

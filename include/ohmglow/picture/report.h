@@ -12,6 +12,12 @@ namespace ohmglow {
 /// numbers are absent. Text from files is escaped and cut at 200 characters.
 [[nodiscard]] std::string ToJson(const LocateResult& result);
 
+/// Reads result.json back. Images, maps and the frames' motion are not in it
+/// and stay empty. ToJson() of what comes back gives the same text.
+/// @param name  of the file, for messages.
+/// @throws InputError  naming file and key.
+[[nodiscard]] LocateResult FromJson(const std::string& text, const std::string& name);
+
 /// motion.csv: one row a frame of the capture.
 [[nodiscard]] std::string ToMotionCsv(const LocateResult& result);
 

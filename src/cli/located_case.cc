@@ -1,0 +1,67 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/located_case.h"
+
+#include <algorithm>
+#include <opencv2/imgcodecs.hpp>
+#include <opencv2/imgproc.hpp>
+
+#include "ohmglow/base/error.h"
+#include "ohmglow/picture/pictures.h"
+#include "ohmglow/picture/report.h"
+
+namespace ohmglow::cli {
+namespace {
+
+// Enough for a printed page, and small beside the frames.
+constexpr double kSavedPhotoPx = 1600;
+
+double SavedScale(const cv::Mat& photo) {
+  return std::min(1.0, kSavedPhotoPx / std::max(photo.cols, photo.rows));
+}
+
+cv::Mat SavedPhoto(const cv::Mat& photo, double scale) {
+  if (scale == 1) return photo;
+  cv::Mat small;
+  cv::resize(photo, small, cv::Size(), scale, scale, cv::INTER_AREA);
+  return small;
+}
+
+}  // namespace
+
+LocatedCase LocateCase(const std::filesystem::path& case_file,
+                       LocateOptions options,
+                       const std::function<void(double)>& progress) {
+  LocatedCase located;
+  located.job = LoadCase(case_file);
+  options.progress = progress;
+  located.result = Locate(located.job, options);
+  return located;
+}
+
+std::string Encode(const cv::Mat& picture, const std::string& name) {
+  std::vector<unsigned char> bytes;
+  const std::string extension = std::filesystem::path(name).extension();
+  if (!cv::imencode(extension, picture, bytes)) throw OutputError(name + ": cannot be encoded");
+  return {bytes.begin(), bytes.end()};
+}
+
+std::vector<ResultFile> MakeLocateFiles(LocatedCase& located) {
+  LocateResult& result = located.result;
+  const cv::Mat& photo = located.job.photo;
+  result.pictures = {{"response", "response.tiff", "K", 1}, {"static", "static.tiff", "K", 1}};
+  std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result)},
+                                {"overlay.png", Encode(DrawOverlay(result, photo), "overlay.png")},
+                                {"map.png", Encode(DrawMap(result), "map.png")},
+                                {"response.tiff", Encode(result.response_k, "response.tiff")},
+                                {"static.tiff", Encode(result.reference_k, "static.tiff")}};
+  if (!photo.empty()) {
+    const double scale = SavedScale(photo);
+    result.pictures.push_back({"photo", "board_photo.png", "", scale});
+    files.push_back({"board_photo.png", Encode(SavedPhoto(photo, scale), "board_photo.png")});
+  }
+  files.push_back({"result.json", ToJson(result)});
+  return files;
+}
+
+}  // namespace ohmglow::cli

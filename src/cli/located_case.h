@@ -1,0 +1,39 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <vector>
+
+#include "cli/result_folder.h"
+#include "ohmglow/input/case.h"
+#include "ohmglow/locate.h"
+#include "ohmglow/result.h"
+
+namespace ohmglow::cli {
+
+/// A case and what was found in it; what every command works on.
+struct LocatedCase {
+  Case job;
+  LocateResult result;
+};
+
+/// Reads the case and locates.
+/// @param progress  called with the share of the work done; may be empty.
+/// @throws Error  see Locate(), LoadCase().
+[[nodiscard]] LocatedCase LocateCase(const std::filesystem::path& case_file,
+                                     LocateOptions options,
+                                     const std::function<void(double)>& progress);
+
+/// The files of the result folder, result.json last. Notes in
+/// `located.result` which pictures stand beside it.
+/// @throws OutputError  where a picture cannot be encoded.
+[[nodiscard]] std::vector<ResultFile> MakeLocateFiles(LocatedCase& located);
+
+/// Lossless file bytes of a picture (PNG) or a map (32-bit TIFF).
+/// @param name  file name with its extension.
+/// @throws OutputError  where it cannot be encoded.
+[[nodiscard]] std::string Encode(const cv::Mat& picture, const std::string& name);
+
+}  // namespace ohmglow::cli

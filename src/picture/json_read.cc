@@ -1,0 +1,165 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+
+#include "ohmglow/base/error.h"
+#include "ohmglow/picture/report.h"
+
+namespace ohmglow {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+std::optional<double> Number(const Json& json, const char* key) {
+  if (!json.contains(key)) return std::nullopt;
+  return json.at(key).get<double>();
+}
+
+// What ToJson leaves out for "not known": zero or less, or not finite.
+double NumberOr(const Json& json, const char* key, double otherwise) {
+  return Number(json, key).value_or(otherwise);
+}
+
+std::string Text(const Json& json, const char* key) {
+  return json.contains(key) ? json.at(key).get<std::string>() : std::string();
+}
+
+std::optional<Point> Place(const Json& json, const char* x_key, const char* y_key) {
+  const auto x = Number(json, x_key);
+  const auto y = Number(json, y_key);
+  if (!x || !y) return std::nullopt;
+  return Point(*x, *y);
+}
+
+constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+
+void ReadFrames(const Json& json, LocateResult& result) {
+  result.frame_size_px = {json.at("width").get<int>(), json.at("height").get<int>()};
+  result.rate_hz = NumberOr(json, "rate_hz", 0);
+  auto& frames = result.alignment.frames;
+  frames.resize(json.at("count").get<std::size_t>());
+  for (const Json& row : json.at("dropped")) {
+    FrameState& frame = frames.at(row.at("index").get<std::size_t>());
+    frame.used = false;
+    frame.reason = Text(row, "reason");
+  }
+}
+
+void ReadSupply(const Json& json, LocateResult& result) {
+  result.clock_offset_s = Number(json, "clock_offset_s");
+  result.clock_offset_sigma_s = Number(json, "clock_offset_sigma_s");
+  for (const Json& row : json.at("levels")) {
+    SupplyLevel level;
+    level.start_s = NumberOr(row, "start_s", kUnknown);
+    level.end_s = NumberOr(row, "end_s", kUnknown);
+    level.amps_a = NumberOr(row, "amps", kUnknown);
+    level.volts_v = NumberOr(row, "volts", kUnknown);
+    result.levels.push_back(level);
+  }
+}
+
+HeatSide SideOf(const std::string& key) {
+  if (key == "near") return HeatSide::kNear;
+  return key == "far" ? HeatSide::kFar : HeatSide::kUndecided;
+}
+
+Verdict VerdictOf(const std::string& key) {
+  if (key == "found") return Verdict::kFound;
+  if (key == "several") return Verdict::kSeveral;
+  if (key == "none") return Verdict::kNone;
+  throw InputError("verdict '" + key + "' is none of found, several, none");
+}
+
+GrowthPoint ReadGrowth(const Json& row) {
+  return {NumberOr(row, "time_s", kUnknown),
+          NumberOr(row, "amps", kUnknown),
+          NumberOr(row, "rise_k", kUnknown),
+          NumberOr(row, "area_mm2", kUnknown),
+          NumberOr(row, "heat_k_mm2", kUnknown)};
+}
+
+Candidate ReadCandidate(const Json& json) {
+  Candidate out;
+  out.confidence = NumberOr(json, "confidence", kUnknown);
+  out.frame_px = Place(json, "frame_x", "frame_y").value_or(Point(kUnknown, kUnknown));
+  out.sigma_px = NumberOr(json, "sigma_px", 0);
+  out.board_mm = Place(json, "board_x_mm", "board_y_mm");
+  out.photo_px = Place(json, "photo_x", "photo_y");
+  out.side = SideOf(Text(json, "side"));
+  out.rise_k = NumberOr(json, "rise_k", kUnknown);
+  out.power_w = NumberOr(json, "power_w", kUnknown);
+  out.power_low_w = NumberOr(json, "power_low_w", kUnknown);
+  out.power_high_w = NumberOr(json, "power_high_w", kUnknown);
+  out.share_of_supply = Number(json, "share_of_supply");
+  out.current_exponent = Number(json, "current_exponent");
+  out.current_exponent_sigma = Number(json, "current_exponent_sigma");
+  out.onset_s = Number(json, "onset_s");
+  out.width_mm = NumberOr(json, "width_mm", 0);
+  out.snr = NumberOr(json, "snr", 0);
+  for (const Json& row : json.at("parts")) {
+    out.parts.push_back({Text(row, "ref"), NumberOr(row, "probability", kUnknown)});
+  }
+  out.remarks = json.at("remarks").get<std::vector<std::string>>();
+  for (const Json& row : json.at("growth")) out.growth.push_back(ReadGrowth(row));
+  return out;
+}
+
+void ReadPictures(const Json& json, LocateResult& result) {
+  if (!json.contains("pictures")) return;
+  for (const auto& [key, row] : json.at("pictures").items()) {
+    result.pictures.push_back(
+        {key, Text(row, "file"), Text(row, "unit"), NumberOr(row, "scale", 1)});
+  }
+}
+
+LocateResult Read(const Json& json) {
+  if (Text(json.at("program"), "name") != "ohmglow" || json.at("schema").get<int>() != 1) {
+    throw InputError("is no result of ohmglow of schema 1");
+  }
+  LocateResult result;
+  result.title = Text(json.at("case"), "title");
+  result.case_file = Text(json.at("case"), "file");
+  result.assumed = json.at("assumed").get<std::vector<std::string>>();
+  ReadFrames(json.at("frames"), result);
+  // Results of 0.1.0 before the key was added have none.
+  if (json.contains("board")) {
+    result.mm_per_pixel = NumberOr(json.at("board"), "mm_per_pixel", 0);
+    result.side = Text(json.at("board"), "side") == "bottom" ? BoardSide::kBottom : BoardSide::kTop;
+  }
+  result.noise_per_frame_k = NumberOr(json.at("noise"), "per_frame_k", 0);
+  result.noise_response_k = NumberOr(json.at("noise"), "response_k", 0);
+  const Json& registration = json.at("registration");
+  result.alignment.largest_shift_px = NumberOr(registration, "largest_shift_px", kUnknown);
+  result.alignment.median_residual_px = NumberOr(registration, "median_residual_px", kUnknown);
+  result.alignment.num_segments = registration.at("segments").get<int>();
+  ReadSupply(json.at("supply"), result);
+  result.verdict = VerdictOf(json.at("verdict").get<std::string>());
+  result.detectable_w = NumberOr(json, "detectable_w", 0);
+  for (const Json& row : json.at("candidates")) result.candidates.push_back(ReadCandidate(row));
+  result.advice = json.at("advice").get<std::vector<std::string>>();
+  ReadPictures(json, result);
+  return result;
+}
+
+}  // namespace
+
+LocateResult FromJson(const std::string& text, const std::string& name) {
+  try {
+    return Read(Json::parse(text));
+  } catch (const Json::parse_error& error) {
+    throw InputError(name + ": is not JSON (byte " + std::to_string(error.byte) +
+                     "); run `ohmglow locate` again");
+  } catch (const Json::exception& error) {
+    throw InputError(name + ": a key is missing or of the wrong kind (" + error.what() +
+                     "); run `ohmglow locate` again");
+  } catch (const std::out_of_range&) {
+    throw InputError(name + ": frames.dropped names a frame beyond frames.count");
+  } catch (const InputError& error) {
+    throw InputError(name + ": " + error.what());
+  }
+}
+
+}  // namespace ohmglow
