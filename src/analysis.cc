@@ -1,0 +1,107 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "analysis.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+#include <vector>
+
+#include "heat/clock.h"
+#include "heat/plate.h"
+#include "heat/stack.h"
+#include "ohmglow/base/error.h"
+#include "rank/advice.h"
+#include "rank/rank.h"
+
+namespace ohmglow {
+namespace {
+
+// Shares of the work, for the progress callback.
+constexpr double kAligned = 0.6;
+constexpr double kStacked = 0.8;
+constexpr double kFitted = 0.9;
+// Relative power that must change during the frames for anything to be told.
+constexpr double kLeastStep = 1e-3;
+
+double MedianRate(const std::vector<double>& times_s) {
+  std::vector<double> steps;
+  for (std::size_t i = 1; i < times_s.size(); ++i) steps.push_back(times_s[i] - times_s[i - 1]);
+  if (steps.empty()) return 0;
+  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
+  std::nth_element(steps.begin(), middle, steps.end());
+  return *middle > 0 ? 1 / *middle : 0;
+}
+
+}  // namespace
+
+Analysis Analyze(const Case& job, const LocateOptions& options) {
+  options.Validate();
+  if (!job.frames) throw DataError("the case has no frames");
+  if (!job.supply) {
+    throw DataError(
+        "the case has no supply log: name one as [supply] log, with time_s, volts and amps");
+  }
+  const auto report = [&](double share) {
+    if (options.progress) options.progress(share);
+  };
+  Analysis out;
+  LocateResult& result = out.result;
+  result.title = job.title;
+  result.case_file = job.file.filename().string();
+  result.assumed = job.assumed;
+  result.frame_size_px = job.frames->size_px();
+  result.rate_hz = MedianRate(job.frame_times_s);
+  result.mm_per_pixel = job.mm_per_pixel;
+  result.side = job.side;
+  result.maps = FitBoardMaps(job.landmarks);
+
+  AlignOptions align = options.align;
+  if (options.progress) align.progress = [&](double share) { report(kAligned * share); };
+  result.alignment = Align(*job.frames, align);
+
+  Stack stack = BuildStack(*job.frames, job.frame_times_s, result.alignment, options.heat);
+  RemoveSensorPattern(stack, options.heat);
+  report(kStacked);
+
+  out.model = std::make_unique<const TemporalModel>(stack, options.heat);
+  const TemporalModel& model = *out.model;
+  Eigen::MatrixXf courses = PixelCourses(stack, model);
+  if (job.clock_offset_s) {
+    result.clock_offset_s = job.clock_offset_s;
+  } else {
+    const ClockFit clock = EstimateClock(courses, stack, *job.supply, PlateOf(job), options.heat);
+    result.clock_offset_s = clock.offset_s;
+    result.clock_offset_sigma_s = clock.sigma_s;
+  }
+  out.drive = std::make_unique<const Drive>(*job.supply, *result.clock_offset_s);
+  const Drive& drive = *out.drive;
+  const Eigen::VectorXd drive_course = model.BinnedLag(drive, 0.5, 2);
+  if (drive_course.maxCoeff() - drive_course.minCoeff() < kLeastStep) {
+    throw DataError(
+        "the supply log shows no step of the current while the frames were taken; compare the "
+        "times of log and frames, or set clock_offset_s in [supply]");
+  }
+  result.levels = drive.Levels();
+  RemoveCommonOffset(courses, model, drive, stack.seen);
+  out.response = FitResponse(
+      std::move(courses), stack, model, drive, MakeSourceCourses(PlateOf(job)), options.heat);
+  const Response& response = out.response;
+  report(kFitted);
+
+  Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
+  result.verdict = ranking.verdict;
+  result.candidates = std::move(ranking.candidates);
+  result.detectable_w = ranking.detectable_w;
+  // The frames are object temperature; the camera's own noise is the emissivity times that.
+  result.noise_per_frame_k = response.noise_median_k * job.emissivity;
+  result.noise_response_k = response.noise_rise_k;
+  result.reference_k = response.static_k;
+  result.response_k = response.rise_k;
+  result.snr = response.z;
+  result.advice = Advise(result);
+  report(1);
+  return out;
+}
+
+}  // namespace ohmglow
