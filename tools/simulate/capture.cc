@@ -16,7 +16,7 @@ namespace {
 constexpr int kMeterEvery = 4;  // Frames between those in which a fault's signal is measured.
 
 std::vector<double> FrameTimes(const Scenario& s) {
-  Random random(s.seed, "times");
+  Random random(s.capture_seed(), "times");
   std::vector<double> times(static_cast<std::size_t>(s.seconds * s.rate_hz) + 1);
   for (std::size_t n = 0; n < times.size(); ++n) {
     const double shake = n == 0 ? 0 : std::clamp(s.jitter * random.Normal(), -0.45, 0.45);
@@ -27,7 +27,7 @@ std::vector<double> FrameTimes(const Scenario& s) {
 
 // The first fault (or the middle of the board) lies somewhere near the middle of the frame.
 View CameraView(const Scenario& s, const Board& board, const std::vector<HeatSource>& sources) {
-  Random random(s.seed, "view");
+  Random random(s.capture_seed(), "view");
   View view;
   view.size_px = {static_cast<int>(s.width_px), static_cast<int>(s.height_px)};
   view.mm_per_pixel = s.mm_per_pixel;
@@ -51,7 +51,7 @@ View CameraView(const Scenario& s, const Board& board, const std::vector<HeatSou
 }
 
 Reflection MakeReflection(const Scenario& s, const PlaneMap& frame_from_board) {
-  Random random(s.seed, "reflection");
+  Random random(s.capture_seed(), "reflection");
   const PlaneMap board_from_frame = frame_from_board.Inverse();
   const Point start(random.Uniform(0.25, 0.75) * s.width_px,
                     random.Uniform(0.25, 0.75) * s.height_px);

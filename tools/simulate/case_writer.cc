@@ -79,7 +79,7 @@ std::vector<Point> Landmarks(const Setting& set) {
 }
 
 void WritePoints(const Setting& set, const fs::path& file) {
-  Random random(set.scenario.seed, "points");
+  Random random(set.scenario.capture_seed(), "points");
   std::string text = "frame_x,frame_y,photo_x,photo_y,board_x_mm,board_y_mm\n";
   for (const Point p : Landmarks(set)) {
     const Point frame = Clicked(set.frame_from_board.Apply(p), kClickPx, random);
@@ -102,7 +102,7 @@ void WriteParts(const Setting& set, const fs::path& file) {
 }
 
 void WriteContacts(const Setting& set, const fs::path& file) {
-  Random random(set.scenario.seed, "clicked contacts");
+  Random random(set.scenario.capture_seed(), "clicked contacts");
   std::string text = "frame_x,frame_y,name\n";
   for (const auto& source : set.sources) {
     if (source.kind != "contact") continue;
@@ -133,7 +133,7 @@ void WriteTimes(const Setting& set, const fs::path& file) {
 // What the person at the bench knows, with a person's errors.
 void WriteCaseFile(const Setting& set, const fs::path& file) {
   const Scenario& s = set.scenario;
-  Random random(s.seed, "case file");
+  Random random(s.capture_seed(), "case file");
   const double mm_per_pixel = s.mm_per_pixel * (1 + 0.01 * random.Normal());
   const double reflected_c = s.ambient_c + s.reflected_k + 0.2 * random.Normal();
   const double film = 0.5 * (s.film_top_w_m2k + s.film_bottom_w_m2k) * (1 + 0.1 * random.Normal());

@@ -113,6 +113,27 @@ void RoundCounts(Scenario& s) {
   s.board_height_mm = std::round(s.board_height_mm);
 }
 
+const NumberKey& CaptureKey() {
+  return *std::find_if(NumberKeys().begin(), NumberKeys().end(), [](const NumberKey& key) {
+    return key.field == &Scenario::capture;
+  });
+}
+
+double FirstTopAmps(const Description& description, std::uint64_t seed) {
+  const auto key = std::find_if(NumberKeys().begin(), NumberKeys().end(), [](const NumberKey& k) {
+    return k.field == &Scenario::top_amps;
+  });
+  Random random(seed, key->name);
+  return DrawNumber(*key, description.at(key->name), random);
+}
+
+// Board, parts and faults stay from capture to capture; the rest is drawn anew.
+std::uint64_t SeedOf(const std::string& key, const Scenario& s) {
+  const bool anew = key.starts_with("camera.") || key.starts_with("motion.") ||
+                    key.starts_with("supply.") || key.starts_with("other.");
+  return anew ? s.capture_seed() : s.seed;
+}
+
 }  // namespace
 
 Description DefaultDescription() {
@@ -148,21 +169,29 @@ Description ReadDescription(const std::filesystem::path& file) {
 Scenario Draw(const Description& description, std::uint64_t seed) {
   Scenario s{};
   s.seed = seed;
+  Random unused(seed, "case.capture");
+  s.capture = std::round(DrawNumber(CaptureKey(), description.at("case.capture"), unused));
   for (const auto& key : WordKeys()) {
-    Random random(seed, key.name);
+    Random random(SeedOf(key.name, s), key.name);
     s.*key.field = DrawWord(key, description.at(key.name), random);
   }
   for (const auto& key : NumberKeys()) {
-    Random random(seed, key.name);
+    if (key.field == &Scenario::capture) continue;
+    Random random(SeedOf(key.name, s), key.name);
     s.*key.field = DrawNumber(key, description.at(key.name), random);
   }
   RoundCounts(s);
+  // The same fault at another current.
+  if (s.capture > 0) {
+    s.fault_power_w *= std::pow(s.top_amps / FirstTopAmps(description, seed), s.fault_exponent);
+  }
   if (s.time_table == 0) s.time_origin_s = 0;
   if (s.baseline_s + (s.levels - 1 + s.end_zero) * s.step_s > 0.95 * s.seconds) {
     throw InputError(
         "camera.seconds: too short for baseline_s and levels of step_s; make it longer");
   }
   s.name = s.kind + "-" + std::to_string(seed);
+  if (s.capture > 0) (s.name += '-') += std::to_string(static_cast<int>(s.capture));
   return s;
 }
 

@@ -17,7 +17,7 @@ double Drive::Amps(double time_s) const {
 }
 
 Drive MakeDrive(const Scenario& s) {
-  Random random(s.seed, "drive");
+  Random random(s.capture_seed(), "drive");
   Drive drive;
   const int count = static_cast<int>(s.levels);
   const double rest = s.seconds - s.end_zero * s.step_s;
@@ -39,7 +39,7 @@ std::vector<LogRow> MakeLog(const Drive& drive,
                             const Scenario& s,
                             double rail_ohm,
                             double junction_v) {
-  Random random(s.seed, "log");
+  Random random(s.capture_seed(), "log");
   std::vector<LogRow> rows;
   const double step = 1 / s.log_hz;
   for (double t = -random.Uniform(0.2, 1.0); t < s.seconds + 1; t += step) {
@@ -49,7 +49,8 @@ std::vector<LogRow> MakeLog(const Drive& drive,
     double volts = 0;
     if (true_amps > 0) {
       amps = std::max(0.0, true_amps + 0.001 * random.Normal());
-      volts = junction_v + true_amps * (rail_ohm + s.lead_ohm) + 0.003 * random.Normal();
+      volts =
+          junction_v + true_amps * (rail_ohm + s.load_ohm + s.lead_ohm) + 0.003 * random.Normal();
     }
     rows.push_back({t + s.time_origin_s - s.clock_offset_s,
                     std::round(volts * 100) / 100,

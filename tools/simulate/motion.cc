@@ -87,7 +87,7 @@ class Holder {
 }  // namespace
 
 std::vector<Similarity> MakeMotion(const Scenario& s, const std::vector<double>& times_s) {
-  Random random(s.seed, "motion");
+  Random random(s.capture_seed(), "motion");
   const Holder holder(s, random);
   std::vector<Similarity> all;
   all.reserve(times_s.size());

@@ -11,6 +11,7 @@ namespace ohmglow::simulate {
 /// default stand in the table of keys in keys.cc (`simulate --help`).
 struct Scenario {
   std::uint64_t seed = 0;
+  double capture = 0;
   std::string name;
 
   std::string title, kind;
@@ -21,10 +22,11 @@ struct Scenario {
   double film_top_w_m2k, film_bottom_w_m2k;
   double chips, resistors, circuits, transistors, inductors, connectors, cans, bottom_share;
 
-  double baseline_s, levels, top_amps, step_s, end_zero, log_hz, clock_offset_s, lead_ohm;
+  double baseline_s, levels, top_amps, step_s, end_zero, log_hz, clock_offset_s, lead_ohm, load_ohm;
 
   double fault_count, fault_power_w, fault_exponent, fault_neighbor_mm, second_ratio;
-  std::string fault_part, fault_side;
+  double first_ratio;
+  std::string fault_part, fault_side, fault_rework;
 
   double contacts, contact_w, wires, wire_k, track_w, inductor_w;
   double standby_w, standby_onset_s, warm_w, warm_off_s;
@@ -38,6 +40,10 @@ struct Scenario {
   std::string motion;
   double motion_px;
 
+  /// Seed of what differs between two captures of one board.
+  [[nodiscard]] std::uint64_t capture_seed() const {
+    return seed + 1'000'003 * static_cast<std::uint64_t>(capture);
+  }
   [[nodiscard]] bool top() const { return board_side == "top"; }
 };
 

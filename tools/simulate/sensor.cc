@@ -17,7 +17,7 @@ constexpr double kPattern =
 Sensor::Sensor(const Scenario& scenario, int num_frames)
     : s_(scenario),
       size_px_(static_cast<int>(scenario.width_px), static_cast<int>(scenario.height_px)),
-      random_(scenario.seed, "sensor") {
+      random_(scenario.capture_seed(), "sensor") {
   PlanEvents(num_frames);
   MarkBadPixels();
   fixed_k_ = Image(size_px_);
@@ -36,7 +36,7 @@ Sensor::Sensor(const Scenario& scenario, int num_frames)
 }
 
 void Sensor::PlanEvents(int num_frames) {
-  Random plan(s_.seed, "shutter");
+  Random plan(s_.capture_seed(), "shutter");
   const int count = static_cast<int>(s_.shutter_events);
   for (int k = 0; k < count; ++k) {
     // One in each equal part of the capture, never in its first tenth.

@@ -123,7 +123,7 @@ class SourceMaker {
                         "parts.bottom_share, or take another seed");
       }
       HeatSource fault = InPart(part);
-      fault.power_w = s_.fault_power_w * (k == 0 ? 1 : s_.second_ratio);
+      fault.power_w = s_.fault_power_w * (k == 0 ? s_.first_ratio : s_.second_ratio);
       fault.exponent = k == 0 ? s_.fault_exponent : 2;
       fault.is_fault = true;
       fault.lane = k + 1;

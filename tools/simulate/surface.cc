@@ -18,8 +18,9 @@ constexpr float kBench = 0.9F;
 
 class Painter {
  public:
-  Painter(const Board& board, const Scenario& s, Surface& surface, Random& random)
-      : board_(board), s_(s), surface_(surface), random_(random) {}
+  /// @param reworked  index of the part that was worked on, or -1.
+  Painter(const Board& board, const Scenario& s, int reworked, Surface& surface, Random& random)
+      : board_(board), s_(s), reworked_(reworked), surface_(surface), random_(random) {}
 
   void Paint() {
     const cv::Size size(static_cast<int>((board_.width_mm + 2 * kMarginMm) / kFineMm),
@@ -33,8 +34,9 @@ class Painter {
     for (const auto& pad : board_.pads) {
       if (pad.top == s_.top()) Box(Around(pad.center_mm, pad.size_mm), Shiny());
     }
-    for (const auto& part : board_.parts) {
-      if (part.top == s_.top()) PaintPart(part);
+    for (std::size_t i = 0; i < board_.parts.size(); ++i) {
+      if (board_.parts[i].top == s_.top()) PaintPart(board_.parts[i]);
+      if (static_cast<int>(i) == reworked_) Rework(board_.parts[i]);
     }
     Roughen();
   }
@@ -144,6 +146,15 @@ class Painter {
     }
   }
 
+  // Fresh solder ends; over them another body, or none: the mask between bare pads.
+  void Rework(const BoardPart& part) {
+    if (part.top != s_.top()) return;
+    Random anew(s_.capture_seed(), "rework");
+    const double body = s_.fault_rework == "removed" ? kMask : anew.Uniform(0.88, 0.95);
+    Box(part.box_mm, static_cast<float>(body));
+    Ends(part, anew.Uniform(0.25, 0.35));
+  }
+
   // Nothing is perfectly even: fine grain and slow waves.
   void Roughen() {
     const cv::Size size = surface_.emissivity.size();
@@ -162,6 +173,7 @@ class Painter {
 
   const Board& board_;
   const Scenario& s_;
+  int reworked_;
   Surface& surface_;
   Random& random_;
 };
@@ -241,7 +253,8 @@ Image SmoothNoise(cv::Size size_px, double scale_px, Random& random) {
 Surface MakeSurface(const Board& board, const Scenario& s, const std::vector<HeatSource>& sources) {
   Surface surface;
   Random random(s.seed, "surface");
-  Painter(board, s, surface, random).Paint();
+  const bool reworked = s.fault_rework != "none" && !sources.empty() && sources.front().is_fault;
+  Painter(board, s, reworked ? sources.front().part : -1, surface, random).Paint();
   if (s.wires > 0) {
     for (const auto& source : sources) {
       if (source.kind != "contact") continue;

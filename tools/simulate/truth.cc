@@ -165,11 +165,16 @@ Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
   truth["board"] = s.board_seed > 0 ? static_cast<std::uint64_t>(s.board_seed) : s.seed;
   truth["side"] = s.board_side;
   Json sources = Json::array();
+  std::size_t measured = 0;
   std::size_t fault = 0;
   for (const auto& source : set.sources) {
     if (source.when != HeatSource::When::kCurrent) continue;
+    const std::size_t lane = source.is_fault ? measured++ : 0;
+    if (source.power_w == 0) continue;  // Repaired.
     sources.push_back(SourceJson(set, source));
-    if (source.is_fault) AddLimits(sources.back(), capture.faults[fault++]);
+    if (!source.is_fault) continue;
+    AddLimits(sources.back(), capture.faults[lane]);
+    ++fault;
   }
   truth["cls"] = ClassOf(s, sources);
   truth["faults"] = fault;
