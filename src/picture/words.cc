@@ -124,6 +124,13 @@ std::string SideSentence(HeatSide side) {
 
 Certainty CertaintyOf(double prob) { return StepFor(prob).certainty; }
 
+double LeastProb(Certainty certainty) {
+  for (const Step& step : kConfidenceWords) {
+    if (step.certainty == certainty) return std::max(step.least_prob, 0.0);
+  }
+  return 0;
+}
+
 std::string_view ConfidenceWord(double prob) {
   return std::isfinite(prob) ? StepFor(prob).word : "unknown";
 }

@@ -19,6 +19,9 @@ inline constexpr double kLeastFaultProb = 0.2;
 enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikely };
 [[nodiscard]] Certainty CertaintyOf(double prob);
 
+/// The least probability of a word; 0 for kUnlikely.
+[[nodiscard]] double LeastProb(Certainty certainty);
+
 /// The same in words: "almost certain", "very likely", "likely", "possible",
 /// "unlikely"; "unknown" where it is.
 [[nodiscard]] std::string_view ConfidenceWord(double prob);

@@ -1,0 +1,156 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "sheet/sheet_blocks.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace ohmglow::internal {
+namespace {
+
+const TypeSizes kMarkSizes{430};       // Marks as on a picture 430 points wide.
+constexpr double kLargestRing = 0.09;  // Of the picture's short side.
+constexpr std::string_view kRightToLeftMark = "\u200F";
+
+std::vector<Mark> MarksIn(const SheetPicture& picture, cv::Rect2d box, bool badges) {
+  std::vector<Mark> marks;
+  const double least_pt = 0.9 * kMarkSizes.badge_radius_px;
+  const double most_pt = std::max(least_pt, kLargestRing * std::min(box.width, box.height));
+  for (const SheetSpot& spot : picture.spots) {
+    Mark mark;
+    mark.rank = spot.number;
+    mark.center = {spot.at_share.x * box.width, spot.at_share.y * box.height};
+    const double wanted_pt = spot.radius_share * box.width + 2 * kMarkSizes.line_px;
+    mark.radius_px = std::clamp(std::isfinite(wanted_pt) ? wanted_pt : 0, least_pt, most_pt);
+    mark.may_be_fault = spot.solid;
+    // False for a place that is no number, too.
+    mark.on_picture = mark.center.x >= 0 && mark.center.y >= 0 && mark.center.x <= box.width &&
+                      mark.center.y <= box.height;
+    marks.push_back(mark);
+  }
+  if (badges) {
+    const cv::Size size(static_cast<int>(box.width), static_cast<int>(box.height));
+    PlaceBadges(marks, size, {0.7, -0.7}, kMarkSizes);
+  }
+  for (Mark& mark : marks) {
+    mark.center += box.tl();
+    mark.badge += box.tl();
+  }
+  return marks;
+}
+
+}  // namespace
+
+cv::Size2d FitInto(cv::Size picture_px, cv::Size2d box_pt) {
+  if (picture_px.area() <= 0) return {};
+  const double scale = std::min(box_pt.width / picture_px.width, box_pt.height / picture_px.height);
+  return {scale * picture_px.width, scale * picture_px.height};
+}
+
+cv::Size2d WithHeight(cv::Size picture_px, double height_pt) {
+  if (picture_px.area() <= 0) return {};
+  return {height_pt * picture_px.width / picture_px.height, height_pt};
+}
+
+double RowHeight(const std::vector<cv::Size>& pictures_px, double width_pt, double most_pt) {
+  double aspects = 0;
+  for (const cv::Size size : pictures_px) {
+    if (size.area() > 0) aspects += static_cast<double>(size.width) / size.height;
+  }
+  return aspects > 0 ? std::min(most_pt, width_pt / aspects) : 0;
+}
+
+double SheetBlocks::PutText(const std::string& text,
+                            Point corner,
+                            double width,
+                            const TextStyle& style) {
+  const double height = Canvas::Measure(text, width, style).height;
+  items_.emplace_back(PageText{text, {corner.x, corner.y, width, height}, style});
+  return height;
+}
+
+double SheetBlocks::PutPhrase(const std::string& text,
+                              Point corner,
+                              double width,
+                              TextStyle style) {
+  if (!right_to_left_) return PutText(text, corner, width, style);
+  style.own_direction = true;
+  return PutText(std::string(kRightToLeftMark) + text, corner, width, style);
+}
+
+double SheetBlocks::PutTextWithin(const std::string& text,
+                                  cv::Rect2d box,
+                                  TextStyle style,
+                                  bool& fits) {
+  style.max_lines = 1;
+  const double line_pt = Canvas::Measure(text, box.width, style).height;
+  style.max_lines = static_cast<int>(std::max(1.0, box.height / std::max(line_pt, 1.0)) + 1);
+  const TextStyle all{
+      style.size_px, style.bold, style.color, 10000, style.align, style.own_direction};
+  const double all_pt = Canvas::Measure(text, box.width, all).height;
+  if (all_pt <= box.height) return PutText(text, box.tl(), box.width, all);
+  fits = false;
+  // Lines of other scripts may be higher than the first one.
+  for (; style.max_lines > 0; --style.max_lines) {
+    if (Canvas::Measure(text, box.width, style).height <= box.height) {
+      return PutText(text, box.tl(), box.width, style);
+    }
+  }
+  return 0;
+}
+
+void SheetBlocks::PutPicture(const SheetPicture& picture, cv::Rect2d box, bool badges) {
+  items_.emplace_back(
+      PagePicture{picture.bgr, box, true, MarksIn(picture, box, badges), badges, kMarkSizes});
+}
+
+double SheetBlocks::PutLegend(const std::vector<const Candidate*>& places,
+                              Point corner,
+                              double width,
+                              int num_columns) {
+  const double radius = kMarkSizes.badge_radius_px;
+  const double indent = 2 * radius + 5;
+  const std::size_t num = std::min(places.size(), kSheetMarks);
+  const int columns = num > 1 ? num_columns : 1;
+  const double column_pt = (width - 12.0 * (columns - 1)) / columns;
+  const std::size_t rows =
+      (num + static_cast<std::size_t>(columns) - 1) / static_cast<std::size_t>(columns);
+  const TextStyle style{num > 4 ? 9.5 : 10.5, false, kInk, 3};
+  double most = 0;
+  double y = 0;
+  for (std::size_t i = 0; i < num; ++i) {
+    if (i % rows == 0) y = 0;
+    const double x = corner.x + static_cast<double>(i / rows) * (column_pt + 12);
+    const int number = static_cast<int>(i) + 1;
+    items_.emplace_back(PageBadge{{x + radius, corner.y + y + radius}, number, kMarkSizes});
+    const double height = PutPhrase(phrases_.LegendItem(*places[i], number),
+                                    {x + indent, corner.y + y + 1},
+                                    column_pt - indent,
+                                    style);
+    y += std::max(height + 1, 2 * radius) + 3;
+    most = std::max(most, y);
+  }
+  return most;
+}
+
+void SheetBlocks::PutBar(const ColorScale& scale_k, Point corner, double height) {
+  constexpr double kWidthPt = 9;
+  const TextStyle style{8.5, false, kInk, 1};
+  const double x = corner.x + 5;
+  items_.emplace_back(PagePicture{
+      BarPixels(scale_k), {x, corner.y, kWidthPt, height}, false, {}, false, kMarkSizes});
+  // The same colours on a scale in the page's unit.
+  const double factor = phrases_.DegreesPerKelvin();
+  const ColorScale scale(factor * scale_k.low(), factor * scale_k.high());
+  const double line_pt = Canvas::Measure("0", 0, style).height;
+  for (const double tick : scale.Ticks(1.1 * line_pt / height)) {
+    const double y = corner.y + height * (1 - scale.Position(tick));
+    items_.emplace_back(PageFill{{x + kWidthPt, y - 0.4, 3, 0.8}, kInk});
+    const double text_y =
+        std::clamp(y - 0.5 * line_pt, corner.y - 2, corner.y + height - line_pt + 2);
+    PutText(
+        phrases_.Degrees(tick), {x + kWidthPt + 5, text_y}, kBarColumnPt - kWidthPt - 10, style);
+  }
+}
+
+}  // namespace ohmglow::internal

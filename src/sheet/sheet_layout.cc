@@ -1,0 +1,362 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "sheet/sheet_layout.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "ohmglow/version.h"
+#include "picture/text.h"
+#include "sheet/sheet_blocks.h"
+#include "sheet/sheet_phrases.h"
+
+namespace ohmglow::internal {
+namespace {
+
+constexpr double kMarginPt = 40;
+constexpr double kGapPt = 12;
+constexpr std::size_t kTitleChars = 300;
+constexpr std::size_t kContactChars = 120;
+constexpr std::size_t kNoteChars = 4000;
+constexpr std::size_t kNoteParagraphs = 60;
+
+// How much room pictures and notes get; tried in order until all of it fits.
+struct Plan {
+  double picture_scale;
+  double notes_pt;
+};
+constexpr std::array<Plan, 10> kPlans{{{1.25, 11.5},
+                                       {1.1, 11.5},
+                                       {1.0, 11.5},
+                                       {0.9, 11},
+                                       {0.85, 10.5},
+                                       {0.8, 10},
+                                       {0.7, 9.5},
+                                       {0.6, 9},
+                                       {0.5, 9},
+                                       {0.42, 9}}};
+
+cv::Size2d SizeOf(Paper paper) {
+  // ISO 216 A4, 210 mm x 297 mm; ANSI/ASME Y14.1 A, 8.5 in x 11 in.
+  return paper == Paper::kA4 ? cv::Size2d(595.276, 841.890) : cv::Size2d(612, 792);
+}
+
+std::vector<std::string> NoteParagraphs(const std::string& notes) {
+  std::vector<std::string> paragraphs;
+  std::size_t left = kNoteChars;
+  for (std::size_t pos = 0;
+       pos < notes.size() && paragraphs.size() < kNoteParagraphs && left > 1;) {
+    const std::size_t end = std::min(notes.find('\n', pos), notes.size());
+    // Four bytes a code point at most; what is longer is cut in any case.
+    const std::string_view raw = std::string_view(notes).substr(pos, end - pos);
+    const std::string line = CleanText(raw.substr(0, 8 * kNoteChars), left);
+    pos = end + 1;
+    if (line.empty()) continue;
+    left -= std::min(left, line.size());
+    paragraphs.push_back(line);
+  }
+  return paragraphs;
+}
+
+bool NotesAreLonger(const std::string& notes) {
+  std::size_t size = 0;
+  for (const std::string& line : NoteParagraphs(notes)) size += line.size();
+  return size + 1 >= kNoteChars;
+}
+
+class Composer {
+ public:
+  Composer(const SheetContent& content, const SheetPictures& pictures, Plan plan)
+      : content_(content),
+        pictures_(pictures),
+        phrases_(content),
+        plan_(plan),
+        blocks_(page_.items, phrases_, content.words.RightToLeft()) {
+    page_.size_pt = SizeOf(content.paper);
+    width_ = page_.size_pt.width - 2 * kMarginPt;
+    y_ = kMarginPt;
+  }
+
+  SheetPage Compose() {
+    const double footer_pt = FooterHeight();
+    bottom_ = page_.size_pt.height - kMarginPt - footer_pt - kGapPt;
+    PutHeader();
+    PutTitle();
+    PutFinding();
+    content_.repair ? PutPicturesBeside() : PutPicturesBelow();
+    if (content_.repair) PutRepair();
+    const bool pictures_fit = y_ - kGapPt <= bottom_;
+    PutNotes();
+    fits_ = pictures_fit && page_.notes_fit;
+    PutFooter(page_.size_pt.height - kMarginPt - footer_pt);
+    return page_;
+  }
+
+  [[nodiscard]] bool fits() const { return fits_; }
+
+ private:
+  void PutHeader();
+  void PutTitle();
+  void PutFinding();
+  void PutPicturesBelow();
+  void PutPicturesBeside();
+  void PutRepair();
+  void PutNotes();
+  void PutFooter(double y);
+  [[nodiscard]] double FooterHeight() const;
+  [[nodiscard]] std::vector<std::string> Contact() const;
+  [[nodiscard]] std::string BoardCaption(std::size_t num_shown) const;
+
+  const SheetContent& content_;
+  const SheetPictures& pictures_;
+  const SheetPhrases phrases_;
+  const Plan plan_;
+  SheetPage page_;
+  SheetBlocks blocks_;
+  double width_ = 0;
+  double y_ = 0;
+  double bottom_ = 0;
+  bool fits_ = false;
+};
+
+std::vector<std::string> Composer::Contact() const {
+  const Shop& shop = content_.shop;
+  std::vector<std::string> lines{CleanText(shop.address, kContactChars)};
+  const std::string phone = CleanText(shop.phone, kContactChars);
+  if (!phone.empty()) {
+    lines.push_back(content_.words.Fill("contact.phone", {{"value", phone}}));
+  }
+  lines.push_back(CleanText(shop.mail, kContactChars));
+  lines.push_back(CleanText(shop.web, kContactChars));
+  std::erase(lines, std::string());
+  return lines;
+}
+
+void Composer::PutHeader() {
+  constexpr double kLogoHeightPt = 44;
+  constexpr double kContactPt = 190;
+  const std::string name = CleanText(content_.shop.name, kContactChars);
+  const std::vector<std::string> contact = Contact();
+  if (pictures_.logo.empty() && name.empty() && contact.empty()) return;
+  double x = kMarginPt;
+  double height = 0;
+  if (!pictures_.logo.empty()) {
+    const cv::Size2d size = FitInto(pictures_.logo.size(), {130, kLogoHeightPt});
+    page_.items.emplace_back(PagePicture{pictures_.logo, {{x, y_}, size}, false, {}, true});
+    x += size.width + kGapPt;
+    height = size.height;
+  }
+  const double contact_x = kMarginPt + width_ - kContactPt;
+  if (!name.empty()) {
+    const TextStyle style{15, true, kInk, 2, TextAlign::kStart, true};
+    height = std::max(height, blocks_.PutText(name, {x, y_}, contact_x - kGapPt - x, style));
+  }
+  double line_y = y_;
+  for (const std::string& line : contact) {
+    const TextStyle style{9, false, kSoftInk, 3, TextAlign::kEnd, false};
+    line_y += blocks_.PutText(line, {contact_x, line_y}, kContactPt, style);
+  }
+  y_ += std::max(height, line_y - y_) + 0.7 * kGapPt;
+  page_.items.emplace_back(PageFill{{kMarginPt, y_, width_, 1.2}, kInk});
+  y_ += kGapPt;
+}
+
+void Composer::PutTitle() {
+  const double date_pt = 130;
+  const TextStyle small{10, false, kSoftInk, 1};
+  TextStyle date_style = small;
+  date_style.align = TextAlign::kEnd;
+  const std::string date = phrases_.Date();
+  const double height = blocks_.PutPhrase(
+      content_.words.Get("heading.page"), {kMarginPt, y_}, width_ - date_pt - kGapPt, small);
+  blocks_.PutPhrase(date, {kMarginPt + width_ - date_pt, y_}, date_pt, date_style);
+  y_ += height + 2;
+  const std::string title = CleanText(content_.result.title, kTitleChars);
+  if (!title.empty()) {
+    const TextStyle style{19, true, kInk, 2, TextAlign::kStart, true};
+    y_ += blocks_.PutText(title, {kMarginPt, y_}, width_, style);
+  }
+  y_ += 0.8 * kGapPt;
+}
+
+void Composer::PutFinding() {
+  constexpr double kPadPt = 11;
+  constexpr double kBarPt = 4;
+  const double x = kMarginPt + kBarPt + kPadPt;
+  const double inner_pt = width_ - kBarPt - 2 * kPadPt;
+  const std::size_t fill_index = page_.items.size();
+  page_.items.emplace_back(PageFill{});
+  page_.items.emplace_back(PageFill{});
+  const double top = y_;
+  y_ += kPadPt - 2;
+  y_ += blocks_.PutPhrase(
+      content_.words.Get("heading.found"), {x, y_}, inner_pt, {10, true, kStrong, 1});
+  y_ += 2 + blocks_.PutPhrase(phrases_.Finding(), {x, y_ + 2}, inner_pt, {15, true, kInk, 5});
+  y_ += 3 + blocks_.PutPhrase(phrases_.Detail(), {x, y_ + 3}, inner_pt, {12.5, false, kInk, 4});
+  if (const std::string caution = phrases_.Caution(); !caution.empty()) {
+    y_ += 3 + blocks_.PutPhrase(caution, {x, y_ + 3}, inner_pt, {10.5, false, kInk, 3});
+  }
+  y_ += kPadPt;
+  page_.items[fill_index] = PageFill{{kMarginPt, top, width_, y_ - top}, kWeak};
+  page_.items[fill_index + 1] = PageFill{{kMarginPt, top, kBarPt, y_ - top}, kStrong};
+  y_ += kGapPt;
+}
+
+std::string Composer::BoardCaption(std::size_t num_shown) const {
+  if (!pictures_.board_is_photo) return content_.words.Get("caption.thermal");
+  return content_.words.Get(num_shown == 0   ? "caption.photo_none"
+                            : num_shown == 1 ? "caption.photo_one"
+                                             : "caption.photo_many");
+}
+
+// One below the other, large, with what they show beside them.
+void Composer::PutPicturesBelow() {
+  const double share = std::min(0.64, 0.56 * plan_.picture_scale);
+  const cv::Size2d photo_pt =
+      FitInto(pictures_.board.bgr.size(), {share * width_, 225 * plan_.picture_scale});
+  const cv::Size2d heat_pt = FitInto(pictures_.heat.bgr.size(),
+                                     {share * width_ - kBarColumnPt, 180 * plan_.picture_scale});
+  const double heat_column_pt = heat_pt.width > 0 ? heat_pt.width + kBarColumnPt : 0;
+  const double column_x =
+      kMarginPt + std::max({photo_pt.width, heat_column_pt, 0.3 * width_}) + 1.2 * kGapPt;
+  const double column_pt = kMarginPt + width_ - column_x;
+  const auto places = SheetPhrases::Shown(content_.result);
+  if (photo_pt.width > 0) {
+    blocks_.PutPicture(pictures_.board, {{kMarginPt, y_}, photo_pt}, true);
+    double text_y = y_;
+    text_y += blocks_.PutPhrase(
+        BoardCaption(places.size()), {column_x, text_y}, column_pt, {11, true, kInk, 4});
+    text_y += 6 + blocks_.PutLegend(places, {column_x, text_y + 6}, column_pt, 1);
+    y_ = std::max(y_ + photo_pt.height, text_y) + kGapPt;
+  }
+  if (heat_pt.width > 0) {
+    blocks_.PutPicture(pictures_.heat, {{kMarginPt, y_}, heat_pt}, true);
+    const double text_pt = blocks_.PutPhrase(
+        content_.words.Get("caption.heat"), {column_x, y_}, column_pt, {11, true, kInk, 6});
+    blocks_.PutBar(*pictures_.heat_scale, {kMarginPt + heat_pt.width, y_}, heat_pt.height);
+    y_ += std::max(heat_pt.height, text_pt) + kGapPt;
+  }
+}
+
+// Side by side, to leave room for the pair of the second measurement.
+void Composer::PutPicturesBeside() {
+  const bool heat = !pictures_.heat.bgr.empty();
+  const bool board = !pictures_.board.bgr.empty();
+  if (!heat && !board) return;
+  const double gap_pt = heat && board ? 1.2 * kGapPt : 0;
+  const double room_pt = width_ - gap_pt - (heat ? kBarColumnPt : 0);
+  const double height = RowHeight(
+      {pictures_.board.bgr.size(), pictures_.heat.bgr.size()}, room_pt, 185 * plan_.picture_scale);
+  const cv::Size2d photo_pt = WithHeight(pictures_.board.bgr.size(), height);
+  const cv::Size2d heat_pt = WithHeight(pictures_.heat.bgr.size(), height);
+  const auto places = SheetPhrases::Shown(content_.result);
+  const double heat_x = kMarginPt + photo_pt.width + gap_pt;
+  const TextStyle caption{9.5, true, kInk, 4};
+  double text_pt = 0;
+  if (board) {
+    blocks_.PutPicture(pictures_.board, {{kMarginPt, y_}, photo_pt}, true);
+    const double caption_pt = heat ? std::max(photo_pt.width, 0.25 * width_) : width_;
+    text_pt = blocks_.PutPhrase(
+        BoardCaption(places.size()), {kMarginPt, y_ + height + 3}, caption_pt, caption);
+  }
+  if (heat) {
+    blocks_.PutPicture(pictures_.heat, {{heat_x, y_}, heat_pt}, true);
+    blocks_.PutBar(*pictures_.heat_scale, {heat_x + heat_pt.width, y_}, height);
+    const double caption_x = board ? std::max(heat_x, kMarginPt + 0.25 * width_ + gap_pt) : heat_x;
+    text_pt = std::max(text_pt,
+                       blocks_.PutPhrase(content_.words.Get("caption.heat"),
+                                         {caption_x, y_ + height + 3},
+                                         kMarginPt + width_ - caption_x,
+                                         caption));
+  }
+  y_ += height + text_pt + 7;
+  y_ += blocks_.PutLegend(places, {kMarginPt, y_}, width_, 2) + 0.8 * kGapPt;
+}
+
+void Composer::PutRepair() {
+  y_ += blocks_.PutPhrase(
+      content_.words.Get("heading.repair"), {kMarginPt, y_}, width_, {10, true, kStrong, 1});
+  y_ += blocks_.PutPhrase(
+      phrases_.RepairFinding(), {kMarginPt, y_ + 1}, width_, {12.5, true, kInk, 3});
+  y_ += 0.5 * kGapPt;
+  if (!pictures_.repair_scale) return;
+  const double gap_pt = kGapPt;
+  const double height = RowHeight({pictures_.before.bgr.size(), pictures_.after.bgr.size()},
+                                  width_ - gap_pt - kBarColumnPt,
+                                  170 * plan_.picture_scale);
+  const cv::Size2d size_pt = WithHeight(pictures_.before.bgr.size(), height);
+  const TextStyle caption{9.5, true, kInk, 2};
+  const double after_x = kMarginPt + size_pt.width + gap_pt;
+  const double before_text_pt = blocks_.PutPhrase(
+      content_.words.Get("caption.before"), {kMarginPt, y_}, size_pt.width, caption);
+  const double after_text_pt =
+      blocks_.PutPhrase(content_.words.Get("caption.after"), {after_x, y_}, size_pt.width, caption);
+  y_ += std::max(before_text_pt, after_text_pt) + 2;
+  blocks_.PutPicture(pictures_.before, {{kMarginPt, y_}, size_pt}, false);
+  blocks_.PutPicture(pictures_.after, {{after_x, y_}, size_pt}, false);
+  blocks_.PutBar(*pictures_.repair_scale, {after_x + size_pt.width, y_}, height);
+  y_ += height + 3;
+  y_ += blocks_.PutPhrase(
+            phrases_.RepairReading(), {kMarginPt, y_}, width_, {9, false, kSoftInk, 3}) +
+        0.8 * kGapPt;
+}
+
+void Composer::PutNotes() {
+  const std::vector<std::string> paragraphs = NoteParagraphs(content_.notes);
+  if (paragraphs.empty()) return;
+  page_.notes_fit = !NotesAreLonger(content_.notes);
+  TextStyle style{plan_.notes_pt, false, kInk, 1, TextAlign::kStart, true};
+  const TextStyle heading{10, true, kStrong, 1};
+  if (y_ + 2 * style.size_px + heading.size_px + 12 > bottom_) {
+    page_.notes_fit = false;
+    return;
+  }
+  y_ += blocks_.PutPhrase(content_.words.Get("heading.done"), {kMarginPt, y_}, width_, heading) + 2;
+  for (const std::string& paragraph : paragraphs) {
+    const double height = blocks_.PutTextWithin(
+        paragraph, {kMarginPt, y_, width_, std::max(0.0, bottom_ - y_)}, style, page_.notes_fit);
+    if (height == 0) break;
+    y_ += height + 2;
+  }
+}
+
+double Composer::FooterHeight() const {
+  std::vector<PageItem> scratch;
+  SheetBlocks blocks(scratch, phrases_, content_.words.RightToLeft());
+  const double means_pt = blocks.PutPhrase(phrases_.Means(), {}, width_, {8.5, false, kSoftInk, 3});
+  return means_pt + 8.5 * 1.3 + 8;
+}
+
+void Composer::PutFooter(double y) {
+  page_.items.emplace_back(PageFill{{kMarginPt, y, width_, 0.6}, kSoftInk});
+  y += 4;
+  const TextStyle style{8.5, false, kSoftInk, 3};
+  y += blocks_.PutPhrase(phrases_.Means(), {kMarginPt, y}, width_, style) + 2;
+  TextStyle line = style;
+  line.max_lines = 1;
+  const double program_pt = 0.4 * width_;
+  const std::string tax = CleanText(content_.shop.tax, kContactChars);
+  if (!tax.empty()) {
+    blocks_.PutText(tax, {kMarginPt, y}, width_ - program_pt - kGapPt, line);
+  }
+  line.align = TextAlign::kEnd;
+  blocks_.PutPhrase(content_.words.Fill("footer.program", {{"version", OHMGLOW_VERSION}}),
+                    {kMarginPt + width_ - program_pt, y},
+                    program_pt,
+                    line);
+}
+
+}  // namespace
+
+SheetPage LayOutSheet(const SheetContent& content, const SheetPictures& pictures) {
+  SheetPage page;
+  for (const Plan& plan : kPlans) {
+    Composer composer(content, pictures, plan);
+    page = composer.Compose();
+    if (composer.fits()) break;
+  }
+  return page;
+}
+
+}  // namespace ohmglow::internal

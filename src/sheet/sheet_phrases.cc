@@ -1,0 +1,243 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "sheet/sheet_phrases.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "picture/marks.h"
+#include "picture/text.h"
+#include "picture/words.h"
+
+namespace ohmglow::internal {
+namespace {
+
+constexpr std::size_t kNameChars = 40;
+constexpr std::size_t kListedPlaces = 3;  // More of them make no sentence.
+constexpr double kEitherProb = 0.3;       // From here the second part is a real alternative.
+constexpr double kNearProb = 0.5;         // Below this the part is only a landmark.
+
+std::string NameOf(Certainty certainty) {
+  switch (certainty) {
+    case Certainty::kAlmostCertain:
+      return "almost_certain";
+    case Certainty::kVeryLikely:
+      return "very_likely";
+    case Certainty::kLikely:
+      return "likely";
+    case Certainty::kPossible:
+      return "possible";
+    case Certainty::kUnlikely:
+      break;
+  }
+  return "unlikely";
+}
+
+std::string NameOf(HeatSide side) {
+  switch (side) {
+    case HeatSide::kNear:
+      return "near";
+    case HeatSide::kFar:
+      return "far";
+    case HeatSide::kUndecided:
+      break;
+  }
+  return "undecided";
+}
+
+std::string NameOf(RepairVerdict verdict) {
+  switch (verdict) {
+    case RepairVerdict::kRepaired:
+      return "repaired";
+    case RepairVerdict::kNotRepaired:
+      return "not_repaired";
+    case RepairVerdict::kNewPlace:
+      return "new_place";
+    case RepairVerdict::kUndecided:
+      break;
+  }
+  return "undecided";
+}
+
+bool IsSeveral(const LocateResult& result, std::size_t num_shown) {
+  return result.verdict == Verdict::kSeveral && num_shown > 1;
+}
+
+}  // namespace
+
+std::vector<const Candidate*> SheetPhrases::Shown(const LocateResult& result) {
+  std::vector<const Candidate*> shown;
+  for (const Candidate& candidate : result.candidates) {
+    if (!MayBeFault(result, candidate)) continue;
+    const bool rival = !shown.empty() && result.verdict != Verdict::kSeveral;
+    if (rival && CertaintyOf(candidate.confidence) == Certainty::kUnlikely) continue;
+    shown.push_back(&candidate);
+  }
+  return shown;
+}
+
+std::string SheetPhrases::Finding() const {
+  const auto shown = Shown(content_.result);
+  if (content_.result.verdict == Verdict::kNone) return words_.Get("found.none");
+  if (shown.empty()) return words_.Get("found.unclear");
+  if (!IsSeveral(content_.result, shown.size())) {
+    return words_.Fill("found." + NameOf(CertaintyOf(shown[0]->confidence)),
+                       {{"place", Place(*shown[0], 1)}});
+  }
+  std::vector<std::string> items;
+  for (std::size_t i = 0; i < std::min(shown.size(), kListedPlaces); ++i) {
+    items.push_back(words_.Fill("found.several_item",
+                                {{"place", Place(*shown[i], static_cast<int>(i) + 1)},
+                                 {"certainty", ConfidenceOf(*shown[i])}}));
+  }
+  if (shown.size() > kListedPlaces) {
+    const auto rest = static_cast<double>(shown.size() - kListedPlaces);
+    items.push_back(words_.Fill("list.more", {{"count", Number(rest, 3)}}));
+  }
+  return words_.Fill("found.several", {{"places", Listed(items)}});
+}
+
+std::string SheetPhrases::Detail() const {
+  const LocateResult& result = content_.result;
+  const auto shown = Shown(result);
+  if (shown.empty()) {
+    const bool known = std::isfinite(result.detectable_w) && result.detectable_w > 0;
+    return known ? words_.Fill("detail.none", {{"power", Power(result.detectable_w)}})
+                 : words_.Get("detail.none_plain");
+  }
+  if (!IsSeveral(result, shown.size())) {
+    return FillRise("detail." + NameOf(shown[0]->side), shown[0]->rise_k);
+  }
+  double most_k = 0;
+  for (const Candidate* place : shown) most_k = std::max(most_k, place->rise_k);
+  return FillRise("detail.several", most_k);
+}
+
+std::string SheetPhrases::Caution() const {
+  const bool gone = content_.repair && content_.repair->verdict == RepairVerdict::kRepaired;
+  return gone || content_.result.verdict == Verdict::kNone ? std::string() : words_.Get("caution");
+}
+
+std::string SheetPhrases::LegendItem(const Candidate& place, int number) const {
+  const std::string item = words_.Fill(
+      "legend.item", {{"place", Place(place, number)}, {"certainty", ConfidenceOf(place)}});
+  if (place.side != HeatSide::kFar) return item;
+  return words_.Fill("legend.far", {{"item", item}});
+}
+
+std::string SheetPhrases::RepairFinding() const {
+  const RepairCheck& repair = *content_.repair;
+  const std::string surely =
+      repair.prob && std::isfinite(*repair.prob) ? NameOf(CertaintyOf(*repair.prob)) : "unstated";
+  return words_.Fill("repair." + NameOf(repair.verdict),
+                     {{"surely", words_.Get("surely." + surely)}});
+}
+
+std::string SheetPhrases::RepairReading() const {
+  const RepairCheck& repair = *content_.repair;
+  std::string text = words_.Get("repair.scale");
+  if (std::any_of(
+          repair.places.begin(), repair.places.end(), [](const auto& p) { return p.is_new; })) {
+    text.append(" ").append(words_.Get("repair.new"));
+  }
+  if (std::any_of(repair.after_k.begin(), repair.after_k.end(), [](float v) {
+        return !std::isfinite(v);
+      })) {
+    text.append(" ").append(words_.Get("repair.hatched"));
+  }
+  return text;
+}
+
+std::string SheetPhrases::Means() const {
+  const auto percent = [&](Certainty c) { return Number(100 * LeastProb(c), 3); };
+  return words_.Fill("means",
+                     {{"almost_certain", percent(Certainty::kAlmostCertain)},
+                      {"very_likely", percent(Certainty::kVeryLikely)},
+                      {"likely", percent(Certainty::kLikely)},
+                      {"possible", percent(Certainty::kPossible)}});
+}
+
+std::string SheetPhrases::Date() const {
+  const SheetDate& date = content_.date;
+  return words_.Fill("date",
+                     {{"day", std::to_string(date.day)},
+                      {"month", words_.Get("month." + std::to_string(date.month))},
+                      {"year", std::to_string(date.year)}});
+}
+
+std::string SheetPhrases::Degrees(double value_in_unit) const {
+  const bool celsius = content_.unit == TemperatureUnit::kCelsius;
+  return words_.Fill(
+      "quantity",
+      {{"number", Number(value_in_unit, 2)}, {"unit", words_.Get(celsius ? "unit.c" : "unit.f")}});
+}
+
+double SheetPhrases::DegreesPerKelvin() const {
+  return content_.unit == TemperatureUnit::kCelsius ? 1.0 : 1.8;
+}
+
+// With a true minus sign and the language's decimal sign.
+std::string SheetPhrases::Number(double value, int digits) const {
+  std::string text = FormatDigits(std::abs(value), digits);
+  std::string decimal = words_.Get("number.decimal");
+  // A sign within a number would be misread as part of it.
+  if (decimal.ends_with(Words::kFallbackSign)) {
+    decimal.resize(decimal.size() - Words::kFallbackSign.size());
+  }
+  if (const auto point = text.find('.'); point != std::string::npos) {
+    text.replace(point, 1, decimal);
+  }
+  if (value < 0) text.insert(0, "\u2212");
+  return text;
+}
+
+std::string SheetPhrases::Power(double power_w) const {
+  const double size_w = RoundDigits(power_w, 2);
+  const bool watt = size_w >= 1;
+  const bool milli = !watt && size_w >= 1e-3;
+  return words_.Fill("quantity",
+                     {{"number",
+                       Number(power_w * (watt    ? 1
+                                         : milli ? 1e3
+                                                 : 1e6),
+                              2)},
+                      {"unit",
+                       words_.Get(watt    ? "unit.w"
+                                  : milli ? "unit.mw"
+                                          : "unit.uw")}});
+}
+
+std::string SheetPhrases::Place(const Candidate& place, int number) const {
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < std::min<std::size_t>(place.parts.size(), 2); ++i) {
+    names.push_back(CleanText(place.parts[i].ref, kNameChars));
+  }
+  if (names.empty() || names[0].empty()) {
+    return words_.Fill("place.unnamed", {{"number", std::to_string(number)}});
+  }
+  if (names.size() > 1 && !names[1].empty() && place.parts[1].prob >= kEitherProb) {
+    return words_.Fill("place.either", {{"name", names[0]}, {"other", names[1]}});
+  }
+  const bool near = place.parts[0].prob < kNearProb;
+  return words_.Fill(near ? "place.near" : "place.part", {{"name", names[0]}});
+}
+
+std::string SheetPhrases::Listed(const std::vector<std::string>& items) const {
+  std::string text = items.front();
+  for (std::size_t i = 1; i < items.size(); ++i) {
+    text = words_.Fill(i + 1 == items.size() ? "list.two" : "list.many",
+                       {{"first", text}, {"second", items[i]}});
+  }
+  return text;
+}
+
+std::string SheetPhrases::ConfidenceOf(const Candidate& place) const {
+  return words_.Get("certainty." + NameOf(CertaintyOf(place.confidence)));
+}
+
+std::string SheetPhrases::FillRise(const std::string& key, double rise_k) const {
+  if (!std::isfinite(rise_k) || rise_k <= 0) return words_.Get(key + "_plain");
+  return words_.Fill(key, {{"rise", Degrees(DegreesPerKelvin() * rise_k)}});
+}
+
+}  // namespace ohmglow::internal

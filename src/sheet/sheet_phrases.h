@@ -1,0 +1,55 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "ohmglow/sheet/sheet.h"
+
+namespace ohmglow::internal {
+
+/// What the page says, in the words of its catalogue. Text from files is
+/// cleaned here.
+class SheetPhrases {
+ public:
+  /// @param content  outlives this.
+  explicit SheetPhrases(const SheetContent& content) : content_(content), words_(content.words) {}
+
+  /// The candidates that the page shows, best first: those that may be the
+  /// fault, and of a single fault's rivals only the possible ones.
+  [[nodiscard]] static std::vector<const Candidate*> Shown(const LocateResult& result);
+
+  /// What was found: the place and how sure that is.
+  [[nodiscard]] std::string Finding() const;
+  /// The second sentence: how warm, on which side; or what could not be seen.
+  [[nodiscard]] std::string Detail() const;
+  /// Asks not to power a board whose fault still stands; empty where none does.
+  [[nodiscard]] std::string Caution() const;
+  /// "part C41: very likely".
+  [[nodiscard]] std::string LegendItem(const Candidate& place, int number) const;
+  /// What the second measurement has shown.
+  [[nodiscard]] std::string RepairFinding() const;
+  /// How to read the pair of pictures.
+  [[nodiscard]] std::string RepairReading() const;
+  /// The table of words for probabilities.
+  [[nodiscard]] std::string Means() const;
+  [[nodiscard]] std::string Date() const;
+  /// A temperature difference in the page's unit, for example "3.4 °C".
+  [[nodiscard]] std::string Degrees(double value_in_unit) const;
+  /// Degrees of the page's unit a kelvin: 1 or 1.8.
+  [[nodiscard]] double DegreesPerKelvin() const;
+
+ private:
+  [[nodiscard]] std::string Number(double value, int digits) const;
+  [[nodiscard]] std::string Power(double power_w) const;
+  [[nodiscard]] std::string Place(const Candidate& place, int number) const;
+  [[nodiscard]] std::string Listed(const std::vector<std::string>& items) const;
+  [[nodiscard]] std::string ConfidenceOf(const Candidate& place) const;
+  [[nodiscard]] std::string FillRise(const std::string& key, double rise_k) const;
+
+  const SheetContent& content_;
+  const Words& words_;
+};
+
+}  // namespace ohmglow::internal

@@ -1,0 +1,191 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "sheet/sheet_pictures.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+#include "picture/backdrop.h"
+#include "picture/heat_picture.h"
+#include "sheet/sheet_phrases.h"
+
+namespace ohmglow::internal {
+namespace {
+
+// 300 dots an inch of the largest size on the page, about.
+constexpr double kMostPhotoPx = 1200;
+constexpr double kMostLogoPx = 400;
+constexpr int kThermalWidthPx = 640;
+constexpr int kBarWidthPx = 8;
+constexpr int kBarHeightPx = 256;
+constexpr double kLeastAspect = 0.05;  // A strip thinner than this is drawn as a wider one.
+
+cv::Mat AtMost(const cv::Mat& bgr, double most_px) {
+  const double longest = std::max(bgr.cols, bgr.rows);
+  if (longest <= most_px) return bgr.clone();
+  const auto side = [&](int px) {
+    return std::max(1, static_cast<int>(std::lround(px * most_px / longest)));
+  };
+  cv::Mat small;
+  cv::resize(bgr, small, {side(bgr.cols), side(bgr.rows)}, 0, 0, cv::INTER_AREA);
+  return small;
+}
+
+// Extreme strips get a rim of paper, so that they can be laid out like any picture.
+cv::Mat Padded(const cv::Mat& bgr) {
+  const int least_cols = static_cast<int>(std::ceil(kLeastAspect * bgr.rows));
+  const int least_rows = static_cast<int>(std::ceil(kLeastAspect * bgr.cols));
+  cv::Mat padded;
+  cv::copyMakeBorder(bgr,
+                     padded,
+                     0,
+                     std::max(0, least_rows - bgr.rows),
+                     0,
+                     std::max(0, least_cols - bgr.cols),
+                     cv::BORDER_CONSTANT,
+                     cv::Scalar::all(255));
+  return padded;
+}
+
+int TimesFor(cv::Size frame_px) {
+  return std::max(1, (kThermalWidthPx + frame_px.width - 1) / std::max(frame_px.width, 1));
+}
+
+bool IsColour(const cv::Mat& image) { return !image.empty() && image.type() == CV_8UC3; }
+
+// Pixel centres lie at whole numbers.
+Point Share(Point at_px, cv::Size size_px) {
+  return {(at_px.x + 0.5) / size_px.width, (at_px.y + 0.5) / size_px.height};
+}
+
+double RadiusShare(const LocateResult& result, const Candidate& place, cv::Size frame_px) {
+  const double width_px = result.mm_per_pixel > 0 && std::isfinite(place.width_mm)
+                              ? place.width_mm / result.mm_per_pixel
+                              : 0;
+  return 0.5 * width_px / std::max(frame_px.width, 1);
+}
+
+using Places = std::vector<const Candidate*>;
+
+std::vector<SheetSpot> FrameSpots(const LocateResult& result,
+                                  const Places& places,
+                                  cv::Size frame_px) {
+  std::vector<SheetSpot> spots;
+  for (const Candidate* place : places) {
+    spots.push_back({static_cast<int>(spots.size()) + 1,
+                     Share(place->frame_px, frame_px),
+                     RadiusShare(result, *place, frame_px),
+                     true});
+  }
+  return spots;
+}
+
+// The photo where all places can be marked on it.
+bool CanUsePhoto(const SheetContent& content, const Places& places) {
+  return IsColour(content.photo) && std::all_of(places.begin(), places.end(), [](const auto* p) {
+           return p->photo_px.has_value();
+         });
+}
+
+SheetPicture PhotoPicture(const SheetContent& content, const Places& places) {
+  SheetPicture picture;
+  const cv::Size size = content.photo.size();
+  for (const Candidate* place : places) {
+    const Point at((place->photo_px->x + 0.5) * content.photo_scale - 0.5,
+                   (place->photo_px->y + 0.5) * content.photo_scale - 0.5);
+    // The photo shows about what the frame does.
+    picture.spots.push_back({static_cast<int>(picture.spots.size()) + 1,
+                             Share(at, size),
+                             RadiusShare(content.result, *place, content.result.frame_size_px),
+                             true});
+  }
+  const cv::Mat small = AtMost(content.photo, kMostPhotoPx);
+  picture.bgr = Padded(small);
+  for (SheetSpot& spot : picture.spots) {
+    spot.at_share.x *= static_cast<double>(small.cols) / picture.bgr.cols;
+    spot.at_share.y *= static_cast<double>(small.rows) / picture.bgr.rows;
+  }
+  return picture;
+}
+
+SheetPicture StaticPicture(const LocateResult& result, const Places& places) {
+  SheetPicture picture;
+  const cv::Size size = result.reference_k.size();
+  picture.spots = FrameSpots(result, places, size);
+  cv::Mat grey;
+  cv::resize(StaticGrey(result), grey, size * TimesFor(size), 0, 0, cv::INTER_CUBIC);
+  cv::cvtColor(grey, picture.bgr, cv::COLOR_GRAY2BGR);
+  return picture;
+}
+
+/// @param outline_k  static picture of the same view; empty: no outlines.
+SheetPicture ThermalPicture(const Image& outline_k,
+                            const Image& response_k,
+                            const ColorScale& scale) {
+  SheetPicture picture;
+  const int times = TimesFor(response_k.size());
+  picture.bgr = HeatPicture(response_k, scale, times);
+  LocateResult outlines;
+  outlines.reference_k = outline_k;
+  BlendOutlines(picture.bgr, outlines, times);
+  return picture;
+}
+
+void AddRepair(const SheetContent& content, SheetPictures& pictures) {
+  if (!content.repair || content.repair->before_k.empty() || content.repair->after_k.empty())
+    return;
+  const RepairCheck& repair = *content.repair;
+  const double noise_k = content.result.noise_response_k;
+  pictures.repair_scale =
+      CommonScale(HeatScale(repair.before_k, noise_k), HeatScale(repair.after_k, noise_k));
+  const auto make = [&](const Image& response_k) {
+    SheetPicture picture = ThermalPicture(repair.outline_k, response_k, *pictures.repair_scale);
+    HatchUnknown(picture.bgr, response_k, TimesFor(response_k.size()));
+    for (const RepairCheck::Place& place : repair.places) {
+      if (picture.spots.size() == kSheetMarks) break;
+      const int number = static_cast<int>(picture.spots.size()) + 1;
+      picture.spots.push_back({number, Share(place.frame_px, response_k.size()), 0, !place.is_new});
+    }
+    return picture;
+  };
+  pictures.before = make(repair.before_k);
+  pictures.after = make(repair.after_k);
+}
+
+}  // namespace
+
+SheetPictures MakeSheetPictures(const SheetContent& content) {
+  SheetPictures pictures;
+  const LocateResult& result = content.result;
+  Places places = SheetPhrases::Shown(result);
+  places.resize(std::min(places.size(), kSheetMarks));
+  if (IsColour(content.shop.logo)) {
+    pictures.logo = Padded(AtMost(content.shop.logo, kMostLogoPx));
+  }
+  pictures.board_is_photo = CanUsePhoto(content, places);
+  if (pictures.board_is_photo) {
+    pictures.board = PhotoPicture(content, places);
+  } else if (!result.reference_k.empty()) {
+    pictures.board = StaticPicture(result, places);
+  }
+  if (!result.response_k.empty()) {
+    pictures.heat_scale = HeatScale(result.response_k, result.noise_response_k);
+    pictures.heat = ThermalPicture(result.reference_k, result.response_k, *pictures.heat_scale);
+    pictures.heat.spots = FrameSpots(result, places, result.response_k.size());
+  }
+  AddRepair(content, pictures);
+  return pictures;
+}
+
+cv::Mat BarPixels(const ColorScale& scale) {
+  cv::Mat bgr(kBarHeightPx, kBarWidthPx, CV_8UC3);
+  const auto byte = [](double v) { return cv::saturate_cast<unsigned char>(255 * v); };
+  for (int y = 0; y < bgr.rows; ++y) {
+    const Color c = scale.At(scale.ValueAt(1 - (y + 0.5) / bgr.rows));
+    bgr.row(y).setTo(cv::Scalar(byte(c.blue), byte(c.green), byte(c.red)));
+  }
+  return bgr;
+}
+
+}  // namespace ohmglow::internal
