@@ -5,10 +5,12 @@
 packages=(
   g++ cmake ninja-build pkg-config
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev libopencv-imgcodecs-dev
-  libtiff-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev
+  libtiff-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
   # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.
   libgtest-dev libgmock-dev python3 python3-jsonschema python3-numpy
+  # Tests alone: batches that share out a shelf.
+  parallel
 )
 
 # Installs what is missing; asks nothing of apt where nothing is.

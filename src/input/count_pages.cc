@@ -36,13 +36,7 @@ std::unique_ptr<CountPages> OpenCountFile(const std::filesystem::path& file, Raw
 }
 
 std::unique_ptr<CountPages> OpenCounts(const std::filesystem::path& source, RawSize raw) {
-  std::error_code error;
-  const bool is_file = std::filesystem::is_regular_file(source, error);
-  const bool is_folder = std::filesystem::is_directory(source, error);
-  const bool is_pattern = source.string().find_first_of("*?") != std::string::npos;
-  if (is_folder || (!is_file && is_pattern)) {
-    return std::make_unique<SeriesPages>(ListFrameFiles(source), raw);
-  }
+  if (IsSeries(source)) return std::make_unique<SeriesPages>(ListFrameFiles(source), raw);
   return OpenCountFile(source, raw);
 }
 

@@ -5,6 +5,7 @@
 #include <utility>
 #include <vector>
 
+#include "case_keys.h"
 #include "count_pages.h"
 #include "ini_file.h"
 #include "kelvin_frames.h"
@@ -17,32 +18,6 @@
 
 namespace ohmglow {
 namespace {
-
-const std::vector<std::string>& KnownNames() {
-  static const std::vector<std::string> kNames = {"title",
-                                                  "frames.source",
-                                                  "frames.scale",
-                                                  "frames.zero",
-                                                  "frames.rate_hz",
-                                                  "frames.times",
-                                                  "frames.width_px",
-                                                  "frames.height_px",
-                                                  "supply.log",
-                                                  "supply.clock_offset_s",
-                                                  "board.side",
-                                                  "board.mm_per_pixel",
-                                                  "board.thickness_mm",
-                                                  "board.sheet_conductance_w_k",
-                                                  "board.heat_capacity_j_m2k",
-                                                  "board.photo",
-                                                  "board.points",
-                                                  "board.parts",
-                                                  "board.contacts",
-                                                  "surface.emissivity",
-                                                  "surface.reflected_c",
-                                                  "surface.film_w_m2k"};
-  return kNames;
-}
 
 constexpr double kDefaultIntegerScaleK = 0.01;
 constexpr double kDefaultFloatScaleK = 1;
@@ -87,7 +62,7 @@ std::string Describe(Rule rule) {
 class CaseReader {
  public:
   explicit CaseReader(const std::filesystem::path& file)
-      : ini_(file, KnownNames()), folder_(file.parent_path()) {
+      : ini_(file, CaseKeys()), folder_(file.parent_path()) {
     case_.file = file;
   }
 

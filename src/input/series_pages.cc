@@ -87,6 +87,12 @@ bool MatchesPattern(std::string_view name, std::string_view pattern) {
   return p == pattern.size();
 }
 
+bool IsSeries(const std::filesystem::path& source) {
+  std::error_code ignored;
+  if (std::filesystem::is_directory(source, ignored)) return true;
+  return !std::filesystem::is_regular_file(source, ignored) && HasWildcard(source.string());
+}
+
 std::vector<std::filesystem::path> ListFrameFiles(const std::filesystem::path& source) {
   const bool by_pattern = HasWildcard(source.filename().string());
   const std::filesystem::path folder = by_pattern ? source.parent_path() : source;

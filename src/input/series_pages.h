@@ -37,6 +37,9 @@ class SeriesPages final : public CountPages {
 /// Whether `name` fits a pattern of * (any text) and ? (one byte).
 [[nodiscard]] bool MatchesPattern(std::string_view name, std::string_view pattern);
 
+/// Whether a source is a folder or a pattern, not one file.
+[[nodiscard]] bool IsSeries(const std::filesystem::path& source);
+
 /// The frame files of a folder, or those that fit a pattern such as
 /// raw/*.tiff, in natural order. Hidden files are left out.
 /// @throws InputError  none found, several kinds in one folder, * or ? in a folder's name.

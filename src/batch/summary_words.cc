@@ -1,0 +1,53 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "batch/summary_words.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace ohmglow::batch {
+
+std::string_view StatusKey(CaseStatus status) {
+  switch (status) {
+    case CaseStatus::kDone:
+      return "done";
+    case CaseStatus::kFailed:
+      return "failed";
+    case CaseStatus::kMissing:
+      break;
+  }
+  return "missing";
+}
+
+std::string_view VerdictKey(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::kFound:
+      return "found";
+    case Verdict::kSeveral:
+      return "several";
+    case Verdict::kNone:
+      break;
+  }
+  return "none";
+}
+
+std::string_view SideKey(HeatSide side) {
+  switch (side) {
+    case HeatSide::kNear:
+      return "near";
+    case HeatSide::kFar:
+      return "far";
+    case HeatSide::kUndecided:
+      break;
+  }
+  return "undecided";
+}
+
+double TopAmps(const LocateResult& result) {
+  double top = std::numeric_limits<double>::quiet_NaN();
+  for (const SupplyLevel& level : result.levels) top = std::fmax(top, level.amps_a);
+  return top;
+}
+
+}  // namespace ohmglow::batch

@@ -1,0 +1,44 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/input/case_files.h"
+
+#include "case_keys.h"
+#include "ini_file.h"
+#include "ohmglow/base/error.h"
+#include "series_pages.h"
+
+namespace ohmglow {
+namespace {
+
+NamedFiles Resolve(const std::filesystem::path& folder, const IniEntry& entry) {
+  NamedFiles named{entry.name, entry.value, {}, {}};
+  const std::filesystem::path path = folder / entry.value;
+  if (entry.name != "frames.source" || !IsSeries(path)) {
+    named.files = {path};
+    return named;
+  }
+  try {
+    named.files = ListFrameFiles(path);
+  } catch (const InputError& error) {
+    named.problem = error.what();
+  } catch (const std::filesystem::filesystem_error& error) {
+    named.problem = error.code().message();
+  }
+  return named;
+}
+
+}  // namespace
+
+std::vector<NamedFiles> ListCaseFiles(const std::filesystem::path& case_file) {
+  const IniFile ini(case_file, CaseKeys());
+  std::vector<NamedFiles> all{{"case", case_file.filename().string(), {case_file}, {}}};
+  for (const std::string_view key : kCasePathKeys) {
+    const auto entry = ini.Find(key);
+    if (entry && !entry->value.empty()) {
+      all.push_back(Resolve(case_file.parent_path(), *entry));
+    }
+  }
+  return all;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,33 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "case_keys.h"
+
+namespace ohmglow {
+
+const std::vector<std::string>& CaseKeys() {
+  static const std::vector<std::string> kNames = {"title",
+                                                  "frames.source",
+                                                  "frames.scale",
+                                                  "frames.zero",
+                                                  "frames.rate_hz",
+                                                  "frames.times",
+                                                  "frames.width_px",
+                                                  "frames.height_px",
+                                                  "supply.log",
+                                                  "supply.clock_offset_s",
+                                                  "board.side",
+                                                  "board.mm_per_pixel",
+                                                  "board.thickness_mm",
+                                                  "board.sheet_conductance_w_k",
+                                                  "board.heat_capacity_j_m2k",
+                                                  "board.photo",
+                                                  "board.points",
+                                                  "board.parts",
+                                                  "board.contacts",
+                                                  "surface.emissivity",
+                                                  "surface.reflected_c",
+                                                  "surface.film_w_m2k"};
+  return kNames;
+}
+
+}  // namespace ohmglow

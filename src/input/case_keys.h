@@ -1,0 +1,24 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace ohmglow {
+
+/// Every name that a case file may hold, "section.key" or "key".
+[[nodiscard]] const std::vector<std::string>& CaseKeys();
+
+/// Those whose value is a path.
+inline constexpr std::array<std::string_view, 7> kCasePathKeys{"frames.source",
+                                                               "frames.times",
+                                                               "supply.log",
+                                                               "board.photo",
+                                                               "board.points",
+                                                               "board.parts",
+                                                               "board.contacts"};
+
+}  // namespace ohmglow
