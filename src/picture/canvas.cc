@@ -44,11 +44,20 @@ PangoAlignment AlignmentOf(TextAlign align) {
   return PANGO_ALIGN_LEFT;
 }
 
+void SetExact(PangoLayout* layout) {
+  pango_context_set_round_glyph_positions(pango_layout_get_context(layout), FALSE);
+  PangoAttrList* attributes = pango_attr_list_new();
+  pango_attr_list_insert(attributes, pango_attr_insert_hyphens_new(FALSE));
+  pango_layout_set_attributes(layout, attributes);
+  pango_attr_list_unref(attributes);
+}
+
 LayoutPtr MakeLayout(cairo_t* cairo,
                      const std::string& text,
                      double width_px,
                      const TextStyle& style) {
   LayoutPtr layout(pango_cairo_create_layout(cairo));
+  if (style.exact) SetExact(layout.get());
   PangoFontDescription* font = pango_font_description_new();
   pango_font_description_set_family(font, kFamilies);
   pango_font_description_set_weight(font, style.bold ? PANGO_WEIGHT_BOLD : PANGO_WEIGHT_NORMAL);

@@ -25,6 +25,9 @@ struct TextStyle {
   /// The text's first letter tells its direction: a paragraph of its own in a
   /// right-to-left script then starts at the right.
   bool own_direction = false;
+  /// For pages: glyphs stand at exact places instead of whole units, and a long
+  /// word is broken without a hyphen that the text does not have.
+  bool exact = false;
 };
 
 struct Stroke {

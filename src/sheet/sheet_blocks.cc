@@ -39,6 +39,13 @@ std::vector<Mark> MarksIn(const SheetPicture& picture, cv::Rect2d box, bool badg
   return marks;
 }
 
+// At least as many lines as the box can hold.
+int LinesIn(cv::Rect2d box, const std::string& text, TextStyle style) {
+  style.max_lines = 1;
+  const double line_pt = std::max(1.0, Canvas::Measure(text, box.width, style).height);
+  return static_cast<int>(std::max(0.0, box.height) / line_pt) + 1;
+}
+
 }  // namespace
 
 cv::Size2d FitInto(cv::Size picture_px, cv::Size2d box_pt) {
@@ -60,10 +67,8 @@ double RowHeight(const std::vector<cv::Size>& pictures_px, double width_pt, doub
   return aspects > 0 ? std::min(most_pt, width_pt / aspects) : 0;
 }
 
-double SheetBlocks::PutText(const std::string& text,
-                            Point corner,
-                            double width,
-                            const TextStyle& style) {
+double SheetBlocks::PutText(const std::string& text, Point corner, double width, TextStyle style) {
+  style.exact = true;
   const double height = Canvas::Measure(text, width, style).height;
   items_.emplace_back(PageText{text, {corner.x, corner.y, width, height}, style});
   return height;
@@ -78,20 +83,10 @@ double SheetBlocks::PutPhrase(const std::string& text,
   return PutText(std::string(kRightToLeftMark) + text, corner, width, style);
 }
 
-double SheetBlocks::PutTextWithin(const std::string& text,
-                                  cv::Rect2d box,
-                                  TextStyle style,
-                                  bool& fits) {
-  style.max_lines = 1;
-  const double line_pt = Canvas::Measure(text, box.width, style).height;
-  style.max_lines = static_cast<int>(std::max(1.0, box.height / std::max(line_pt, 1.0)) + 1);
-  const TextStyle all{
-      style.size_px, style.bold, style.color, 10000, style.align, style.own_direction};
-  const double all_pt = Canvas::Measure(text, box.width, all).height;
-  if (all_pt <= box.height) return PutText(text, box.tl(), box.width, all);
-  fits = false;
+double SheetBlocks::PutTextWithin(const std::string& text, cv::Rect2d box, TextStyle style) {
+  style.exact = true;
   // Lines of other scripts may be higher than the first one.
-  for (; style.max_lines > 0; --style.max_lines) {
+  for (style.max_lines = LinesIn(box, text, style); style.max_lines > 0; --style.max_lines) {
     if (Canvas::Measure(text, box.width, style).height <= box.height) {
       return PutText(text, box.tl(), box.width, style);
     }

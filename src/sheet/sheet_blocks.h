@@ -33,13 +33,12 @@ class SheetBlocks {
       : items_(items), phrases_(phrases), right_to_left_(right_to_left) {}
 
   /// Text from a file, wrapped into a width. @return the height taken.
-  double PutText(const std::string& text, Point corner, double width, const TextStyle& style);
+  double PutText(const std::string& text, Point corner, double width, TextStyle style);
   /// A text of the catalogue, in the direction of its language.
   double PutPhrase(const std::string& text, Point corner, double width, TextStyle style);
-  /// As much of a paragraph as fits into the box's height.
-  /// @param fits  becomes false where something is cut.
-  /// @return      the height taken; 0 where not even one line fits.
-  double PutTextWithin(const std::string& text, cv::Rect2d box, TextStyle style, bool& fits);
+  /// As much of a paragraph as fits into the box's height, the rest cut with an
+  /// ellipsis. @return the height taken; 0 where not even one line fits.
+  double PutTextWithin(const std::string& text, cv::Rect2d box, TextStyle style);
   /// A picture with its places marked.
   void PutPicture(const SheetPicture& picture, cv::Rect2d box, bool badges);
   /// The badges of the places with what they are, filled by columns.

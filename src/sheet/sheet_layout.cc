@@ -16,6 +16,11 @@ namespace {
 
 constexpr double kMarginPt = 40;
 constexpr double kGapPt = 12;
+constexpr double kParagraphGapPt = 2;
+constexpr double kNotesRoomPt = 70;  // What a heading and some lines take.
+constexpr double kHeadingPt = 16;
+const TextStyle kHeading{10, true, kStrong, 1};
+
 constexpr std::size_t kTitleChars = 300;
 constexpr std::size_t kContactChars = 120;
 constexpr std::size_t kNoteChars = 4000;
@@ -26,15 +31,21 @@ struct Plan {
   double picture_scale;
   double notes_pt;
 };
-constexpr std::array<Plan, 10> kPlans{{{1.25, 11.5},
-                                       {1.1, 11.5},
+constexpr double kLeastForNotes = 0.7;  // Pictures do not shrink below this for notes.
+constexpr std::array<Plan, 15> kPlans{{{1.25, 11.5},
+                                       {1.15, 11.5},
+                                       {1.05, 11.5},
                                        {1.0, 11.5},
+                                       {0.95, 11.5},
                                        {0.9, 11},
+                                       {0.85, 11},
                                        {0.85, 10.5},
                                        {0.8, 10},
+                                       {0.75, 9.5},
                                        {0.7, 9.5},
-                                       {0.6, 9},
-                                       {0.5, 9},
+                                       {0.65, 9},
+                                       {0.55, 9},
+                                       {0.48, 9},
                                        {0.42, 9}}};
 
 cv::Size2d SizeOf(Paper paper) {
@@ -72,6 +83,7 @@ class Composer {
         pictures_(pictures),
         phrases_(content),
         plan_(plan),
+        notes_(NoteParagraphs(content.notes)),
         blocks_(page_.items, phrases_, content.words.RightToLeft()) {
     page_.size_pt = SizeOf(content.paper);
     width_ = page_.size_pt.width - 2 * kMarginPt;
@@ -86,14 +98,14 @@ class Composer {
     PutFinding();
     content_.repair ? PutPicturesBeside() : PutPicturesBelow();
     if (content_.repair) PutRepair();
-    const bool pictures_fit = y_ - kGapPt <= bottom_;
+    const double notes_pt = notes_.empty() ? -kGapPt : kHeadingPt + NotesHeight();
+    pictures_fit_ = y_ + std::min(notes_pt, kNotesRoomPt) <= bottom_;
     PutNotes();
-    fits_ = pictures_fit && page_.notes_fit;
     PutFooter(page_.size_pt.height - kMarginPt - footer_pt);
     return page_;
   }
 
-  [[nodiscard]] bool fits() const { return fits_; }
+  [[nodiscard]] bool pictures_fit() const { return pictures_fit_; }
 
  private:
   void PutHeader();
@@ -104,6 +116,9 @@ class Composer {
   void PutRepair();
   void PutNotes();
   void PutFooter(double y);
+  [[nodiscard]] TextStyle NotesStyle() const;
+  [[nodiscard]] double NotesHeight() const;
+  [[nodiscard]] double HeightOf(const std::string& text, TextStyle style) const;
   [[nodiscard]] double FooterHeight() const;
   [[nodiscard]] std::vector<std::string> Contact() const;
   [[nodiscard]] std::string BoardCaption(std::size_t num_shown) const;
@@ -112,12 +127,13 @@ class Composer {
   const SheetPictures& pictures_;
   const SheetPhrases phrases_;
   const Plan plan_;
+  const std::vector<std::string> notes_;
   SheetPage page_;
   SheetBlocks blocks_;
   double width_ = 0;
   double y_ = 0;
   double bottom_ = 0;
-  bool fits_ = false;
+  bool pictures_fit_ = false;
 };
 
 std::vector<std::string> Composer::Contact() const {
@@ -190,8 +206,7 @@ void Composer::PutFinding() {
   page_.items.emplace_back(PageFill{});
   const double top = y_;
   y_ += kPadPt - 2;
-  y_ += blocks_.PutPhrase(
-      content_.words.Get("heading.found"), {x, y_}, inner_pt, {10, true, kStrong, 1});
+  y_ += blocks_.PutPhrase(content_.words.Get("heading.found"), {x, y_}, inner_pt, kHeading);
   y_ += 2 + blocks_.PutPhrase(phrases_.Finding(), {x, y_ + 2}, inner_pt, {15, true, kInk, 5});
   y_ += 3 + blocks_.PutPhrase(phrases_.Detail(), {x, y_ + 3}, inner_pt, {12.5, false, kInk, 4});
   if (const std::string caution = phrases_.Caution(); !caution.empty()) {
@@ -232,8 +247,12 @@ void Composer::PutPicturesBelow() {
   }
   if (heat_pt.width > 0) {
     blocks_.PutPicture(pictures_.heat, {{kMarginPt, y_}, heat_pt}, true);
-    const double text_pt = blocks_.PutPhrase(
+    double text_pt = blocks_.PutPhrase(
         content_.words.Get("caption.heat"), {column_x, y_}, column_pt, {11, true, kInk, 6});
+    text_pt += 4 + blocks_.PutPhrase(phrases_.HeatReading(),
+                                     {column_x, y_ + text_pt + 4},
+                                     column_pt,
+                                     {10, false, kInk, 8});
     blocks_.PutBar(*pictures_.heat_scale, {kMarginPt + heat_pt.width, y_}, heat_pt.height);
     y_ += std::max(heat_pt.height, text_pt) + kGapPt;
   }
@@ -251,32 +270,38 @@ void Composer::PutPicturesBeside() {
   const cv::Size2d photo_pt = WithHeight(pictures_.board.bgr.size(), height);
   const cv::Size2d heat_pt = WithHeight(pictures_.heat.bgr.size(), height);
   const auto places = SheetPhrases::Shown(content_.result);
-  const double heat_x = kMarginPt + photo_pt.width + gap_pt;
+  // A caption wants some width, however narrow the photo.
+  const double photo_column_pt = board ? std::max(photo_pt.width, 0.18 * width_) : 0;
+  const double heat_x = kMarginPt + photo_column_pt + gap_pt;
   const TextStyle caption{9.5, true, kInk, 4};
   double text_pt = 0;
   if (board) {
     blocks_.PutPicture(pictures_.board, {{kMarginPt, y_}, photo_pt}, true);
-    const double caption_pt = heat ? std::max(photo_pt.width, 0.25 * width_) : width_;
-    text_pt = blocks_.PutPhrase(
-        BoardCaption(places.size()), {kMarginPt, y_ + height + 3}, caption_pt, caption);
+    text_pt = blocks_.PutPhrase(BoardCaption(places.size()),
+                                {kMarginPt, y_ + height + 3},
+                                heat ? photo_column_pt : width_,
+                                caption);
   }
   if (heat) {
     blocks_.PutPicture(pictures_.heat, {{heat_x, y_}, heat_pt}, true);
     blocks_.PutBar(*pictures_.heat_scale, {heat_x + heat_pt.width, y_}, height);
-    const double caption_x = board ? std::max(heat_x, kMarginPt + 0.25 * width_ + gap_pt) : heat_x;
     text_pt = std::max(text_pt,
                        blocks_.PutPhrase(content_.words.Get("caption.heat"),
-                                         {caption_x, y_ + height + 3},
-                                         kMarginPt + width_ - caption_x,
+                                         {heat_x, y_ + height + 3},
+                                         kMarginPt + width_ - heat_x,
                                          caption));
   }
-  y_ += height + text_pt + 7;
+  y_ += height + text_pt + 5;
+  if (heat) {
+    y_ += blocks_.PutPhrase(
+              phrases_.HeatReading(), {kMarginPt, y_}, width_, {9, false, kSoftInk, 3}) +
+          5;
+  }
   y_ += blocks_.PutLegend(places, {kMarginPt, y_}, width_, 2) + 0.8 * kGapPt;
 }
 
 void Composer::PutRepair() {
-  y_ += blocks_.PutPhrase(
-      content_.words.Get("heading.repair"), {kMarginPt, y_}, width_, {10, true, kStrong, 1});
+  y_ += blocks_.PutPhrase(content_.words.Get("heading.repair"), {kMarginPt, y_}, width_, kHeading);
   y_ += blocks_.PutPhrase(
       phrases_.RepairFinding(), {kMarginPt, y_ + 1}, width_, {12.5, true, kInk, 3});
   y_ += 0.5 * kGapPt;
@@ -302,23 +327,38 @@ void Composer::PutRepair() {
         0.8 * kGapPt;
 }
 
+TextStyle Composer::NotesStyle() const {
+  return {plan_.notes_pt, false, kInk, 1000, TextAlign::kStart, true};
+}
+
+double Composer::NotesHeight() const {
+  double wanted_pt = 0;
+  for (const std::string& paragraph : notes_) {
+    wanted_pt += HeightOf(paragraph, NotesStyle()) + kParagraphGapPt;
+  }
+  return wanted_pt;
+}
+
 void Composer::PutNotes() {
-  const std::vector<std::string> paragraphs = NoteParagraphs(content_.notes);
-  if (paragraphs.empty()) return;
-  page_.notes_fit = !NotesAreLonger(content_.notes);
-  TextStyle style{plan_.notes_pt, false, kInk, 1, TextAlign::kStart, true};
-  const TextStyle heading{10, true, kStrong, 1};
-  if (y_ + 2 * style.size_px + heading.size_px + 12 > bottom_) {
-    page_.notes_fit = false;
-    return;
-  }
-  y_ += blocks_.PutPhrase(content_.words.Get("heading.done"), {kMarginPt, y_}, width_, heading) + 2;
-  for (const std::string& paragraph : paragraphs) {
-    const double height = blocks_.PutTextWithin(
-        paragraph, {kMarginPt, y_, width_, std::max(0.0, bottom_ - y_)}, style, page_.notes_fit);
+  if (notes_.empty()) return;
+  const TextStyle style = NotesStyle();
+  y_ += blocks_.PutPhrase(content_.words.Get("heading.done"), {kMarginPt, y_}, width_, kHeading) +
+        kParagraphGapPt;
+  page_.notes_fit = y_ + NotesHeight() <= bottom_ && !NotesAreLonger(content_.notes);
+  const std::string more = content_.words.Get("notes.more");
+  const double end = page_.notes_fit ? bottom_ : bottom_ - HeightOf(more, style);
+  for (const std::string& paragraph : notes_) {
+    const double height =
+        blocks_.PutTextWithin(paragraph, {kMarginPt, y_, width_, end - y_}, style);
     if (height == 0) break;
-    y_ += height + 2;
+    y_ += height + kParagraphGapPt;
   }
+  if (!page_.notes_fit) y_ += blocks_.PutPhrase(more, {kMarginPt, y_}, width_, style);
+}
+
+double Composer::HeightOf(const std::string& text, TextStyle style) const {
+  style.exact = true;
+  return Canvas::Measure(text, width_, style).height;
 }
 
 double Composer::FooterHeight() const {
@@ -354,7 +394,8 @@ SheetPage LayOutSheet(const SheetContent& content, const SheetPictures& pictures
   for (const Plan& plan : kPlans) {
     Composer composer(content, pictures, plan);
     page = composer.Compose();
-    if (composer.fits()) break;
+    // Rather cut the notes than make the pictures illegible.
+    if (composer.pictures_fit() && (page.notes_fit || plan.picture_scale <= kLeastForNotes)) break;
   }
   return page;
 }

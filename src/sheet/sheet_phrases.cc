@@ -106,7 +106,8 @@ std::string SheetPhrases::Detail() const {
                  : words_.Get("detail.none_plain");
   }
   if (!IsSeveral(result, shown.size())) {
-    return FillRise("detail." + NameOf(shown[0]->side), shown[0]->rise_k);
+    const std::string side = HasPicture() ? NameOf(shown[0]->side) : "unseen";
+    return FillRise("detail." + side, shown[0]->rise_k);
   }
   double most_k = 0;
   for (const Candidate* place : shown) most_k = std::max(most_k, place->rise_k);
@@ -121,8 +122,17 @@ std::string SheetPhrases::Caution() const {
 std::string SheetPhrases::LegendItem(const Candidate& place, int number) const {
   const std::string item = words_.Fill(
       "legend.item", {{"place", Place(place, number)}, {"certainty", ConfidenceOf(place)}});
-  if (place.side != HeatSide::kFar) return item;
-  return words_.Fill("legend.far", {{"item", item}});
+  if (place.side == HeatSide::kNear) return item;
+  return words_.Fill("legend." + NameOf(place.side), {{"item", item}});
+}
+
+std::string SheetPhrases::HeatReading() const {
+  std::string text = words_.Get("heat.reading");
+  const LocateResult& result = content_.result;
+  if (result.verdict == Verdict::kNone && !result.candidates.empty()) {
+    text.append(" ").append(words_.Get("heat.none"));
+  }
+  return text;
 }
 
 std::string SheetPhrases::RepairFinding() const {
@@ -213,6 +223,7 @@ std::string SheetPhrases::Place(const Candidate& place, int number) const {
     names.push_back(CleanText(place.parts[i].ref, kNameChars));
   }
   if (names.empty() || names[0].empty()) {
+    if (!HasPicture()) return words_.Get("place.unmarked");
     return words_.Fill("place.unnamed", {{"number", std::to_string(number)}});
   }
   if (names.size() > 1 && !names[1].empty() && place.parts[1].prob >= kEitherProb) {
@@ -220,6 +231,11 @@ std::string SheetPhrases::Place(const Candidate& place, int number) const {
   }
   const bool near = place.parts[0].prob < kNearProb;
   return words_.Fill(near ? "place.near" : "place.part", {{"name", names[0]}});
+}
+
+bool SheetPhrases::HasPicture() const {
+  return !content_.photo.empty() || !content_.result.reference_k.empty() ||
+         !content_.result.response_k.empty();
 }
 
 std::string SheetPhrases::Listed(const std::vector<std::string>& items) const {

@@ -28,6 +28,8 @@ class SheetPhrases {
   [[nodiscard]] std::string Caution() const;
   /// "part C41: very likely".
   [[nodiscard]] std::string LegendItem(const Candidate& place, int number) const;
+  /// How to read the heat picture.
+  [[nodiscard]] std::string HeatReading() const;
   /// What the second measurement has shown.
   [[nodiscard]] std::string RepairFinding() const;
   /// How to read the pair of pictures.
@@ -44,6 +46,8 @@ class SheetPhrases {
   [[nodiscard]] std::string Number(double value, int digits) const;
   [[nodiscard]] std::string Power(double power_w) const;
   [[nodiscard]] std::string Place(const Candidate& place, int number) const;
+  /// Whether the page has a picture with marks.
+  [[nodiscard]] bool HasPicture() const;
   [[nodiscard]] std::string Listed(const std::vector<std::string>& items) const;
   [[nodiscard]] std::string ConfidenceOf(const Candidate& place) const;
   [[nodiscard]] std::string FillRise(const std::string& key, double rise_k) const;

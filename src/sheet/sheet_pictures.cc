@@ -19,7 +19,7 @@ constexpr double kMostLogoPx = 400;
 constexpr int kThermalWidthPx = 640;
 constexpr int kBarWidthPx = 8;
 constexpr int kBarHeightPx = 256;
-constexpr double kLeastAspect = 0.05;  // A strip thinner than this is drawn as a wider one.
+constexpr double kLeastAspect = 0.35;
 
 cv::Mat AtMost(const cv::Mat& bgr, double most_px) {
   const double longest = std::max(bgr.cols, bgr.rows);
@@ -32,19 +32,12 @@ cv::Mat AtMost(const cv::Mat& bgr, double most_px) {
   return small;
 }
 
-// Extreme strips get a rim of paper, so that they can be laid out like any picture.
+// Extreme strips get a rim of paper, so that marks find room on it.
 cv::Mat Padded(const cv::Mat& bgr) {
-  const int least_cols = static_cast<int>(std::ceil(kLeastAspect * bgr.rows));
-  const int least_rows = static_cast<int>(std::ceil(kLeastAspect * bgr.cols));
-  cv::Mat padded;
-  cv::copyMakeBorder(bgr,
-                     padded,
-                     0,
-                     std::max(0, least_rows - bgr.rows),
-                     0,
-                     std::max(0, least_cols - bgr.cols),
-                     cv::BORDER_CONSTANT,
-                     cv::Scalar::all(255));
+  const int rows = std::max(bgr.rows, static_cast<int>(std::ceil(kLeastAspect * bgr.cols)));
+  const int cols = std::max(bgr.cols, static_cast<int>(std::ceil(kLeastAspect * bgr.rows)));
+  cv::Mat padded(rows, cols, CV_8UC3, cv::Scalar::all(255));
+  bgr.copyTo(padded(cv::Rect({(cols - bgr.cols) / 2, (rows - bgr.rows) / 2}, bgr.size())));
   return padded;
 }
 
@@ -102,9 +95,12 @@ SheetPicture PhotoPicture(const SheetContent& content, const Places& places) {
   }
   const cv::Mat small = AtMost(content.photo, kMostPhotoPx);
   picture.bgr = Padded(small);
+  const cv::Size size_px = picture.bgr.size();
   for (SheetSpot& spot : picture.spots) {
-    spot.at_share.x *= static_cast<double>(small.cols) / picture.bgr.cols;
-    spot.at_share.y *= static_cast<double>(small.rows) / picture.bgr.rows;
+    spot.at_share.x =
+        ((size_px.width - small.cols) / 2 + spot.at_share.x * small.cols) / size_px.width;
+    spot.at_share.y =
+        ((size_px.height - small.rows) / 2 + spot.at_share.y * small.rows) / size_px.height;
   }
   return picture;
 }
@@ -161,7 +157,7 @@ SheetPictures MakeSheetPictures(const SheetContent& content) {
   Places places = SheetPhrases::Shown(result);
   places.resize(std::min(places.size(), kSheetMarks));
   if (IsColour(content.shop.logo)) {
-    pictures.logo = Padded(AtMost(content.shop.logo, kMostLogoPx));
+    pictures.logo = AtMost(content.shop.logo, kMostLogoPx);
   }
   pictures.board_is_photo = CanUsePhoto(content, places);
   if (pictures.board_is_photo) {
