@@ -42,6 +42,17 @@ Eigen::MatrixXf BlockCourses(const Eigen::MatrixXf& courses, cv::Size size) {
   return blocks;
 }
 
+// Silences blocks with pixels beyond the camera's range: their courses are cut.
+void Silence(const Mask& out_of_range, Eigen::MatrixXf& blocks) {
+  const int columns = out_of_range.cols / kBlock;
+  const int rows = out_of_range.rows / kBlock;
+  for (int y = 0; y < rows * kBlock; ++y) {
+    for (int x = 0; x < columns * kBlock; ++x) {
+      if (out_of_range(y, x) != 0) blocks.col(y / kBlock * columns + x / kBlock).setZero();
+    }
+  }
+}
+
 // Energy that trembling edges alone would give each block's course.
 Eigen::ArrayXf TrembleEnergy(const Stack& stack, double degrees) {
   Image smooth;
@@ -129,7 +140,8 @@ ClockFit EstimateClock(const Eigen::MatrixXf& courses,
   smoother.drift_order = kSmoothDegree;
   const TemporalModel smooth(stack, smoother);
   const TemporalModel usual(stack, options);
-  const Eigen::MatrixXf blocks = BlockCourses(courses, stack.size_px());
+  Eigen::MatrixXf blocks = BlockCourses(courses, stack.size_px());
+  Silence(stack.out_of_range, blocks);
   Eigen::MatrixXf cornered = blocks;
   smooth.ProjectColumns(cornered);
   const double degrees = smooth.num_bins() - smooth.num_nuisances();

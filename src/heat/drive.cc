@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include "heat/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -16,11 +17,7 @@ constexpr double kStepFraction = 0.02;
 // A level must last this long to be listed.
 constexpr double kShortestLevelS = 0.8;
 
-double Median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
+double Median(std::vector<double> values) { return MedianOf(values); }
 
 }  // namespace
 

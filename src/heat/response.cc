@@ -10,6 +10,7 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "heat/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -46,12 +47,6 @@ Image AsImage(const Eigen::VectorXf& values, cv::Size size) {
   Image image(size);
   std::copy(values.data(), values.data() + values.size(), image.ptr<float>());
   return image;
-}
-
-float MedianOf(std::vector<float>& values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
 }
 
 // Gaussian mean over the seen pixels only.
@@ -268,6 +263,7 @@ Response FitResponse(Eigen::MatrixXf courses,
                      const HeatOptions& options) {
   Response out;
   out.seen = stack.seen.clone();
+  out.out_of_range = stack.out_of_range.clone();
   out.static_k = StaticPicture(stack);
   MeasureNoise(
       courses, HeatModes(model, drive), model.num_nuisances(), SeenBlur(out.seen, 1.0), out);

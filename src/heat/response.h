@@ -27,6 +27,7 @@ struct Response {
   Image z;         ///< Best signal-to-noise ratio over kinds of source and spot sizes.
   Image static_k;  ///< The picture before the heating.
   Mask seen;
+  Mask out_of_range;  ///< As in `Stack`.
 };
 
 /// Weighted, projected courses of all pixels with the frames' common offset

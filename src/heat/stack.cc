@@ -5,8 +5,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <limits>
 #include <opencv2/imgproc.hpp>
+#include <optional>
 
+#include "heat/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -15,6 +18,13 @@ namespace {
 // Poses kept of each bin: enough to follow the motion inside a bin.
 constexpr int kPosesPerBin = 3;
 constexpr int kLeastFrames = 12;
+// A bump may hide a strip, or a pixel fail, for a few frames; more than that
+// and a pixel has no full course in time.
+constexpr double kSeenShare = 0.97;
+// What is unreadable in nearly all frames was so before the heating.
+constexpr double kAlwaysShare = 0.95;
+// Pixels around an unreadable one that the interpolation mixes with it.
+constexpr int kCubicReachPx = 2;
 
 // Groups of consecutive used frames, none across a shutter event.
 std::vector<std::vector<int>> GroupFrames(const Alignment& alignment, int max_bins) {
@@ -44,45 +54,76 @@ std::vector<std::vector<int>> GroupFrames(const Alignment& alignment, int max_bi
 // that the interpolation of their neighbours stays clean.
 class PixelFiller {
  public:
-  explicit PixelFiller(const Mask& good) {
+  /// @param first  the first frame used: what is bad and unreadable in it is
+  ///               dead, what becomes so later was driven out of the range.
+  PixelFiller(const Mask& good, const Image& first) : good_(good.clone()) {
     for (int y = 0; y < good.rows; ++y) {
       for (int x = 0; x < good.cols; ++x) {
-        if (good(y, x) == 0) bad_.emplace_back(x, y);
+        if (good(y, x) != 0) continue;
+        (std::isfinite(first(y, x)) ? bad_ : dead_).emplace_back(x, y);
       }
     }
-    good_ = good.clone();
   }
 
-  void Fill(Image& frame) const {
-    for (const cv::Point p : bad_) FillOne(frame, p);
-    if (cv::checkRange(frame)) return;
+  /// @return  255 at pixels that the frame tells nothing about: unreadable, or
+  ///          too far from any good neighbour; empty where there are none.
+  Mask Fill(Image& frame) const {
+    for (const cv::Point p : dead_) frame(p) = std::numeric_limits<float>::quiet_NaN();
+    const Image read = frame.clone();
+    Mask lost;
+    const auto lose = [&](cv::Point p) {
+      if (lost.empty()) lost = Mask(read.size(), static_cast<unsigned char>(0));
+      lost(p) = 255;
+    };
+    const auto fill = [&](cv::Point p) {
+      const std::optional<float> around = GoodAround(read, p);
+      frame(p) = around ? *around : FiniteMedian(read);
+      return around.has_value();
+    };
+    for (const cv::Point p : dead_) {
+      if (!fill(p)) lose(p);
+    }
+    for (const cv::Point p : bad_) {
+      if (!std::isfinite(read(p)) || !fill(p)) lose(p);
+    }
+    if (cv::checkRange(frame)) return lost;
     for (int y = 0; y < frame.rows; ++y) {
       for (int x = 0; x < frame.cols; ++x) {
-        if (!std::isfinite(frame(y, x))) FillOne(frame, {x, y});
+        if (std::isfinite(frame(y, x))) continue;
+        fill({x, y});
+        lose({x, y});
       }
     }
+    return lost;
   }
 
  private:
-  void FillOne(Image& frame, cv::Point p) const {
+  static float FiniteMedian(const Image& frame) {
+    std::vector<float> values;
+    for (int y = 0; y < frame.rows; y += 3) {
+      for (int x = 0; x < frame.cols; x += 3) {
+        if (std::isfinite(frame(y, x))) values.push_back(frame(y, x));
+      }
+    }
+    return values.empty() ? 0 : MedianOf(values);
+  }
+
+  [[nodiscard]] std::optional<float> GoodAround(const Image& read, cv::Point p) const {
     for (int radius = 1; radius <= 4; ++radius) {
       std::vector<float> values;
-      for (int y = std::max(0, p.y - radius); y <= std::min(frame.rows - 1, p.y + radius); ++y) {
-        for (int x = std::max(0, p.x - radius); x <= std::min(frame.cols - 1, p.x + radius); ++x) {
+      for (int y = std::max(0, p.y - radius); y <= std::min(read.rows - 1, p.y + radius); ++y) {
+        for (int x = std::max(0, p.x - radius); x <= std::min(read.cols - 1, p.x + radius); ++x) {
           const bool usable = good_(y, x) != 0 && cv::Point(x, y) != p;
-          if (usable && std::isfinite(frame(y, x))) values.push_back(frame(y, x));
+          if (usable && std::isfinite(read(y, x))) values.push_back(read(y, x));
         }
       }
-      if (values.size() < 3) continue;
-      const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-      std::nth_element(values.begin(), middle, values.end());
-      frame(p) = *middle;
-      return;
+      if (values.size() >= 3) return MedianOf(values);
     }
-    frame(p) = 0;  // a desert of bad pixels: masked in any case
+    return std::nullopt;
   }
 
   std::vector<cv::Point> bad_;
+  std::vector<cv::Point> dead_;
   Mask good_;
 };
 
@@ -112,6 +153,22 @@ void CountSeen(const Similarity& frame_from_reference, Image& hits) {
   hits += warped;
 }
 
+// Adds to `lost` where the frame's unreadable pixels lie in the reference view.
+void CountLost(const Mask& unreadable, const Similarity& frame_from_reference, Image& lost) {
+  constexpr int kBox = 2 * kCubicReachPx + 1;
+  Mask spread;
+  cv::dilate(unreadable, spread, cv::Mat::ones(kBox, kBox, CV_8U));
+  Image warped;
+  spread.convertTo(warped, CV_32F, 1.0 / 255);
+  cv::warpAffine(warped.clone(),
+                 warped,
+                 cv::Mat(frame_from_reference.Matrix(lost.size())),
+                 lost.size(),
+                 cv::INTER_NEAREST | cv::WARP_INVERSE_MAP,
+                 cv::BORDER_CONSTANT);
+  lost += warped;
+}
+
 }  // namespace
 
 Stack BuildStack(FrameSource& frames,
@@ -121,10 +178,13 @@ Stack BuildStack(FrameSource& frames,
   options.Validate();
   const std::vector<std::vector<int>> groups = GroupFrames(alignment, options.max_bins);
   const cv::Size size = frames.size_px();
-  const PixelFiller filler(alignment.good_pixels);
   Stack stack;
   Image hits(size, 0.0F);
+  Image lost(size, 0.0F);
   Image frame;
+  frames.Read(groups.front().front(), frame);
+  const PixelFiller filler(alignment.good_pixels, frame);
+  double num_used = 0;
   for (const std::vector<int>& group : groups) {
     Image sum(size, 0.0F);
     std::vector<double> times;
@@ -134,7 +194,8 @@ Stack BuildStack(FrameSource& frames,
       const auto index = static_cast<std::size_t>(group[i]);
       const Similarity& pose = alignment.frames[index].frame_from_reference;
       frames.Read(group[i], frame);
-      filler.Fill(frame);
+      const Mask unreadable = filler.Fill(frame);
+      if (!unreadable.empty()) CountLost(unreadable, pose, lost);
       sum += ToReference(frame, pose);
       times.push_back(frame_times_s.at(index));
       if (i % stride == stride / 2) poses.push_back(pose);
@@ -144,6 +205,7 @@ Stack BuildStack(FrameSource& frames,
           alignment.frames[static_cast<std::size_t>(group.front())].frame_from_reference);
     }
     const auto count = static_cast<double>(group.size());
+    num_used += count;
     sum *= 1.0 / count;
     CountSeen(poses[poses.size() / 2], hits);
     double mean_time_s = 0;
@@ -155,9 +217,10 @@ Stack BuildStack(FrameSource& frames,
     stack.frame_times_s.push_back(std::move(times));
     stack.poses.push_back(std::move(poses));
   }
-  // A bump may hide a strip for a few frames; more than that and a pixel has
-  // no full course in time.
-  stack.seen = Mask(hits >= 0.97 * static_cast<double>(groups.size()));
+  stack.seen = Mask(hits >= kSeenShare * static_cast<double>(groups.size()));
+  stack.seen.setTo(0, lost > (1 - kSeenShare) * num_used);
+  stack.out_of_range =
+      Mask((lost > (1 - kSeenShare) * num_used) & (lost < kAlwaysShare * num_used));
   return stack;
 }
 

@@ -21,7 +21,10 @@ struct Stack {
   std::vector<int> segment;                        ///< Shutter segment of each bin.
   std::vector<std::vector<double>> frame_times_s;  ///< Of the frames of each bin.
   std::vector<std::vector<Similarity>> poses;      ///< A few of each bin's frames.
-  Mask seen;  ///< 255 where (nearly) every frame saw the pixel.
+  Mask seen;  ///< 255 where (nearly) every frame saw and read the pixel.
+  /// 255 where the camera could read the pixel at first but not in all frames:
+  /// most likely too hot for its range. Empty: nowhere.
+  Mask out_of_range;
 
   [[nodiscard]] int size() const { return static_cast<int>(bins_k.size()); }
   [[nodiscard]] cv::Size size_px() const { return bins_k.front().size(); }

@@ -74,6 +74,11 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count(
       1 / (1 + std::exp(-margin - 1)),
       Format("Barely above the noise: %.1f times it, %.1f are needed.", spot.snr, threshold));
+  if (spot.peak.overrun_px > 0) {
+    ledger.Say(
+        "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "
+        "Capture again with less current.");
+  }
   CountCourse(spot, ledger);
   ledger.Count(std::clamp(spot.rise_k / (4 * spot.rise_noise_k), 0.03, 1.0),
                "The place itself hardly warms: what follows the steps there comes from around it.");

@@ -78,7 +78,7 @@ double Vertex(double below, double at, double above) {
 Peak Refine(const Image& map, int index) {
   const int x = index % map.cols;
   const int y = index / map.cols;
-  Peak peak{Point(x, y), map(y, x)};
+  Peak peak{Point(x, y), map(y, x), 0};
   if (x > 0 && x + 1 < map.cols) peak.at_px.x += Vertex(map(y, x - 1), map(y, x), map(y, x + 1));
   if (y > 0 && y + 1 < map.rows) peak.at_px.y += Vertex(map(y - 1, x), map(y, x), map(y + 1, x));
   return peak;

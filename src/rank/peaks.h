@@ -12,6 +12,8 @@ namespace ohmglow {
 struct Peak {
   Point at_px;        ///< To a fraction of a pixel (parabola through the neighbours).
   double height = 0;  ///< Value of the map.
+  /// Radius of the patch in its middle that went beyond the camera's range; 0: none.
+  double overrun_px = 0;
 };
 
 /// Maxima of a map that stand out: above `threshold`, and separated from every

@@ -12,6 +12,7 @@
 #include "ohmglow/base/error.h"
 #include "rank/confidence.h"
 #include "rank/growth.h"
+#include "rank/overrun.h"
 #include "rank/spot.h"
 
 namespace ohmglow {
@@ -52,10 +53,12 @@ constexpr double kRoundElongation = 3;
 constexpr double kLeastSigmaPx = 0.25;
 constexpr double kSigmaOfWidth = 0.06;
 
-// Largest value of a map within two pixels.
-double LargestAround(const Image& map, cv::Point center) {
+// Largest value of a map within two pixels, or as far beyond an overrun.
+double LargestAround(const Image& map, const Peak& peak) {
+  const int reach = 2 + static_cast<int>(std::ceil(1.5 * peak.overrun_px));
   const cv::Rect frame(0, 0, map.cols, map.rows);
-  const cv::Mat around = map(cv::Rect(center.x - 2, center.y - 2, 5, 5) & frame);
+  const cv::Point corner(cvRound(peak.at_px.x) - reach, cvRound(peak.at_px.y) - reach);
+  const cv::Mat around = map(cv::Rect(corner, cv::Size(2 * reach + 1, 2 * reach + 1)) & frame);
   double largest = 0;
   cv::minMaxLoc(around, nullptr, &largest);
   return largest;
@@ -75,7 +78,10 @@ class Ranker {
         job_(job),
         prior_(MakePrior(job)),
         courses_(model, drive, MakeSourceCourses(prior_.plate)),
-        spots_(model, drive, prior_) {
+        spots_(model, drive, prior_),
+        rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
+        readable_(response.seen.clone()) {
+    if (!response.out_of_range.empty()) readable_.setTo(255, response.out_of_range);
     for (const Contact& contact : job.contacts) contacts_px_.push_back(contact.frame_px);
   }
 
@@ -85,10 +91,10 @@ class Ranker {
     spot.mm_per_pixel = ScaleAt(peak.at_px);
     spot.peak = peak;
     const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
-    spot.rise_k = response_.rise_k(pixel);
+    spot.rise_k = rise_k_(pixel);
     spot.rise_noise_k = response_.noise_rise_k;
-    spot.snr = LargestAround(response_.z, pixel);
-    spot.shape = MeasureShape(response_.rise_k, response_.seen, peak.at_px, contacts_px_);
+    spot.snr = LargestAround(response_.z, peak);
+    spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
     spot.course = courses_.Fit(
         SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx, kSurroundingsPx),
         response_.noise_median_k);
@@ -229,6 +235,8 @@ class Ranker {
   PlatePrior prior_;
   CourseModel courses_;
   SpotModel spots_;
+  Image rise_k_;   // with what is beyond the camera's range filled
+  Mask readable_;  // ... and counted as seen
   std::vector<Point> contacts_px_;
 };
 
@@ -300,7 +308,8 @@ Ranking RankSources(const Response& response,
   // a shiny joint the signal-to-noise ratio is higher than on it.
   Image significant = response.match_k.clone();
   significant.setTo(0, response.z < threshold);
-  std::vector<Peak> peaks = FindPeaks(significant, 1e-9, kSaddleFraction);
+  std::vector<Peak> peaks =
+      JoinAtOverruns(FindPeaks(significant, 1e-9, kSaddleFraction), response.out_of_range);
   // Weaker peaks are only worth their time while the list has room for them.
   const auto room = static_cast<std::size_t>(options.max_candidates) + 4;
   if (peaks.size() > room) peaks.resize(room);

@@ -92,6 +92,32 @@ TEST(BuildStack, FillsDeadAndUnreadablePixelsFromTheirNeighbours) {
   }
 }
 
+// Too hot to read from the middle of the capture on; dead from the start.
+TEST(BuildStack, TellsWhatItCouldNotReadInAllFrames) {
+  const float nan = std::numeric_limits<float>::quiet_NaN();
+  const cv::Rect hot(10, 8, 12, 12);
+  std::vector<Image> images;
+  for (int i = 0; i < 40; ++i) {
+    Image frame(kSize, 300.0F);
+    if (i >= 20) frame(hot) = nan;
+    if (i == 3) frame(24, 32) = nan;
+    frame(25, 5) = nan;
+    images.push_back(frame);
+  }
+  MemoryFrames frames(std::move(images));
+  Alignment alignment = StillAlignment(kSize, 40);
+  alignment.good_pixels(25, 5) = 0;
+  const Stack stack = BuildStack(frames, TimesS(40), alignment, {});
+  for (const Image& bin : stack.bins_k) {
+    EXPECT_LT(cv::norm(bin, Image(kSize, 300.0F), cv::NORM_INF), 1e-3);  // and no 0 K
+  }
+  EXPECT_EQ(cv::countNonZero(stack.out_of_range), 16 * 16);  // what interpolation mixes in
+  EXPECT_EQ(cv::countNonZero(stack.out_of_range(hot)), hot.area());
+  EXPECT_EQ(stack.seen(14, 16), 0);
+  EXPECT_EQ(stack.seen(24, 32), 255);  // once in forty is no loss
+  EXPECT_EQ(stack.seen(25, 5), 255);   // a single dead pixel is filled
+}
+
 TEST(BuildStack, PutsAMovedSceneInPlace) {
   const Point place(17.3, 12.6);
   std::vector<Image> images;

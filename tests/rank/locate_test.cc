@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <memory>
 #include <random>
 #include <string>
@@ -92,6 +93,30 @@ TEST(Locate, TakesAGivenClockAsItIs) {
   EXPECT_EQ(result.clock_offset_s, kOffsetS);
   EXPECT_FALSE(result.clock_offset_sigma_s.has_value());
   EXPECT_NEAR(result.levels[2].start_s, 18, 1e-6);
+}
+
+// A camera's range ends somewhere: what is hotter reads as nothing at all.
+TEST(Locate, FindsWhatGoesBeyondTheCamerasRange) {
+  for (const float range_k : {340.0F, 320.0F}) {
+    Case job = Film(2, {61, 30});
+    std::vector<Image> frames;
+    for (int i = 0; i < job.frames->count(); ++i) {
+      Image frame;
+      job.frames->Read(i, frame);
+      frame.setTo(std::numeric_limits<float>::quiet_NaN(), frame > range_k);
+      frames.push_back(frame.clone());
+    }
+    job.frames = std::make_shared<MemoryFrames>(std::move(frames));
+    const LocateResult result = Locate(job, {});
+    EXPECT_EQ(result.verdict, Verdict::kFound);
+    ASSERT_FALSE(result.candidates.empty());
+    const Candidate& first = result.candidates.front();
+    EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 0.7) << range_k;
+    EXPECT_GT(first.rise_k, 0.5 * (range_k - 297));
+    EXPECT_TRUE(std::any_of(first.remarks.begin(), first.remarks.end(), [](const auto& remark) {
+      return remark.find("less current") != std::string::npos;
+    }));
+  }
 }
 
 TEST(Locate, SaysNoneWhereNothingIsWarm) {
