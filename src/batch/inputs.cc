@@ -109,12 +109,16 @@ Json DescribeInputs(const fs::path& case_file, const OptionValues& options) {
   } catch (const InputError& error) {
     files = {{"case", case_file.filename().string(), {case_file}, error.what()}};
   }
-  Json json{{"schema", 1}, {"program", {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}}}};
+  Json json = NoInputs();
   json["options"] = Json::object();
   for (const auto& [name, value] : options) json["options"][name] = value;
   json["inputs"] = Json::array();
   for (const NamedFiles& named : files) json["inputs"].push_back(Describe(named));
   return json;
+}
+
+Json NoInputs() {
+  return {{"schema", 1}, {"program", {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}}}};
 }
 
 std::string ToInputsJson(const Json& inputs, const FileSizes& written) {

@@ -22,6 +22,10 @@ using OptionValues = std::vector<std::pair<std::string, double>>;
 [[nodiscard]] nlohmann::ordered_json DescribeInputs(const std::filesystem::path& case_file,
                                                     const OptionValues& options);
 
+/// In place of these for a case that must be tried again whatever it came from:
+/// equal to no inputs of any case.
+[[nodiscard]] nlohmann::ordered_json NoInputs();
+
 /// File names and sizes of a case's folder.
 using FileSizes = std::vector<std::pair<std::string, std::uint64_t>>;
 

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "cli/batch_command.h"
 #include "cli/help.h"
 #include "cli/locate_command.h"
 #include "ohmglow/base/error.h"
@@ -21,7 +22,7 @@ namespace {
 }  // namespace
 
 std::span<const Command> Commands() {
-  static const std::vector<Command> commands{LocateCommand()};
+  static const std::vector<Command> commands{LocateCommand(), BatchCommand()};
   return commands;
 }
 

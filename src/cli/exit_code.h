@@ -16,6 +16,7 @@ enum class ExitCode {
   kInput = 3,
   kData = 4,
   kOutput = 5,
+  kSomeFailed = 6,  ///< Of a batch; the other cases are done.
 };
 
 struct ExitCodeText {
@@ -24,13 +25,14 @@ struct ExitCodeText {
 };
 
 /// The list shown by --help.
-inline constexpr std::array<ExitCodeText, 6> kExitCodes{{
+inline constexpr std::array<ExitCodeText, 7> kExitCodes{{
     {ExitCode::kDone, "done; \"nothing found\" is an answer, too"},
     {ExitCode::kInternal, "internal error of the program"},
     {ExitCode::kOptions, "unknown command or option, or a value out of range"},
     {ExitCode::kInput, "a file is missing, malformed or contradicts another one"},
     {ExitCode::kData, "well-formed measurements that are unfit for the method"},
     {ExitCode::kOutput, "the result could not be written"},
+    {ExitCode::kSomeFailed, "some cases of a batch failed; the others are done"},
 }};
 
 /// The code for an exception that reached main().

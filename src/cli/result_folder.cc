@@ -245,4 +245,10 @@ void WriteResultFolder(const fs::path& folder,
   Translated(folder, [&] { Write(kind, folder, files); });
 }
 
+void ClearLeftovers(const fs::path& folder, const FolderKind& kind) {
+  std::error_code ignored;
+  const fs::path path = fs::weakly_canonical(fs::absolute(folder, ignored), ignored);
+  ClearLeftovers(kind, path);
+}
+
 }  // namespace ohmglow::cli

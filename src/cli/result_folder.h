@@ -48,4 +48,8 @@ void WriteResultFolder(const std::filesystem::path& folder,
                        const FolderKind& kind,
                        const std::vector<ResultFile>& files);
 
+/// Removes what killed runs left beside `folder`, as writing does, for those
+/// who find that nothing needs to be written. Never throws.
+void ClearLeftovers(const std::filesystem::path& folder, const FolderKind& kind);
+
 }  // namespace ohmglow::cli

@@ -20,7 +20,7 @@ run --help
 expect_code 0
 expect_no_error
 grep -q 'ohmglow locate CASE.ini --out DIR' "$work/stdout" || fail "help: no usage"
-for number in 0 1 2 3 4 5; do
+for number in 0 1 2 3 4 5 6; do
   grep -qE "^ +$number  [a-z\"]" "$work/stdout" || fail "help: no exit code $number"
 done
 
