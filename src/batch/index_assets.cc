@@ -14,7 +14,7 @@ h1 { margin: 0 0 .3rem; font-size: 1.8rem; }
 .counts b { font-size: 1.5rem; }
 .counts span { margin-right: 1.4rem; white-space: nowrap; }
 table { border-collapse: collapse; width: 100%; }
-th, td { padding: .6rem .8rem; text-align: left; vertical-align: middle;
+th, td { padding: .5rem .8rem; text-align: left; vertical-align: middle;
   border-bottom: 1px solid #9aa0a6; }
 thead th { position: sticky; top: 0; background: #e9ebee; border-bottom: 2px solid #1a1c1f;
   white-space: nowrap; }
@@ -31,7 +31,7 @@ tr.failed td, tr.missing td, tr.failed th, tr.missing th { background: #f3f4f5; 
 .name b { display: block; font-size: 1.25rem; }
 .name small, td small { display: block; font-size: 1rem; color: #45494e; }
 .name .links { margin-top: .4rem; }
-.name .links a { margin-right: .9rem; }
+.name .links a { display: inline-block; margin-right: .9rem; white-space: nowrap; }
 a { color: #0b4a8f; }
 .badge { display: inline-block; padding: .25rem .7rem; border: 2px solid #1a1c1f;
   border-radius: .4rem; font-weight: bold; white-space: nowrap; }
@@ -40,6 +40,7 @@ a { color: #0b4a8f; }
   border-width: 3px; }
 .badge.none { background: #fff; border-color: #54585d; color: #33373b; }
 .badge.failed, .badge.missing { background: #1a1c1f; color: #fff; border-radius: 0; }
+.verdict small { margin-top: .3rem; }
 .place { font-weight: bold; font-size: 1.25rem; overflow-wrap: anywhere; max-width: 15rem; }
 .place small { font-weight: normal; }
 .weak { color: #45494e; font-weight: normal; }

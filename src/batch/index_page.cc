@@ -73,11 +73,12 @@ std::string NameCell(const CaseRecord& record) {
   const std::string name = HtmlText(record.name, kNameChars);
   std::string text =
       "<th scope=\"row\" class=\"name\"" + Attribute("data-key", name) + "><b>" + name + "</b>";
-  if (!record.title.empty()) text += "<small>" + HtmlText(record.title) + "</small>";
+  if (!record.title.empty() && record.title != record.name)
+    text += "<small>" + HtmlText(record.title) + "</small>";
   if (record.status == CaseStatus::kDone) {
     text += "<small class=\"links\">" + Link(record.name + "/overlay.png", "places") +
-            Link(record.name + "/map.png", "heat") +
-            Link(record.name + "/result.json", "result.json") + Link(record.name + "/", "folder") +
+            Link(record.name + "/map.png", "heat map") +
+            Link(record.name + "/result.json", "data") + Link(record.name + "/", "folder") +
             "</small>";
   }
   return text + "</th>\n";
@@ -88,6 +89,12 @@ std::string OutcomeCell(const CaseRecord& record) {
   std::string badge = "<span class=\"badge ";
   badge.append(outcome.css_class).append("\">").append(outcome.mark).append(" ");
   badge.append(outcome.words).append("</span>");
+  const double least_w = record.result.detectable_w;
+  if (record.status == CaseStatus::kDone && record.result.verdict == Verdict::kNone &&
+      least_w > 0) {
+    badge += "<small>above " + HtmlText(internal::FormatPower(least_w)) +
+             " one would have shown</small>";
+  }
   return Cell("verdict", std::to_string(outcome.order), badge);
 }
 
@@ -105,23 +112,33 @@ std::string PlaceCell(const LocateResult& result) {
   return Cell(internal::MayBeFault(result, first) ? "place" : "place weak", name, text);
 }
 
+// Bold only where the place may be the fault.
+std::string Figure(bool may_be_fault, const std::string& text) {
+  return (may_be_fault ? "<b>" : "<span class=\"weak\">") + text +
+         (may_be_fault ? "</b>" : "</span>");
+}
+
 std::string PowerCell(const LocateResult& result) {
   const Candidate& first = result.candidates.front();
-  std::string text = "<b>" + HtmlText(internal::FormatPower(first.power_w)) + "</b><small>" +
-                     HtmlText(internal::FormatPower(first.power_low_w)) + " to " +
-                     HtmlText(internal::FormatPower(first.power_high_w)) + "</small>";
+  std::string text =
+      Figure(internal::MayBeFault(result, first), HtmlText(internal::FormatPower(first.power_w)));
+  text += "<small>" + HtmlText(internal::FormatPower(first.power_low_w)) + " to " +
+          HtmlText(internal::FormatPower(first.power_high_w)) + "</small>";
   const double amps_a = TopAmps(result);
   if (std::isfinite(amps_a)) {
-    text += "<small>at " + internal::FormatDigits(amps_a, 3) + " A</small>";
+    text += "<small>at " + internal::FormatDigits(amps_a, 2) + " A</small>";
   }
   return Cell("watts", Number(first.power_w), text);
 }
 
-std::string SureCell(const Candidate& first) {
+std::string SureCell(const LocateResult& result) {
+  const Candidate& first = result.candidates.front();
   const std::string words = internal::ConfidenceText(first.confidence);
   const std::size_t comma = words.find(", ");
-  std::string text = "<b>" + HtmlText(words.substr(0, comma)) + "</b>";
-  if (comma != std::string::npos) text.append(" ").append(HtmlText(words.substr(comma + 2)));
+  std::string text = Figure(internal::MayBeFault(result, first), HtmlText(words.substr(0, comma)));
+  if (comma != std::string::npos) {
+    text += "<small>" + HtmlText(words.substr(comma + 2)) + "</small>";
+  }
   const double percent = std::isfinite(first.confidence) ? 100 * first.confidence : 0;
   text += "<span class=\"bar\"><i style=\"width:" + internal::FormatDigits(percent, 2) +
           "%\"></i></span>";
@@ -130,14 +147,9 @@ std::string SureCell(const Candidate& first) {
 
 std::string ResultCells(const LocateResult& result) {
   if (!result.candidates.empty()) {
-    return PlaceCell(result) + PowerCell(result) + SureCell(result.candidates.front());
+    return PlaceCell(result) + PowerCell(result) + SureCell(result);
   }
-  std::string least;
-  if (result.detectable_w > 0) {
-    least = "<small>more than " + HtmlText(internal::FormatPower(result.detectable_w)) +
-            " would have shown</small>";
-  }
-  return Cell("place", "", "") + Cell("watts", "", least) + Cell("sure", "", "");
+  return Cell("place", "", "") + Cell("watts", "", "") + Cell("sure", "", "");
 }
 
 std::string RowOf(const CaseRecord& record) {

@@ -4,16 +4,15 @@
 
 #include <unistd.h>
 
-#include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <nlohmann/json.hpp>
 #include <opencv2/imgcodecs.hpp>
-#include <opencv2/imgproc.hpp>
 
 #include "batch/case_record.h"
 #include "batch/index_page.h"
 #include "batch/memory.h"
+#include "batch/thumbnail.h"
 #include "cli/batch_folder.h"
 #include "cli/exit_code.h"
 #include "cli/located_case.h"
@@ -27,22 +26,13 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int kThumbnailWidthPx = 640;
 constexpr int kThumbnailQuality = 85;
 
-// The overlay as it was encoded, made small.
-std::string Thumbnail(const std::string& overlay_png) {
-  const cv::Mat bytes(1,
-                      static_cast<int>(overlay_png.size()),
-                      CV_8U,
-                      const_cast<char*>(overlay_png.data()));  // Read only.
-  const cv::Mat overlay = cv::imdecode(bytes, cv::IMREAD_COLOR);
-  const double scale = std::min(1.0, 1.0 * kThumbnailWidthPx / overlay.cols);
-  cv::Mat small;
-  cv::resize(overlay, small, cv::Size(), scale, scale, cv::INTER_AREA);
+ResultFile Thumbnail(const LocatedCase& located) {
+  const cv::Mat picture = batch::DrawThumbnail(located.result, located.job.photo);
   std::vector<unsigned char> jpeg;
-  cv::imencode(".jpg", small, jpeg, {cv::IMWRITE_JPEG_QUALITY, kThumbnailQuality});
-  return {jpeg.begin(), jpeg.end()};
+  cv::imencode(".jpg", picture, jpeg, {cv::IMWRITE_JPEG_QUALITY, kThumbnailQuality});
+  return {std::string(batch::kThumbnailName), {jpeg.begin(), jpeg.end()}};
 }
 
 std::string Answer(const LocateResult& result) {
@@ -111,9 +101,7 @@ class CaseRun {
     gate.Ask(batch::JobMemoryBytes(located.job.frames->size_px(), located.job.photo.size()));
     located.result = Locate(located.job, options_.settings.locate);
     std::vector<ResultFile> files = MakeLocateFiles(located);
-    const auto overlay = std::find_if(
-        files.begin(), files.end(), [](const auto& file) { return file.name == "overlay.png"; });
-    files.push_back({std::string(batch::kThumbnailName), Thumbnail(overlay->bytes)});
+    files.push_back(Thumbnail(located));
     WriteCaseFolder(folder_, inputs_, std::move(files));
     return {CaseOutcome::kComputed, Answer(located.result)};
   }
