@@ -74,7 +74,8 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
     result.clock_offset_s = clock.offset_s;
     result.clock_offset_sigma_s = clock.sigma_s;
   }
-  out.drive = std::make_unique<const Drive>(*job.supply, *result.clock_offset_s);
+  const TimeSpan filmed{stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
+  out.drive = std::make_unique<const Drive>(*job.supply, *result.clock_offset_s, filmed);
   const Drive& drive = *out.drive;
   const Eigen::VectorXd drive_course = model.BinnedLag(drive, 0.5, 2);
   if (drive_course.maxCoeff() - drive_course.minCoeff() < kLeastStep) {

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
 #include "heat/median.h"
 #include "ohmglow/base/error.h"
@@ -17,25 +18,104 @@ constexpr double kStepFraction = 0.02;
 // A level must last this long to be listed.
 constexpr double kShortestLevelS = 0.8;
 
+// Rows further apart than this many usual ones, or than this, leave a gap.
+constexpr double kGapOfRows = 5;
+constexpr double kLongestRampS = 3;
+// Width of an edge where the current is held until the next row.
+constexpr double kEdgeS = 1e-6;
+
 double Median(std::vector<double> values) { return MedianOf(values); }
 
 }  // namespace
 
-Drive::Drive(const SupplyLog& log, double clock_offset_s)
+Drive::Drive(const SupplyLog& log, double clock_offset_s, std::optional<TimeSpan> frames)
     : time_s_(log.time_s), volts_v_(log.volts_v), amps_a_(log.amps_a) {
   if (time_s_.size() < 2) throw DataError("the supply log has fewer than two rows");
   for (double& t : time_s_) t += clock_offset_s;
   // A log of a reversed shunt would read negative: the loss is the same.
   for (double& amps : amps_a_) amps = std::abs(amps);
-  // The highest current that lasts: a single wild row must not set the scale.
-  std::vector<double> sorted = amps_a_;
-  std::sort(sorted.begin(), sorted.end());
-  top_amps_a_ = sorted[static_cast<std::size_t>(0.98 * static_cast<double>(sorted.size() - 1))];
-  if (top_amps_a_ <= 0 || top_amps_a_ - sorted.front() < kStepFraction * top_amps_a_) {
+  std::vector<double> steps_s;
+  for (std::size_t i = 1; i < time_s_.size(); ++i) steps_s.push_back(time_s_[i] - time_s_[i - 1]);
+  const double row_s = MedianOf(steps_s);
+  HoldInGaps(row_s);
+  if (frames) {
+    first_frame_s_ = frames->first_s;
+    EndAt(frames->last_s);
+  }
+  top_amps_a_ = LastingTop(row_s);
+  const double least_a = *std::min_element(amps_a_.begin(), amps_a_.end());
+  if (top_amps_a_ <= 0 || top_amps_a_ - least_a < kStepFraction * top_amps_a_) {
     throw DataError(
         "the supply log shows no current step; capture again with the current raised in steps "
         "from zero");
   }
+}
+
+// A log with rows at changes alone, or with rows missing: between them the
+// current stood, it did not ramp.
+void Drive::HoldInGaps(double row_s) {
+  const double longest_s = std::min(kGapOfRows * row_s, kLongestRampS);
+  for (std::size_t i = time_s_.size() - 1; i > 0; --i) {
+    if (time_s_[i] - time_s_[i - 1] <= longest_s || amps_a_[i] == amps_a_[i - 1]) continue;
+    const auto at = static_cast<std::ptrdiff_t>(i);
+    time_s_.insert(time_s_.begin() + at, time_s_[i] - kEdgeS);
+    amps_a_.insert(amps_a_.begin() + at, amps_a_[i - 1]);
+    volts_v_.insert(volts_v_.begin() + at, volts_v_[i - 1]);
+  }
+}
+
+void Drive::EndAt(double time_s) {
+  const auto after = std::upper_bound(time_s_.begin(), time_s_.end(), time_s) - time_s_.begin();
+  const auto row = static_cast<std::size_t>(after);
+  // A log that begins after the last frame stays: its first current held all along.
+  if (row == 0 || row == time_s_.size()) return;
+  const double share = (time_s - time_s_[row - 1]) / (time_s_[row] - time_s_[row - 1]);
+  const auto between = [&](const std::vector<double>& values) {
+    return (1 - share) * values[row - 1] + share * values[row];
+  };
+  const double amps_a = between(amps_a_);
+  const double volts_v = between(volts_v_);
+  for (std::vector<double>* values : {&time_s_, &amps_a_, &volts_v_}) values->resize(row);
+  if (time_s <= time_s_.back()) return;
+  time_s_.push_back(time_s);
+  amps_a_.push_back(amps_a);
+  volts_v_.push_back(volts_v);
+}
+
+double Drive::MedianFrom(std::size_t row, double window_s) const {
+  const double end_s = time_s_[row] + window_s;
+  std::vector<std::pair<double, double>> held;  // amps, how long
+  double total_s = 0;
+  for (std::size_t i = row; i < time_s_.size() && time_s_[i] < end_s; ++i) {
+    const double until_s = i + 1 < time_s_.size() ? std::min(time_s_[i + 1], end_s) : end_s;
+    held.emplace_back(amps_a_[i], until_s - time_s_[i]);
+    total_s += held.back().second;
+  }
+  std::sort(held.begin(), held.end());
+  double passed_s = 0;
+  for (const auto& [amps, span_s] : held) {
+    passed_s += span_s;
+    if (passed_s >= 0.5 * total_s) return amps;
+  }
+  return held.back().first;
+}
+
+// The highest current that lasts: a single wild row must not set the scale.
+double Drive::LastingTop(double row_s) const {
+  const double window_s = std::clamp(2.5 * row_s, kShortestLevelS, kLongestRampS);
+  double highest_a = 0;
+  for (std::size_t i = 0; i < time_s_.size(); ++i) {
+    const bool cut = i > 0 && time_s_[i] + window_s > time_s_.back();
+    const bool ended = i + 1 < time_s_.size() && time_s_[i + 1] <= first_frame_s_;
+    if (!cut && !ended) highest_a = std::max(highest_a, MedianFrom(i, window_s));
+  }
+  // The whole level together reads it better than its highest window.
+  std::vector<double> level;
+  for (std::size_t i = 0; i < time_s_.size(); ++i) {
+    if (time_s_[i] < first_frame_s_) continue;
+    if (std::abs(amps_a_[i] - highest_a) <= kStepFraction * highest_a) level.push_back(amps_a_[i]);
+  }
+  return level.empty() ? highest_a : MedianOf(level);
 }
 
 std::vector<double> Drive::LagResponse(std::span<const double> times_s,
@@ -79,12 +159,13 @@ std::vector<SupplyLevel> Drive::Levels() const {
         i == amps_a_.size() || std::abs(amps_a_[i] - amps_a_[i - 1]) > kStepFraction * top_amps_a_;
     if (!ends) continue;
     const std::size_t last = i - 1;
-    if (time_s_[last] - time_s_[begin] >= kShortestLevelS) {
+    const double end_s = i < amps_a_.size() ? time_s_[i] : time_s_[last];
+    if (end_s > first_frame_s_ && time_s_[last] - time_s_[begin] >= kShortestLevelS) {
       const auto from = static_cast<std::ptrdiff_t>(begin);
       const auto to = static_cast<std::ptrdiff_t>(i);
       SupplyLevel level;
       level.start_s = time_s_[begin];
-      level.end_s = i < amps_a_.size() ? time_s_[i] : time_s_[last];
+      level.end_s = end_s;
       level.amps_a = Median({amps_a_.begin() + from, amps_a_.begin() + to});
       level.volts_v = Median({volts_v_.begin() + from, volts_v_.begin() + to});
       levels.push_back(level);

@@ -18,6 +18,9 @@ using Rows = Eigen::Matrix<float, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajo
 constexpr double kLeastMotionPx = 0.05;
 // Bins are taken together to about this many groups: it sets the cost.
 constexpr int kMostGroups = 48;
+// Blocks whose courses tell how the scene as a whole changes.
+constexpr int kBlockPx = 4;
+constexpr int kCommonCourses = 2;
 // ... unless the view moves further than this meanwhile.
 constexpr double kSteadyGroupPx = 0.15;
 
@@ -92,6 +95,7 @@ class PatternSystem {
   PatternSystem(const std::vector<Group>& groups, const Mask& seen, const HeatOptions& options)
       : groups_(groups), unseen_(Mask(seen == 0)), ridge_(options.pattern_ridge) {
     BuildScene(options.pattern_modes);
+    AddCommonCourses();
   }
 
   [[nodiscard]] Image RightSide() const {
@@ -152,6 +156,31 @@ class PatternSystem {
     const Eigen::JacobiSVD<Eigen::MatrixXd> svd(basis, Eigen::ComputeThinU);
     const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
     scene_ = svd.matrixU().leftCols(rank).cast<float>();
+  }
+
+  // What the cosines leave of the strongest courses in the picture: steps of
+  // the heating. Without them a strong spot's steps would be laid to the
+  // pattern, by as much as a third of the spot where the view moves little.
+  void AddCommonCourses() {
+    const auto num = static_cast<Eigen::Index>(groups_.size());
+    const cv::Size coarse(std::max(1, unseen_.cols / kBlockPx),
+                          std::max(1, unseen_.rows / kBlockPx));
+    Eigen::MatrixXf courses(num, static_cast<Eigen::Index>(coarse.area()));
+    for (Eigen::Index b = 0; b < num; ++b) {
+      Image seen_k = groups_[static_cast<std::size_t>(b)].mean_k.clone();
+      seen_k.setTo(0, unseen_);
+      Image blocks;
+      cv::resize(seen_k, blocks, coarse, 0, 0, cv::INTER_AREA);
+      courses.row(b) =
+          weight_(b) * Eigen::Map<const Eigen::RowVectorXf>(blocks.ptr<float>(), coarse.area());
+    }
+    courses -= scene_ * (scene_.transpose() * courses).eval();
+    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXf> modes(courses * courses.transpose());
+    const Eigen::Index room = std::min<Eigen::Index>(kCommonCourses, num - scene_.cols() - 2);
+    if (room <= 0) return;
+    Eigen::MatrixXf larger(num, scene_.cols() + room);
+    larger << scene_, modes.eigenvectors().rightCols(room);
+    scene_ = std::move(larger);
   }
 
   const std::vector<Group>& groups_;

@@ -44,7 +44,12 @@ TEST(LagResponse, OfTwoStepsIsTheirSum) {
 
 // y = s (t - tau + tau exp(-t/tau)) for p = s t.
 TEST(LagResponse, OfARampTrailsIt) {
-  const SupplyLog ramp{{0, 10, 20, 21, 22}, {0, 1, 1, 1, 1}, {0, 2, 2, 2, 2}};
+  SupplyLog ramp;
+  for (int i = 0; i <= 15; ++i) {
+    ramp.time_s.push_back(i);
+    ramp.volts_v.push_back(std::min(0.1 * i, 1.0));
+    ramp.amps_a.push_back(std::min(0.2 * i, 2.0));
+  }
   const std::vector<double> times_s = {0.3, 2, 5, 9.99};
   const std::vector<double> y = Drive(ramp, 0).LagResponse(times_s, 1.5, 1);
   for (std::size_t i = 0; i < y.size(); ++i) {
@@ -54,9 +59,9 @@ TEST(LagResponse, OfARampTrailsIt) {
 }
 
 TEST(LagResponse, DoesNotDependOnWhereElseItIsAskedOrOnTheLogsRows) {
-  const SupplyLog sparse{{0, 4, 10, 20, 22, 30}, {0, 0, 1, 1, 0, 0}, {0, 0, 2, 2, 0.5, 0.5}};
+  const SupplyLog sparse{{0, 1, 3, 5, 6, 8}, {0, 0, 1, 1, 0, 0}, {0, 0, 2, 2, 0.5, 0.5}};
   SupplyLog dense;  // The same polyline of currents, with 30 rows.
-  const std::vector<double> at = {0, 4, 10, 20, 22, 30};
+  const std::vector<double> at = {0, 1, 3, 5, 6, 8};
   for (int i = 0; i < 5; ++i) {
     for (int k = 0; k < 6; ++k) {
       const auto n = static_cast<std::size_t>(i);
@@ -66,9 +71,9 @@ TEST(LagResponse, DoesNotDependOnWhereElseItIsAskedOrOnTheLogsRows) {
       dense.amps_a.push_back((1 - share) * sparse.amps_a[n] + share * sparse.amps_a[n + 1]);
     }
   }
-  const std::vector<double> few = {3, 8, 21, 26};
+  const std::vector<double> few = {0.8, 2, 5.5, 7};
   std::vector<double> many;
-  for (int i = 0; i <= 260; ++i) many.push_back(0.1 * i);
+  for (int i = 0; i <= 80; ++i) many.push_back(0.1 * i);
   const std::vector<double> y_few = Drive(sparse, 0).LagResponse(few, 2, 1);
   const std::vector<double> y_many = Drive(sparse, 0).LagResponse(many, 2, 1);
   const std::vector<double> y_dense = Drive(dense, 0).LagResponse(few, 2, 1);
@@ -129,6 +134,50 @@ TEST(Drive, DoesNotTakeItsScaleFromOneWildRow) {
   SupplyLog log = StepLog({{5, 2.0}}, 30);
   log.amps_a[log.amps_a.size() / 2] = 60;
   EXPECT_EQ(Drive(log, 0).top_amps_a(), 2);
+}
+
+// The log of a supply that goes on writing long after the capture.
+TEST(Drive, TakesItsScaleFromTheFramesHoweverLongTheLog) {
+  const SupplyLog log = StepLog({{6, 1.0}, {18, 2.0}, {32, 0.0}}, 2400);
+  EXPECT_EQ(Drive(log, 0).top_amps_a(), 2);
+  const Drive drive(log, 0, TimeSpan{0, 40});
+  EXPECT_EQ(drive.top_amps_a(), 2);
+  EXPECT_NEAR(drive.top_end_s(), 32, 1e-3);
+  EXPECT_NEAR(drive.Levels().back().end_s, 40, 1e-3);
+}
+
+TEST(Drive, LeavesOutWhatTheSupplyDidAfterTheFrames) {
+  const testing::Steps steps = {{6, 1.0}, {18, 2.0}, {32, 0.0}};
+  testing::Steps later = steps;
+  later.push_back({60, 4.0});
+  later.push_back({75, 0.0});
+  const Drive drive(StepLog(later, 80), 1.5, TimeSpan{0, 40});
+  EXPECT_EQ(drive.top_amps_a(), 2);
+  EXPECT_EQ(drive.Levels().size(), 4U);
+  const Drive usual(StepLog(steps, 80), 1.5, TimeSpan{0, 40});
+  EXPECT_EQ(drive.LagResponse(kTimesS, 3, 2), usual.LagResponse(kTimesS, 3, 2));
+}
+
+// What went before is history: it cools while the frames are taken, but sets no scale.
+TEST(Drive, KeepsWhatTheSupplyDidBeforeTheFrames) {
+  const Drive drive(StepLog({{5, 3.0}, {20, 0.0}, {32, 1.0}, {42, 0.0}}, 60), 0, TimeSpan{24, 50});
+  EXPECT_EQ(drive.top_amps_a(), 1);
+  ASSERT_EQ(drive.Levels().size(), 3U);
+  EXPECT_EQ(drive.Levels().front().amps_a, 0);
+  const std::vector<double> at_s = {26};
+  EXPECT_NEAR(drive.LagResponse(at_s, 10, 2).front(), 9 * std::exp(-0.6) * -std::expm1(-1.5), 1e-3);
+}
+
+// A row at every change and no others: steps, not ramps.
+TEST(LagResponse, HoldsTheCurrentInTheGapsOfALog) {
+  const SupplyLog changes{{0, 6, 18, 32, 45}, {0, 0.3, 0.6, 0, 0}, {0, 1, 2, 0, 0}};
+  const Drive usual(StepLog({{6, 1.0}, {18, 2.0}, {32, 0.0}}, 45), 0);
+  const Drive drive(changes, 0);
+  EXPECT_EQ(drive.top_amps_a(), 2);
+  EXPECT_NEAR(drive.top_end_s(), 32, 1e-3);
+  const std::vector<double> expected = usual.LagResponse(kTimesS, 2, 2);
+  const std::vector<double> found = drive.LagResponse(kTimesS, 2, 2);
+  for (std::size_t i = 0; i < expected.size(); ++i) EXPECT_NEAR(found[i], expected[i], 1e-5);
 }
 
 std::string MessageOf(const SupplyLog& log) {

@@ -119,6 +119,23 @@ TEST(Locate, FindsWhatGoesBeyondTheCamerasRange) {
   }
 }
 
+// The supply went on writing, and fed another test, after the camera stopped.
+TEST(Locate, IsNotMisledByWhatTheSupplyDidLater) {
+  const Candidate usual = Locate(Film(0.15, {61, 30}), {}).candidates.at(0);
+  Steps on_log = kSteps;
+  on_log.insert(on_log.end(), {{60, 4.0}, {75, 0.0}});
+  for (auto& step : on_log) step.first -= kOffsetS;
+  for (const double end_s : {80.0, 2400.0}) {
+    Case job = Film(0.15, {61, 30});
+    job.supply = testing::StepLog(on_log, end_s);
+    const LocateResult result = Locate(job, {});
+    const Candidate& first = result.candidates.at(0);
+    EXPECT_NEAR(first.power_w, usual.power_w, 0.05 * usual.power_w);
+    EXPECT_NEAR(first.rise_k, usual.rise_k, 0.05 * usual.rise_k);
+    EXPECT_EQ(result.levels.size(), 4U);
+  }
+}
+
 TEST(Locate, SaysNoneWhereNothingIsWarm) {
   const LocateResult result = Locate(Film(0, {61, 30}), {});
   EXPECT_EQ(result.verdict, Verdict::kNone);
