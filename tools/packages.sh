@@ -8,6 +8,8 @@ packages=(
   libtiff-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
   # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.
+  # qpdf and poppler check the PDF of the customer's page.
+  qpdf poppler-utils
   libgtest-dev libgmock-dev python3 python3-jsonschema python3-numpy
   # Tests alone: batches that share out a shelf.
   parallel

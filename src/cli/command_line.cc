@@ -7,6 +7,7 @@
 #include "cli/batch_command.h"
 #include "cli/help.h"
 #include "cli/locate_command.h"
+#include "cli/sheet_command.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
@@ -22,7 +23,7 @@ namespace {
 }  // namespace
 
 std::span<const Command> Commands() {
-  static const std::vector<Command> commands{LocateCommand(), BatchCommand()};
+  static const std::vector<Command> commands{LocateCommand(), BatchCommand(), SheetCommand()};
   return commands;
 }
 

@@ -91,6 +91,19 @@ void SetMetadata(cairo_surface_t* surface, const SheetContent& content) {
   set(CAIRO_PDF_METADATA_CREATE_DATE, text.data());
 }
 
+// Cairo 1.16 leaves out the "D:" that a date starts with (ISO 32000-1, 7.9.4).
+// Put in without moving a byte of what follows: the hour and minute stay, the
+// seconds go.
+void MendDate(std::string& pdf) {
+  constexpr std::string_view kKey = "/CreationDate (";
+  constexpr std::size_t kToMinutes = 12;
+  constexpr std::size_t kLength = 17;  // "(20261125000000Z)"
+  const std::size_t open = pdf.find(kKey) + kKey.size() - 1;
+  if (open + kLength > pdf.size() || pdf.compare(open + kLength - 2, 2, "Z)") != 0) return;
+  const std::string minutes = pdf.substr(open + 1, kToMinutes);
+  pdf.replace(open, kLength, "(D:" + minutes + ") ");
+}
+
 SheetPage PageOf(const SheetContent& content) {
   return LayOutSheet(content, MakeSheetPictures(content));
 }
@@ -141,6 +154,7 @@ std::string DrawSheetPdf(const SheetContent& content) {
     throw OutputError(std::string("the page cannot be made into a PDF: ") +
                       cairo_status_to_string(status));
   }
+  MendDate(bytes);
   return bytes;
 }
 

@@ -102,7 +102,8 @@ void SheetBlocks::PutPicture(const SheetPicture& picture, cv::Rect2d box, bool b
 double SheetBlocks::PutLegend(const std::vector<const Candidate*>& places,
                               Point corner,
                               double width,
-                              int num_columns) {
+                              int num_columns,
+                              int max_lines) {
   const double radius = kMarkSizes.badge_radius_px;
   const double indent = 2 * radius + 5;
   const std::size_t num = std::min(places.size(), kSheetMarks);
@@ -110,7 +111,7 @@ double SheetBlocks::PutLegend(const std::vector<const Candidate*>& places,
   const double column_pt = (width - 12.0 * (columns - 1)) / columns;
   const std::size_t rows =
       (num + static_cast<std::size_t>(columns) - 1) / static_cast<std::size_t>(columns);
-  const TextStyle style{num > 4 ? 9.5 : 10.5, false, kInk, 3};
+  const TextStyle style{num > 4 ? 9.5 : 10.5, false, kInk, max_lines};
   double most = 0;
   double y = 0;
   for (std::size_t i = 0; i < num; ++i) {

@@ -45,7 +45,8 @@ class SheetBlocks {
   double PutLegend(const std::vector<const Candidate*>& places,
                    Point corner,
                    double width,
-                   int num_columns);
+                   int num_columns,
+                   int max_lines);
   /// A colour bar with labelled ticks, its left end at the picture's right one.
   void PutBar(const ColorScale& scale_k, Point corner, double height);
 

@@ -32,7 +32,7 @@ struct Plan {
   double notes_pt;
 };
 constexpr double kLeastForNotes = 0.7;  // Pictures do not shrink below this for notes.
-constexpr std::array<Plan, 15> kPlans{{{1.25, 11.5},
+constexpr std::array<Plan, 16> kPlans{{{1.25, 11.5},
                                        {1.15, 11.5},
                                        {1.05, 11.5},
                                        {1.0, 11.5},
@@ -46,7 +46,8 @@ constexpr std::array<Plan, 15> kPlans{{{1.25, 11.5},
                                        {0.65, 9},
                                        {0.55, 9},
                                        {0.48, 9},
-                                       {0.42, 9}}};
+                                       {0.42, 9},
+                                       {0.33, 9}}};
 
 cv::Size2d SizeOf(Paper paper) {
   // ISO 216 A4, 210 mm x 297 mm; ANSI/ASME Y14.1 A, 8.5 in x 11 in.
@@ -121,6 +122,9 @@ class Composer {
   [[nodiscard]] double HeightOf(const std::string& text, TextStyle style) const;
   [[nodiscard]] double FooterHeight() const;
   [[nodiscard]] std::vector<std::string> Contact() const;
+  // Only odd texts get this far; then names and sentences take less room, too.
+  [[nodiscard]] bool IsTight() const { return plan_.picture_scale < 0.6; }
+  [[nodiscard]] int LegendLines() const { return IsTight() ? 1 : 3; }
   [[nodiscard]] std::string BoardCaption(std::size_t num_shown) const;
 
   const SheetContent& content_;
@@ -170,7 +174,9 @@ void Composer::PutHeader() {
   }
   double line_y = y_;
   for (const std::string& line : contact) {
-    const TextStyle style{9, false, kSoftInk, 3, TextAlign::kEnd, false};
+    // The address, which comes first, may take more than one line.
+    const int lines = line_y == y_ ? 3 : 1;
+    const TextStyle style{9, false, kSoftInk, lines, TextAlign::kEnd, false};
     line_y += blocks_.PutText(line, {contact_x, line_y}, kContactPt, style);
   }
   y_ += std::max(height, line_y - y_) + 0.7 * kGapPt;
@@ -190,7 +196,7 @@ void Composer::PutTitle() {
   y_ += height + 2;
   const std::string title = CleanText(content_.result.title, kTitleChars);
   if (!title.empty()) {
-    const TextStyle style{19, true, kInk, 2, TextAlign::kStart, true};
+    const TextStyle style{19, true, kInk, IsTight() ? 1 : 2, TextAlign::kStart, true};
     y_ += blocks_.PutText(title, {kMarginPt, y_}, width_, style);
   }
   y_ += 0.8 * kGapPt;
@@ -207,8 +213,10 @@ void Composer::PutFinding() {
   const double top = y_;
   y_ += kPadPt - 2;
   y_ += blocks_.PutPhrase(content_.words.Get("heading.found"), {x, y_}, inner_pt, kHeading);
-  y_ += 2 + blocks_.PutPhrase(phrases_.Finding(), {x, y_ + 2}, inner_pt, {15, true, kInk, 5});
-  y_ += 3 + blocks_.PutPhrase(phrases_.Detail(), {x, y_ + 3}, inner_pt, {12.5, false, kInk, 4});
+  const TextStyle first{IsTight() ? 12.5 : 15, true, kInk, 4};
+  const TextStyle second{IsTight() ? 10.5 : 12.5, false, kInk, 4};
+  y_ += 2 + blocks_.PutPhrase(phrases_.Finding(), {x, y_ + 2}, inner_pt, first);
+  y_ += 3 + blocks_.PutPhrase(phrases_.Detail(), {x, y_ + 3}, inner_pt, second);
   if (const std::string caution = phrases_.Caution(); !caution.empty()) {
     y_ += 3 + blocks_.PutPhrase(caution, {x, y_ + 3}, inner_pt, {10.5, false, kInk, 3});
   }
@@ -242,7 +250,7 @@ void Composer::PutPicturesBelow() {
     double text_y = y_;
     text_y += blocks_.PutPhrase(
         BoardCaption(places.size()), {column_x, text_y}, column_pt, {11, true, kInk, 4});
-    text_y += 6 + blocks_.PutLegend(places, {column_x, text_y + 6}, column_pt, 1);
+    text_y += 6 + blocks_.PutLegend(places, {column_x, text_y + 6}, column_pt, 1, LegendLines());
     y_ = std::max(y_ + photo_pt.height, text_y) + kGapPt;
   }
   if (heat_pt.width > 0) {
@@ -297,7 +305,7 @@ void Composer::PutPicturesBeside() {
               phrases_.HeatReading(), {kMarginPt, y_}, width_, {9, false, kSoftInk, 3}) +
           5;
   }
-  y_ += blocks_.PutLegend(places, {kMarginPt, y_}, width_, 2) + 0.8 * kGapPt;
+  y_ += blocks_.PutLegend(places, {kMarginPt, y_}, width_, 2, LegendLines()) + 0.8 * kGapPt;
 }
 
 void Composer::PutRepair() {

@@ -12,7 +12,7 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr std::size_t kNameChars = 40;
+constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kListedPlaces = 3;  // More of them make no sentence.
 constexpr double kEitherProb = 0.3;       // From here the second part is a real alternative.
 constexpr double kNearProb = 0.5;         // Below this the part is only a landmark.

@@ -1,0 +1,173 @@
+#!/usr/bin/env bash
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# `ohmglow sheet` on the sample: the page as other programs see it (qpdf, poppler), and its errors.
+# Usage: sheet_test.sh PROGRAM CASE.ini
+set -euo pipefail
+program=$1
+case_file=$2
+. "$(dirname "${BASH_SOURCE[0]}")/check.sh"
+
+name="tools"
+for tool in qpdf pdftotext pdffonts pdfinfo; do
+  command -v "$tool" > /dev/null || fail "$tool is missing; install qpdf and poppler-utils"
+done
+[ "$failures" -eq 0 ] || finish sheet
+
+name="locate"
+run locate "$case_file" --out "$work/result"
+expect_code 0
+
+cat > "$work/shop.ini" <<'END'
+[shop]
+name = Tidewater Board Repair (invented)
+address = Harbour Lane 7, Port Example
+phone = 0000 123 456
+mail = bench@example.org
+tax = Reg. no. 0000
+END
+printf 'Replaced the capacitor.\nRail measured again: no short.\n' > "$work/notes.txt"
+
+name="page"
+started=$(date +%s%N)
+run sheet "$work/result" --out "$work/page.pdf" --png "$work/page.png" --shop "$work/shop.ini" \
+  --notes "$work/notes.txt" --date 2026-11-25
+elapsed_ms=$((($(date +%s%N) - started) / 1000000))
+expect_code 0
+expect_no_error
+echo "sheet, PDF and PNG: $elapsed_ms ms, $(stat -c %s "$work/page.pdf") bytes"
+# 1.5 s for the PDF alone on a free machine; tests share theirs with others.
+[ "$elapsed_ms" -le 6000 ] || fail "$name: took $elapsed_ms ms"
+[ "$(stat -c %s "$work/page.pdf")" -le 1500000 ] || fail "$name: larger than 1.5 MB"
+qpdf --check "$work/page.pdf" > "$work/qpdf" 2>&1 || fail "qpdf: $(cat "$work/qpdf")"
+[ "$(pdfinfo "$work/page.pdf" | sed -n 's/^Pages: *//p')" = 1 ] || fail "$name: not one page"
+pdfinfo "$work/page.pdf" | grep -q 'Page size: .*A4' || fail "$name: not A4"
+pdfinfo "$work/page.pdf" | grep -q '^CreationDate: .*2026' || fail "$name: no date inside"
+# Column "emb" of every font.
+pdffonts "$work/page.pdf" | tail -n +3 > "$work/fonts"
+[ -s "$work/fonts" ] || fail "$name: no fonts"
+if grep -vE ' yes (yes|no) +(yes|no) +[0-9]+ +[0-9]+$' "$work/fonts"; then fail "$name: font not embedded"; fi
+
+name="reading order"
+for mode in "" -raw; do
+  # shellcheck disable=SC2086
+  pdftotext $mode "$work/page.pdf" - | tr '\n' ' ' > "$work/text"
+  grep -qE 'Tidewater.*Harbour.*Test report.*25 November 2026.*What we found.*(likely|certain)' "$work/text" ||
+    fail "$name $mode: head: $(cat "$work/text")"
+  grep -qE 'What we found.*During the test.*on the board.*Heat picture.*What was done Replaced the capacitor. Rail measured again: no short. How sure we are' "$work/text" ||
+    fail "$name $mode: body: $(cat "$work/text")"
+done
+
+name="same again"
+cp "$work/page.pdf" "$work/first.pdf"
+run sheet "$work/result" --out "$work/page.pdf" --shop "$work/shop.ini" \
+  --notes "$work/notes.txt" --date 2026-11-25
+expect_code 0
+cmp -s "$work/first.pdf" "$work/page.pdf" || fail "$name: other bytes"
+run sheet "$work/result" --out "$work/page.png" --date 2026-11-25
+expect_code 0
+[ -z "$(find "$work" -name '*.partial-*')" ] || fail "$name: leftovers"
+
+name="german letter"
+run sheet "$work/result" --out "$work/de.pdf" --language de --unit f --paper letter --date 2026-03-01
+expect_code 0
+pdftotext "$work/de.pdf" - > "$work/text"
+grep -q '1. März 2026' "$work/text" || fail "$name: no date"
+grep -q '°F' "$work/text" || fail "$name: no degrees Fahrenheit"
+pdfinfo "$work/de.pdf" | grep -q 'Page size: .*letter' || fail "$name: not Letter"
+
+# Every word of this language is one Cyrillic letter and all data is Greek: a Latin letter on the
+# page would be a text from the code.
+name="pseudo language"
+cp -r "$work/result" "$work/greek"
+python3 - "$(dirname "${BASH_SOURCE[0]}")/../../src/sheet/words/en.ini" "$work" <<'END'
+import json, re, sys
+words, work = sys.argv[1:]
+with open(work + "/pseudo.ini", "w", encoding="utf-8") as out:
+    for line in open(words, encoding="utf-8"):
+        if "=" in line and not line.startswith("#"):
+            key, text = line.rstrip("\n").split(" = ", 1)
+            parts = re.split(r"(\{\w+\})", text)
+            out.write(key + " = " + "".join(
+                p if p.startswith("{") else re.sub(r"[^\s\d]", "ж", p) for p in parts) + "\n")
+path = work + "/greek/result.json"
+result = json.load(open(path, encoding="utf-8"))
+result["case"]["title"] = "ΑΒΓ"
+for candidate in result["candidates"]:
+    for part in candidate.get("parts", []):
+        part["ref"] = "Ω7"
+json.dump(result, open(path, "w", encoding="utf-8"))
+END
+run sheet "$work/greek" --out "$work/pseudo.pdf" --words "$work/pseudo.ini" --date 2026-11-25
+expect_code 0
+pdftotext "$work/pseudo.pdf" - > "$work/text"
+grep -q 'ж' "$work/text" || fail "$name: its words are not there"
+grep -q 'ΑΒΓ' "$work/text" || fail "$name: the title is not there"
+if grep '[A-Za-z]' "$work/text"; then fail "$name: text that is not in the catalogue"; fi
+
+name="missing words"
+printf 'heading.found = Ergebnis\nheading.fond = X\n' > "$work/few.ini"
+run sheet "$work/result" --out "$work/few.pdf" --words "$work/few.ini"
+expect_code 0
+grep -q 'few.ini: missing' "$work/stdout" || fail "$name: not said"
+grep -q 'used nowhere: heading.fond' "$work/stdout" || fail "$name: unused key not said"
+pdftotext "$work/few.pdf" - | grep -q 'Test report for your circuit board \[en\]' || fail "$name: not marked"
+
+name="hostile notes"
+python3 -c 'print("\x1b[31m<b>bold</b>&amp; =SUM(A1) \u202eabc \u05e9\u05dc\u05d5\u05dd " + "x" * (1 << 20))' > "$work/odd.txt"
+run sheet "$work/result" --out "$work/odd.pdf" --notes "$work/odd.txt"
+expect_code 0
+qpdf --check "$work/odd.pdf" > /dev/null 2>&1 || fail "$name: qpdf"
+pdftotext "$work/odd.pdf" - > "$work/text"
+grep -qF '<b>bold</b>&amp; =SUM(A1) abc' "$work/text" || fail "$name: not as written: $(grep bold "$work/text")"
+grep -q 'do not fit' "$work/stdout" || fail "$name: the cut is not said"
+
+check_error() {  # CODE PATTERN... -- ARGUMENTS...
+  local expected=$1 patterns=()
+  shift
+  while [ "$1" != -- ]; do patterns+=("$1"); shift; done
+  shift
+  name="error: $*"
+  run sheet "$@"
+  expect_code "$expected"
+  expect_one_line "${patterns[@]}"
+}
+check_error 2 "one result folder" -- --out "$work/x.pdf"
+check_error 2 "--out" -- "$work/result"
+check_error 2 "\.pdf" "\.png" -- "$work/result" --out "$work/x.svg"
+check_error 2 "--png" "both" -- "$work/result" --out "$work/x.png" --png "$work/y.png"
+check_error 2 "--date" "2026-02-30" -- "$work/result" --out "$work/x.pdf" --date 2026-02-30
+check_error 2 "--unit" "'k'" -- "$work/result" --out "$work/x.pdf" --unit k
+check_error 2 "--paper" "letter" -- "$work/result" --out "$work/x.pdf" --paper a3
+check_error 2 "language 'xx'" "en, de" -- "$work/result" --out "$work/x.pdf" --language xx
+check_error 2 "--words and --language" -- "$work/result" --out "$work/x.pdf" --language de --words "$work/few.ini"
+mkdir "$work/empty"
+check_error 3 "no result.json" "locate" -- "$work/empty" --out "$work/x.pdf"
+check_error 3 "is no folder" -- "$work/nowhere" --out "$work/x.pdf"
+check_error 3 "notes.none" "--notes" -- "$work/result" --out "$work/x.pdf" --notes "$work/notes.none"
+printf 'heading.found\n' > "$work/bad.ini"
+check_error 3 "bad.ini, line 1" -- "$work/result" --out "$work/x.pdf" --words "$work/bad.ini"
+printf '[shop]\nnmae = x\n' > "$work/bad_shop.ini"
+check_error 3 "bad_shop.ini, line 2" "shop.name" -- "$work/result" --out "$work/x.pdf" --shop "$work/bad_shop.ini"
+printf '[shop]\nlogo = notes.txt\n' > "$work/logo_shop.ini"
+check_error 3 "notes.txt" "shop.logo" -- "$work/result" --out "$work/x.pdf" --shop "$work/logo_shop.ini"
+head -c 3000 "$work/page.png" > "$work/cut.png"
+printf '[shop]\nlogo = cut.png\n' > "$work/cut_shop.ini"
+check_error 3 "cut.png" -- "$work/result" --out "$work/x.pdf" --shop "$work/cut_shop.ini"
+check_error 3 "no compare.json" -- "$work/result" --out "$work/x.pdf" --compare "$work/empty"
+mkdir "$work/compared"
+echo '{"verdict": "repaired"}' > "$work/compared/compare.json"
+check_error 3 "compare.json" "places" -- "$work/result" --out "$work/x.pdf" --compare "$work/compared"
+cp -r "$work/result" "$work/short"
+head -c 1000 "$work/result/response.tiff" > "$work/short/response.tiff"
+check_error 3 "response.tiff" -- "$work/short" --out "$work/x.pdf"
+cp -r "$work/result" "$work/outside"
+sed -i 's|"response.tiff"|"../result/response.tiff"|' "$work/outside/result.json"
+check_error 3 "result.json" "beside it" -- "$work/outside" --out "$work/x.pdf"
+echo "my own" > "$work/mine.pdf"
+check_error 5 "mine.pdf" "not made by ohmglow" -- "$work/result" --out "$work/mine.pdf"
+grep -q "my own" "$work/mine.pdf" || fail "$name: overwritten"
+check_error 5 "missing" -- "$work/result" --out "$work/nowhere/x.pdf"
+[ ! -e "$work/x.pdf" ] || fail "a failed run left a file"
+
+finish sheet

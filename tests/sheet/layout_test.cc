@@ -1,0 +1,344 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <limits>
+
+#include "sheet/sheet_blocks.h"
+#include "sheet/sheet_layout.h"
+#include "sheet/sheet_phrases.h"
+#include "support/sample_sheet.h"
+
+namespace ohmglow {
+namespace {
+
+using internal::LayOutSheet;
+using internal::MakeSheetPictures;
+using internal::PagePicture;
+using internal::PageText;
+using internal::SheetPage;
+using testing::MakeSampleRepair;
+using testing::MakeSampleSheet;
+
+const cv::Size kLandscape(1400, 1100);
+const cv::Size kPortrait(1100, 1400);
+
+template <typename Item>
+std::vector<Item> ItemsOf(const SheetPage& page) {
+  std::vector<Item> items;
+  for (const auto& item : page.items) {
+    if (const auto* one = std::get_if<Item>(&item)) items.push_back(*one);
+  }
+  return items;
+}
+
+SheetPage PageOf(const SheetContent& content) {
+  return LayOutSheet(content, MakeSheetPictures(content));
+}
+
+bool HasText(const SheetPage& page, const std::string& part) {
+  const auto texts = ItemsOf<PageText>(page);
+  return std::any_of(texts.begin(), texts.end(), [&](const PageText& text) {
+    return text.text.find(part) != std::string::npos;
+  });
+}
+
+// Every kind of page there is.
+std::vector<SheetContent> AllKinds() {
+  std::vector<SheetContent> kinds;
+  for (const Verdict verdict : {Verdict::kFound, Verdict::kSeveral, Verdict::kNone}) {
+    for (const int num : {0, 1, 3, 10}) {
+      kinds.push_back(MakeSampleSheet({num, verdict, kLandscape}));
+      for (auto& candidate : kinds.back().result.candidates) {
+        if (verdict == Verdict::kSeveral) candidate.confidence = 0.7;
+      }
+    }
+  }
+  for (const double confidence : {0.97, 0.85, 0.7, 0.4, 0.25, 0.01}) {
+    kinds.push_back(MakeSampleSheet({2, Verdict::kFound, kPortrait}));
+    kinds.back().result.candidates[0].confidence = confidence;
+  }
+  for (const HeatSide side : {HeatSide::kNear, HeatSide::kFar, HeatSide::kUndecided}) {
+    for (const double rise_k : {2.0, std::numeric_limits<double>::quiet_NaN()}) {
+      kinds.push_back(MakeSampleSheet({2, Verdict::kFound, {3000, 120}}));
+      kinds.back().result.candidates[0].side = side;
+      kinds.back().result.candidates[0].rise_k = rise_k;
+    }
+  }
+  kinds.push_back(MakeSampleSheet({3, Verdict::kFound, kLandscape, false}));  // No photo.
+  kinds.push_back(kinds.back());                                              // No picture at all.
+  kinds.back().result.reference_k.release();
+  kinds.back().result.response_k.release();
+  kinds.back().shop = {};
+  kinds.push_back(MakeSampleSheet({3, Verdict::kFound, kLandscape}));  // Ambiguous parts.
+  kinds.back().result.candidates[0].parts = {{"C41", 0.4}, {"C42", 0.35}};
+  kinds.back().result.candidates[1].parts = {{"U7", 0.3}};
+  kinds.back().result.detectable_w = 0;
+  return kinds;
+}
+
+// The same with each outcome of a second measurement.
+std::vector<SheetContent> AllKindsWithRepairs() {
+  std::vector<SheetContent> kinds = AllKinds();
+  const std::size_t num = kinds.size();
+  for (std::size_t i = 0; i < num; ++i) {
+    SheetContent content = kinds[i];
+    if (content.result.response_k.empty()) continue;
+    content.repair = MakeSampleRepair(content.result);
+    content.repair->verdict = static_cast<RepairVerdict>(i % 4);
+    if (i % 3 == 0) content.repair->prob.reset();
+    if (i % 3 == 1) content.repair->prob = 0.1 * static_cast<double>(i % 10);
+    content.repair->places.push_back({{20, 20}, true});
+    kinds.push_back(content);
+  }
+  return kinds;
+}
+
+void ExpectNothingOverlaps(const SheetPage& page, const std::string& which) {
+  std::vector<std::pair<cv::Rect2d, std::string>> boxes;
+  for (const PageText& text : ItemsOf<PageText>(page)) boxes.emplace_back(text.box, text.text);
+  for (const PagePicture& picture : ItemsOf<PagePicture>(page)) {
+    boxes.emplace_back(picture.box, "a picture");
+  }
+  for (std::size_t i = 0; i < boxes.size(); ++i) {
+    const auto& [box, name] = boxes[i];
+    EXPECT_GE(box.x, 39.9) << which << ": " << name;
+    EXPECT_GE(box.y, 39.9) << which << ": " << name;
+    EXPECT_LE(box.br().x, page.size_pt.width - 39.9) << which << ": " << name;
+    EXPECT_LE(box.br().y, page.size_pt.height - 39.9) << which << ": " << name;
+    for (std::size_t j = i + 1; j < boxes.size(); ++j) {
+      const cv::Rect2d common = box & boxes[j].first;
+      // Labels of a bar may touch by the leading of their lines.
+      EXPECT_FALSE(common.width > 0.5 && common.height > 1.5)
+          << which << ": '" << name << "' and '" << boxes[j].second << "' by " << common;
+    }
+  }
+}
+
+void ExpectTextFits(const SheetPage& page, const std::string& which) {
+  for (const PageText& text : ItemsOf<PageText>(page)) {
+    const cv::Size2d size = internal::Canvas::Measure(text.text, text.box.width, text.style);
+    EXPECT_LE(size.width, text.box.width + 0.1) << which << ": " << text.text;
+    EXPECT_LE(size.height, text.box.height + 0.1) << which << ": " << text.text;
+  }
+}
+
+TEST(LayOutSheet, LetsNothingOverlapOrLeaveThePage) {
+  int number = 0;
+  for (SheetContent& content : AllKindsWithRepairs()) {
+    const std::string which = "page " + std::to_string(number++);
+    content.paper = number % 2 == 0 ? Paper::kA4 : Paper::kLetter;
+    if (number % 3 == 0) content.words = Words::BuiltIn("de");
+    const SheetPage page = PageOf(content);
+    ExpectNothingOverlaps(page, which);
+    ExpectTextFits(page, which);
+    EXPECT_TRUE(page.notes_fit) << which;
+  }
+}
+
+TEST(LayOutSheet, HoldsHugeTexts) {
+  for (const std::string& filler : {std::string("x"),
+                                    std::string("Long words "),
+                                    std::string("\u05E9\u05DC\u05D5\u05DD"),
+                                    std::string("e\u0301\u0302\u0303"),
+                                    std::string("\u202E\x01<b>&"),
+                                    std::string("a\n")}) {
+    std::string huge;
+    while (huge.size() < (1U << 20U)) huge += filler;
+    for (const bool repair : {false, true}) {
+      SheetContent content = MakeSampleSheet({10, Verdict::kSeveral, kLandscape});
+      content.paper = Paper::kLetter;
+      content.result.title = content.notes = huge;
+      content.shop.name = content.shop.address = content.shop.phone = huge;
+      content.shop.mail = content.shop.web = content.shop.tax = huge;
+      for (auto& candidate : content.result.candidates) {
+        candidate.confidence = 0.7;
+        candidate.side = HeatSide::kUndecided;
+        candidate.parts = {{huge, 0.4}, {huge, 0.4}};
+      }
+      if (repair) content.repair = MakeSampleRepair(content.result);
+      const SheetPage page = PageOf(content);
+      ExpectNothingOverlaps(page, "huge '" + filler + "'");
+      ExpectTextFits(page, "huge '" + filler + "'");
+      EXPECT_FALSE(page.notes_fit);
+      EXPECT_TRUE(HasText(page, content.words.Get("notes.more")));
+    }
+  }
+}
+
+// In this language every letter is one Cyrillic letter, and all data below is
+// Greek: a Latin letter on the page is a text that came from the code.
+std::string PseudoCatalogue() {
+  std::string catalogue;
+  const Words english;
+  for (const std::string& key : Words::Parse("", "empty").Missing()) {
+    catalogue += key;
+    catalogue += " = ";
+    bool inside = false;
+    for (const char c : english.Get(key)) {
+      if (c == '{') inside = true;
+      if (c == '}') inside = false;
+      const bool ascii = static_cast<unsigned char>(c) < 0x80;
+      const bool keep = inside || c == '}' || c == ' ' || (ascii && std::isdigit(c) != 0);
+      if (keep) catalogue += c;
+      // One letter for what may be several bytes; any sign becomes one, too.
+      if (!keep && (static_cast<unsigned char>(c) & 0xC0U) != 0x80) catalogue += "\u0436";
+    }
+    catalogue += '\n';
+  }
+  return catalogue;
+}
+
+void MakeGreek(SheetContent& content) {
+  content.result.title = "\u0391\u0392\u0393";
+  content.notes = "\u0394\n\u0395";
+  content.shop = {"\u0396", "\u0397", "123", "\u0398", "\u0399", "\u039A", content.shop.logo};
+  for (auto& candidate : content.result.candidates) {
+    for (auto& part : candidate.parts) part.ref = "\u03A9";
+    candidate.remarks = {"Latin remark"};
+  }
+  content.result.advice = {"Latin advice"};
+}
+
+TEST(LayOutSheet, DrawsNoTextThatIsNeitherInTheCatalogueNorData) {
+  const Words pseudo = Words::Parse(PseudoCatalogue(), "pseudo.ini");
+  ASSERT_TRUE(pseudo.Missing().empty());
+  int number = 0;
+  std::size_t num_letters = 0;
+  for (SheetContent& content : AllKindsWithRepairs()) {
+    content.words = pseudo;
+    MakeGreek(content);
+    content.unit = number++ % 2 == 0 ? TemperatureUnit::kCelsius : TemperatureUnit::kFahrenheit;
+    for (const PageText& text : ItemsOf<PageText>(PageOf(content))) {
+      // Apart from the pseudo letters only digits, blanks and the data's points remain.
+      for (const char c : text.text) {
+        const bool ascii = static_cast<unsigned char>(c) < 0x80;
+        EXPECT_TRUE(!ascii || c == ' ' || c == '.' || std::isdigit(c) != 0)
+            << "'" << c << "' in: " << text.text;
+        num_letters += ascii ? 0 : 1;
+      }
+    }
+  }
+  EXPECT_GT(num_letters, 1000U);
+}
+
+TEST(LayOutSheet, UsesEveryWordOfTheCatalogue) {
+  std::string all;
+  for (SheetContent& content : AllKindsWithRepairs()) {
+    for (const PageText& text : ItemsOf<PageText>(PageOf(content))) all += text.text + '\n';
+  }
+  // Whole sentences that stand for one outcome each.
+  for (const char* key : {"found.none",
+                          "found.unclear",
+                          "detail.several",
+                          "detail.none_plain",
+                          "caution",
+                          "caption.photo_none",
+                          "caption.photo_one",
+                          "caption.photo_many",
+                          "caption.thermal",
+                          "heat.none",
+                          "repair.undecided",
+                          "repair.new",
+                          "repair.hatched",
+                          "place.unmarked"}) {
+    const std::string text = Words().Get(key);
+    EXPECT_NE(all.find(text.substr(0, text.find('{'))), std::string::npos) << key;
+  }
+}
+
+TEST(LayOutSheet, MarksThePlaceWhereThePhotoShowsIt) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  cv::Mat small(content.photo.rows / 2, content.photo.cols / 2, CV_8UC3, cv::Scalar::all(80));
+  content.photo = small;
+  content.photo_scale = 0.5;
+  const auto pictures = ItemsOf<PagePicture>(PageOf(content));
+  const auto photo = std::find_if(
+      pictures.begin(), pictures.end(), [](const PagePicture& p) { return !p.marks.empty(); });
+  ASSERT_NE(photo, pictures.end());
+  ASSERT_EQ(photo->marks.size(), 1U);
+  const Point place = *content.result.candidates[0].photo_px;
+  EXPECT_NEAR(photo->marks[0].center.x,
+              photo->box.x + (place.x + 0.5) / kLandscape.width * photo->box.width,
+              0.3);
+  EXPECT_NEAR(photo->marks[0].center.y,
+              photo->box.y + (place.y + 0.5) / kLandscape.height * photo->box.height,
+              0.3);
+  EXPECT_TRUE(photo->marks[0].on_picture);
+}
+
+TEST(LayOutSheet, ShrinksPicturesBeforeItCutsNotes) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  const auto photo_height = [&] { return ItemsOf<PagePicture>(PageOf(content)).at(1).box.height; };
+  const double roomy = photo_height();
+  for (int i = 0; i < 10; ++i) content.notes += "\nOne more line about the work.";
+  EXPECT_TRUE(PageOf(content).notes_fit);
+  EXPECT_LT(photo_height(), roomy);
+  for (int i = 0; i < 50; ++i) content.notes += "\nOne more line about the work.";
+  EXPECT_FALSE(PageOf(content).notes_fit);
+}
+
+TEST(LayOutSheet, PutsBothMeasurementsOnOneScale) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  content.repair = MakeSampleRepair(content.result);
+  const auto pictures = MakeSheetPictures(content);
+  ASSERT_TRUE(pictures.repair_scale.has_value());
+  double most_k = 0;
+  cv::minMaxLoc(content.repair->before_k, nullptr, &most_k);
+  EXPECT_NEAR(pictures.repair_scale->high(), most_k, 1e-6);
+  // The after picture alone would have a smaller scale: its brightest pixel is not the brightest.
+  double before = 0;
+  double after = 0;
+  const cv::Rect seen(
+      pictures.after.bgr.cols / 8, 0, pictures.after.bgr.cols * 7 / 8, pictures.after.bgr.rows);
+  cv::minMaxLoc(pictures.before.bgr(seen).clone().reshape(1), nullptr, &before);
+  cv::minMaxLoc(pictures.after.bgr(seen).clone().reshape(1), nullptr, &after);
+  EXPECT_GT(before, after + 30);
+}
+
+TEST(SheetPhrases, SaysTemperatureDifferencesInEitherUnit) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  content.result.candidates[0].rise_k = 2.5;
+  EXPECT_NE(internal::SheetPhrases(content).Detail().find("2.5 \u00B0C"), std::string::npos);
+  content.unit = TemperatureUnit::kFahrenheit;
+  content.words = Words::BuiltIn("de");
+  // A difference of 1 K is one of 1.8 degrees Fahrenheit (NIST SP 811, B.8).
+  EXPECT_NE(internal::SheetPhrases(content).Detail().find("4,5 \u00B0F"), std::string::npos);
+}
+
+TEST(SheetPhrases, WritesDatesAsTheLanguageDoes) {
+  SheetContent content;
+  content.date = {2026, 3, 1};
+  EXPECT_EQ(internal::SheetPhrases(content).Date(), "1 March 2026");
+  content.words = Words::BuiltIn("de");
+  EXPECT_EQ(internal::SheetPhrases(content).Date(), "1. M\u00E4rz 2026");
+}
+
+TEST(SheetPhrases, SaysHowSureAPlaceIs) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  const internal::SheetPhrases phrases(content);
+  const std::vector<std::pair<double, std::string>> steps{{0.95, "almost certainly"},
+                                                          {0.949, "very likely"},
+                                                          {0.80, "very likely"},
+                                                          {0.79, "likely"},
+                                                          {0.59, "may be"},
+                                                          {0.34, "stands out clearly"}};
+  for (const auto& [confidence, words] : steps) {
+    content.result.candidates[0].confidence = confidence;
+    EXPECT_NE(phrases.Finding().find(words), std::string::npos)
+        << confidence << ": " << phrases.Finding();
+  }
+}
+
+TEST(SheetPhrases, IsHonestWhereNothingWasFound) {
+  SheetContent content = MakeSampleSheet({3, Verdict::kNone, kLandscape});
+  const internal::SheetPhrases phrases(content);
+  EXPECT_EQ(phrases.Finding(), content.words.Get("found.none"));
+  EXPECT_NE(phrases.Detail().find("4.2 mW"), std::string::npos);
+  EXPECT_TRUE(internal::SheetPhrases::Shown(content.result).empty());
+  EXPECT_TRUE(phrases.Caution().empty());
+}
+
+}  // namespace
+}  // namespace ohmglow
