@@ -42,8 +42,8 @@ bool IsOurs(const fs::path& file) {
   stream.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
   bytes.resize(static_cast<std::size_t>(stream.gcount()));
   if (bytes.starts_with("%PDF-")) return bytes.find(kPdfMark) != std::string::npos;
-  return bytes.compare(kPngHeaderBytes + 4, kPngMark.size(), kPngMark) == 0 &&
-         bytes.starts_with("\x89PNG");
+  // Behind the header, the length of the chunk.
+  return bytes.starts_with("\x89PNG") && bytes.find(kPngMark) == kPngHeaderBytes + 4;
 }
 
 void Check(const fs::path& file) {

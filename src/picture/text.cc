@@ -106,12 +106,6 @@ void Append(std::string& out, char32_t c) {
   }
 }
 
-std::u32string Decode(std::string_view text) {
-  std::u32string out;
-  for (std::size_t pos = 0; pos < text.size();) out.push_back(NextCodePoint(text, pos));
-  return out;
-}
-
 std::string Encode(std::u32string_view text) {
   std::string out;
   for (const char32_t c : text) Append(out, c);
@@ -134,7 +128,9 @@ PowerUnit UnitFor(double power_w) {
 
 std::string CleanText(std::string_view text, std::size_t max_chars) {
   std::u32string kept;
-  for (const char32_t c : Decode(text)) {
+  // Decoded only as far as needed: a huge text costs no more than a long one.
+  for (std::size_t pos = 0; pos < text.size();) {
+    const char32_t c = NextCodePoint(text, pos);
     if (InRanges(c, kSpace)) {
       if (!kept.empty() && kept.back() != U' ') kept.push_back(U' ');
     } else if (!InRanges(c, kRemoved)) {

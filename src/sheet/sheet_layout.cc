@@ -172,10 +172,12 @@ void Composer::PutHeader() {
     const TextStyle style{15, true, kInk, 2, TextAlign::kStart, true};
     height = std::max(height, blocks_.PutText(name, {x, y_}, contact_x - kGapPt - x, style));
   }
-  double line_y = y_;
+  // Lower than the name, which is read first.
+  const double contact_y = y_ + 5;
+  double line_y = contact_y;
   for (const std::string& line : contact) {
     // The address, which comes first, may take more than one line.
-    const int lines = line_y == y_ ? 3 : 1;
+    const int lines = line_y == contact_y ? 3 : 1;
     const TextStyle style{9, false, kSoftInk, lines, TextAlign::kEnd, false};
     line_y += blocks_.PutText(line, {contact_x, line_y}, kContactPt, style);
   }

@@ -115,6 +115,28 @@ SheetPicture StaticPicture(const LocateResult& result, const Places& places) {
   return picture;
 }
 
+// Leaves the values of what stands out and pulls towards zero what does not: a
+// customer would take the mottling of noise for warm and cold spots.
+Image Calmed(const Image& response_k, double noise_k) {
+  constexpr double kNoiseSigmas = 3;
+  constexpr double kBlurPx = 1;
+  if (response_k.empty() || !(noise_k > 0) || !std::isfinite(noise_k)) return response_k;
+  Image smooth = response_k.clone();
+  for (float& v : smooth) {
+    if (!std::isfinite(v)) v = 0;
+  }
+  cv::GaussianBlur(smooth, smooth, {}, kBlurPx);
+  const double limit = std::pow(kNoiseSigmas * noise_k, 4);
+  Image calmed = response_k.clone();
+  for (int y = 0; y < calmed.rows; ++y) {
+    for (int x = 0; x < calmed.cols; ++x) {
+      const double strength = std::pow(smooth(y, x), 4);
+      calmed(y, x) *= static_cast<float>(strength / (strength + limit));
+    }
+  }
+  return calmed;
+}
+
 /// @param outline_k  static picture of the same view; empty: no outlines.
 SheetPicture ThermalPicture(const Image& outline_k,
                             const Image& response_k,
@@ -133,8 +155,9 @@ void AddRepair(const SheetContent& content, SheetPictures& pictures) {
     return;
   const RepairCheck& repair = *content.repair;
   const double noise_k = content.result.noise_response_k;
-  pictures.repair_scale =
-      CommonScale(HeatScale(repair.before_k, noise_k), HeatScale(repair.after_k, noise_k));
+  const Image before_k = Calmed(repair.before_k, noise_k);
+  const Image after_k = Calmed(repair.after_k, noise_k);
+  pictures.repair_scale = CommonScale(HeatScale(before_k, noise_k), HeatScale(after_k, noise_k));
   const auto make = [&](const Image& response_k) {
     SheetPicture picture = ThermalPicture(repair.outline_k, response_k, *pictures.repair_scale);
     HatchUnknown(picture.bgr, response_k, TimesFor(response_k.size()));
@@ -145,8 +168,8 @@ void AddRepair(const SheetContent& content, SheetPictures& pictures) {
     }
     return picture;
   };
-  pictures.before = make(repair.before_k);
-  pictures.after = make(repair.after_k);
+  pictures.before = make(before_k);
+  pictures.after = make(after_k);
 }
 
 }  // namespace
@@ -166,9 +189,10 @@ SheetPictures MakeSheetPictures(const SheetContent& content) {
     pictures.board = StaticPicture(result, places);
   }
   if (!result.response_k.empty()) {
-    pictures.heat_scale = HeatScale(result.response_k, result.noise_response_k);
-    pictures.heat = ThermalPicture(result.reference_k, result.response_k, *pictures.heat_scale);
-    pictures.heat.spots = FrameSpots(result, places, result.response_k.size());
+    const Image response_k = Calmed(result.response_k, result.noise_response_k);
+    pictures.heat_scale = HeatScale(response_k, result.noise_response_k);
+    pictures.heat = ThermalPicture(result.reference_k, response_k, *pictures.heat_scale);
+    pictures.heat.spots = FrameSpots(result, places, response_k.size());
   }
   AddRepair(content, pictures);
   return pictures;

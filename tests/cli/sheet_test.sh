@@ -51,7 +51,7 @@ if grep -vE ' yes (yes|no) +(yes|no) +[0-9]+ +[0-9]+$' "$work/fonts"; then fail 
 name="reading order"
 for mode in "" -raw; do
   # shellcheck disable=SC2086
-  pdftotext $mode "$work/page.pdf" - | tr '\n' ' ' > "$work/text"
+  pdftotext $mode "$work/page.pdf" - | tr -s '\n\f ' ' ' > "$work/text"
   grep -qE 'Tidewater.*Harbour.*Test report.*25 November 2026.*What we found.*(likely|certain)' "$work/text" ||
     fail "$name $mode: head: $(cat "$work/text")"
   grep -qE 'What we found.*During the test.*on the board.*Heat picture.*What was done Replaced the capacitor. Rail measured again: no short. How sure we are' "$work/text" ||
