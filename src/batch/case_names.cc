@@ -112,11 +112,13 @@ std::vector<std::string> MakeDistinct(const std::vector<std::string>& names) {
     return depth_a != depth_b ? depth_a < depth_b : names[a] < names[b];
   });
   std::vector<std::string> distinct(names.size());
+  // A number makes no name that another one has by itself.
+  const std::set<std::string> given(names.begin(), names.end());
   Taken taken;
   for (const std::size_t i : order) {
     const std::string base = taken.Lifted(names[i]);
     std::string name = base;
-    for (int k = 2; taken.Clashes(name); ++k) {
+    for (int k = 2; taken.Clashes(name) || (k > 2 && given.count(name) != 0); ++k) {
       name = base;
       name.append("-").append(std::to_string(k));
       name = taken.Lifted(name);

@@ -215,7 +215,7 @@ constexpr std::string_view kTableHead = R"html(<table>
 constexpr std::string_view kFoot = R"html(</tbody>
 </table>
 <footer>Power at the highest current of the capture, with its 95 % interval. Measure a part before
-you replace it. A picture or a name opens the full result. All numbers: summary.csv.</footer>
+you replace it. A click on a picture opens the large one. All numbers: summary.csv.</footer>
 )html";
 
 }  // namespace
