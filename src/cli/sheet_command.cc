@@ -17,7 +17,7 @@
 namespace ohmglow::cli {
 namespace {
 
-constexpr double kPngDotsPerInch = 150;
+constexpr int kPngDotsPerInch = 150;
 // Photo and up to three thermal pictures stay far below 1.5 MB together.
 constexpr std::size_t kMostJpegBytes = std::size_t{350} << 10U;
 constexpr std::size_t kListedWords = 8;
@@ -131,7 +131,7 @@ ExitCode RunSheet(const Arguments& arguments) {
   const SheetContent content = ReadContent(request);
   const std::string pdf = want_pdf ? DrawSheetPdf(content) : std::string();
   const std::string png =
-      want_png ? MarkedPng(Encode(DrawSheetPicture(content, kPngDotsPerInch), request.png))
+      want_png ? MarkedPng(Encode(DrawSheetPicture(content, request.dots_per_inch), request.png))
                : std::string();
   if (want_pdf) WriteOutputFile(request.pdf, pdf);
   if (want_png) WriteOutputFile(request.png, png);
@@ -164,6 +164,7 @@ SheetRequest ReadSheetRequest(const Arguments& arguments, SheetDate today) {
       throw OptionError(std::string("--date: ") + error.what());
     }
   }
+  request.dots_per_inch = arguments.Whole("dpi", 40, 600, kPngDotsPerInch);
   request.paper = IsSecond(arguments, "paper", "a4", "letter") ? Paper::kLetter : Paper::kA4;
   request.unit = IsSecond(arguments, "unit", "c", "f") ? TemperatureUnit::kFahrenheit
                                                        : TemperatureUnit::kCelsius;
@@ -188,6 +189,7 @@ Command SheetCommand() {
             {"date", "YYYY-MM-DD", "date on the page; default: today"},
             {"unit", "c|f", "temperature differences in degrees Celsius or Fahrenheit; default c"},
             {"paper", "a4|letter", "paper size; default a4"},
+            {"dpi", "N", "dots an inch of the PNG, 40 to 600; default 150"},
             {"language", "en|de", "language of the page; default en"},
             {"words", "FILE", "words of your own instead, as src/sheet/words/en.ini has them"}}},
       RunSheet};

@@ -21,6 +21,7 @@ struct SheetRequest {
   std::filesystem::path words_file;  ///< Empty: `language`.
   std::string language;
   SheetDate date;
+  int dots_per_inch = 150;  ///< Of the PNG.
   Paper paper = Paper::kA4;
   TemperatureUnit unit = TemperatureUnit::kCelsius;
 };

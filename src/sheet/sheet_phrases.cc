@@ -129,8 +129,9 @@ std::string SheetPhrases::LegendItem(const Candidate& place, int number) const {
 std::string SheetPhrases::HeatReading() const {
   std::string text = words_.Get("heat.reading");
   const LocateResult& result = content_.result;
-  if (result.verdict == Verdict::kNone && !result.candidates.empty()) {
-    text.append(" ").append(words_.Get("heat.none"));
+  const std::size_t num_shown = Shown(result).size();
+  if (num_shown < result.candidates.size()) {
+    text.append(" ").append(words_.Get(num_shown == 0 ? "heat.none" : "heat.others"));
   }
   return text;
 }

@@ -115,23 +115,34 @@ SheetPicture StaticPicture(const LocateResult& result, const Places& places) {
   return picture;
 }
 
+// What is left out of the thermal pictures: differences within the noise, but
+// never as much as half of a place that the page speaks of.
+double NoiseLimit(const LocateResult& result, const Places& places) {
+  constexpr double kNoiseSigmas = 5;
+  constexpr double kPlaceShare = 0.4;
+  if (!(result.noise_response_k > 0) || !std::isfinite(result.noise_response_k)) return 0;
+  double limit_k = kNoiseSigmas * result.noise_response_k;
+  for (const Candidate* place : places) {
+    if (place->rise_k > 0) limit_k = std::min(limit_k, kPlaceShare * place->rise_k);
+  }
+  return limit_k;
+}
+
 // Leaves the values of what stands out and pulls towards zero what does not: a
 // customer would take the mottling of noise for warm and cold spots.
-Image Calmed(const Image& response_k, double noise_k) {
-  constexpr double kNoiseSigmas = 3;
-  constexpr double kBlurPx = 1;
-  if (response_k.empty() || !(noise_k > 0) || !std::isfinite(noise_k)) return response_k;
+Image Calmed(const Image& response_k, double limit_k) {
+  constexpr double kBlurPx = 1.2;
+  if (limit_k <= 0) return response_k;
   Image smooth = response_k.clone();
   for (float& v : smooth) {
     if (!std::isfinite(v)) v = 0;
   }
   cv::GaussianBlur(smooth, smooth, {}, kBlurPx);
-  const double limit = std::pow(kNoiseSigmas * noise_k, 4);
   Image calmed = response_k.clone();
   for (int y = 0; y < calmed.rows; ++y) {
     for (int x = 0; x < calmed.cols; ++x) {
-      const double strength = std::pow(smooth(y, x), 4);
-      calmed(y, x) *= static_cast<float>(strength / (strength + limit));
+      const double strength = std::pow(smooth(y, x) / limit_k, 4);
+      calmed(y, x) *= static_cast<float>(strength / (strength + 1));
     }
   }
   return calmed;
@@ -150,13 +161,13 @@ SheetPicture ThermalPicture(const Image& outline_k,
   return picture;
 }
 
-void AddRepair(const SheetContent& content, SheetPictures& pictures) {
+void AddRepair(const SheetContent& content, double limit_k, SheetPictures& pictures) {
   if (!content.repair || content.repair->before_k.empty() || content.repair->after_k.empty())
     return;
   const RepairCheck& repair = *content.repair;
   const double noise_k = content.result.noise_response_k;
-  const Image before_k = Calmed(repair.before_k, noise_k);
-  const Image after_k = Calmed(repair.after_k, noise_k);
+  const Image before_k = Calmed(repair.before_k, limit_k);
+  const Image after_k = Calmed(repair.after_k, limit_k);
   pictures.repair_scale = CommonScale(HeatScale(before_k, noise_k), HeatScale(after_k, noise_k));
   const auto make = [&](const Image& response_k) {
     SheetPicture picture = ThermalPicture(repair.outline_k, response_k, *pictures.repair_scale);
@@ -188,13 +199,14 @@ SheetPictures MakeSheetPictures(const SheetContent& content) {
   } else if (!result.reference_k.empty()) {
     pictures.board = StaticPicture(result, places);
   }
+  const double limit_k = NoiseLimit(result, places);
   if (!result.response_k.empty()) {
-    const Image response_k = Calmed(result.response_k, result.noise_response_k);
+    const Image response_k = Calmed(result.response_k, limit_k);
     pictures.heat_scale = HeatScale(response_k, result.noise_response_k);
     pictures.heat = ThermalPicture(result.reference_k, response_k, *pictures.heat_scale);
     pictures.heat.spots = FrameSpots(result, places, response_k.size());
   }
-  AddRepair(content, pictures);
+  AddRepair(content, limit_k, pictures);
   return pictures;
 }
 

@@ -48,6 +48,20 @@ pdffonts "$work/page.pdf" | tail -n +3 > "$work/fonts"
 [ -s "$work/fonts" ] || fail "$name: no fonts"
 if grep -vE ' yes (yes|no) +(yes|no) +[0-9]+ +[0-9]+$' "$work/fonts"; then fail "$name: font not embedded"; fi
 
+# Each chunk's checksum (PNG, W3C 2003, 5.5), and who made it.
+python3 - "$work/page.png" <<'END' || fail "$name: the PNG's chunks"
+import struct, sys, zlib
+data, at, texts = open(sys.argv[1], "rb").read(), 8, []
+while at < len(data):
+    size = struct.unpack(">I", data[at:at + 4])[0]
+    body = data[at + 4:at + 8 + size]
+    assert struct.unpack(">I", data[at + 8 + size:at + 12 + size])[0] == zlib.crc32(body), body[:4]
+    if body[:4] == b"tEXt":
+        texts.append(body[4:])
+    at += 12 + size
+assert len(texts) == 1 and texts[0].startswith(b"Software\0ohmglow "), texts
+END
+
 name="reading order"
 for mode in "" -raw; do
   # shellcheck disable=SC2086
@@ -122,6 +136,43 @@ pdftotext "$work/odd.pdf" - > "$work/text"
 grep -qF '<b>bold</b>&amp; =SUM(A1) abc' "$work/text" || fail "$name: not as written: $(grep bold "$work/text")"
 grep -q 'do not fit' "$work/stdout" || fail "$name: the cut is not said"
 
+name="before and after"
+mkdir "$work/compare"
+cp "$work/result/response.tiff" "$work/compare/before.tiff"
+cp "$work/result/response.tiff" "$work/compare/after.tiff"
+cat > "$work/compare/compare.json" <<'END'
+{"schema": 1, "before": {"title": "a"}, "after": {"title": "b"}, "verdict": "not_repaired",
+ "probability": 0.9, "words": [], "scale_amps": 1.5,
+ "places": [{"name": "A", "change": "unchanged", "frame_x": 70.0, "frame_y": 40.0},
+            {"name": "B", "change": "new", "frame_x": 20.0, "frame_y": 20.0}],
+ "maps": {"before": "before.tiff", "after": "after.tiff", "unit": "K"}}
+END
+run sheet "$work/result" --out "$work/both.pdf" --compare "$work/compare"
+expect_code 0
+pdftotext "$work/both.pdf" - | tr -s '\n' ' ' > "$work/text"
+grep -q 'Measured again after the work: the fault is very likely still there.' "$work/text" ||
+  fail "$name: $(cat "$work/text")"
+grep -q 'Before the work After the work' "$work/text" || fail "$name: no pair"
+grep -q 'Dashed ring: warm only after the work.' "$work/text" || fail "$name: new place not explained"
+
+# The worst a photo can be: every pixel at random.
+name="noisy photo"
+cp -r "$work/result" "$work/noisy"
+python3 - "$work/noisy/board_photo.png" <<'END'
+import random, struct, sys, zlib
+width, height = 1600, 1200
+chunk = lambda kind, data: (struct.pack(">I", len(data)) + kind + data +
+                            struct.pack(">I", zlib.crc32(kind + data)))
+rows = random.Random(4)
+body = b"".join(b"\0" + rows.randbytes(3 * width) for _ in range(height))
+open(sys.argv[1], "wb").write(b"\x89PNG\r\n\x1a\n" + chunk(
+    b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)) +
+    chunk(b"IDAT", zlib.compress(body, 1)) + chunk(b"IEND", b""))
+END
+run sheet "$work/noisy" --out "$work/noisy.pdf" --compare "$work/compare"
+expect_code 0
+[ "$(stat -c %s "$work/noisy.pdf")" -le 1500000 ] || fail "$name: $(stat -c %s "$work/noisy.pdf") bytes"
+
 check_error() {  # CODE PATTERN... -- ARGUMENTS...
   local expected=$1 patterns=()
   shift
@@ -139,6 +190,7 @@ check_error 2 "--png" "both" -- "$work/result" --out "$work/x.png" --png "$work/
 check_error 2 "--date" "2026-02-30" -- "$work/result" --out "$work/x.pdf" --date 2026-02-30
 check_error 2 "--unit" "'k'" -- "$work/result" --out "$work/x.pdf" --unit k
 check_error 2 "--paper" "letter" -- "$work/result" --out "$work/x.pdf" --paper a3
+check_error 2 "--dpi" "600" -- "$work/result" --out "$work/x.png" --dpi 1000
 check_error 2 "language 'xx'" "en, de" -- "$work/result" --out "$work/x.pdf" --language xx
 check_error 2 "--words and --language" -- "$work/result" --out "$work/x.pdf" --language de --words "$work/few.ini"
 mkdir "$work/empty"

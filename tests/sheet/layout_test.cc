@@ -96,6 +96,23 @@ std::vector<SheetContent> AllKindsWithRepairs() {
   return kinds;
 }
 
+struct Kind {
+  SheetContent content;
+  internal::SheetPictures pictures;
+};
+
+// Pictures depend on neither words nor paper: made once for all tests.
+std::vector<Kind> EveryKind() {
+  static const std::vector<Kind> kinds = [] {
+    std::vector<Kind> made;
+    for (const SheetContent& content : AllKindsWithRepairs()) {
+      made.push_back({content, MakeSheetPictures(content)});
+    }
+    return made;
+  }();
+  return kinds;
+}
+
 void ExpectNothingOverlaps(const SheetPage& page, const std::string& which) {
   std::vector<std::pair<cv::Rect2d, std::string>> boxes;
   for (const PageText& text : ItemsOf<PageText>(page)) boxes.emplace_back(text.box, text.text);
@@ -127,11 +144,11 @@ void ExpectTextFits(const SheetPage& page, const std::string& which) {
 
 TEST(LayOutSheet, LetsNothingOverlapOrLeaveThePage) {
   int number = 0;
-  for (SheetContent& content : AllKindsWithRepairs()) {
+  for (auto& [content, pictures] : EveryKind()) {
     const std::string which = "page " + std::to_string(number++);
     content.paper = number % 2 == 0 ? Paper::kA4 : Paper::kLetter;
     if (number % 3 == 0) content.words = Words::BuiltIn("de");
-    const SheetPage page = PageOf(content);
+    const SheetPage page = LayOutSheet(content, pictures);
     ExpectNothingOverlaps(page, which);
     ExpectTextFits(page, which);
     EXPECT_TRUE(page.notes_fit) << which;
@@ -207,11 +224,11 @@ TEST(LayOutSheet, DrawsNoTextThatIsNeitherInTheCatalogueNorData) {
   ASSERT_TRUE(pseudo.Missing().empty());
   int number = 0;
   std::size_t num_letters = 0;
-  for (SheetContent& content : AllKindsWithRepairs()) {
+  for (auto& [content, pictures] : EveryKind()) {
     content.words = pseudo;
     MakeGreek(content);
     content.unit = number++ % 2 == 0 ? TemperatureUnit::kCelsius : TemperatureUnit::kFahrenheit;
-    for (const PageText& text : ItemsOf<PageText>(PageOf(content))) {
+    for (const PageText& text : ItemsOf<PageText>(LayOutSheet(content, pictures))) {
       // Apart from the pseudo letters only digits, blanks and the data's points remain.
       for (const char c : text.text) {
         const bool ascii = static_cast<unsigned char>(c) < 0x80;
@@ -226,8 +243,9 @@ TEST(LayOutSheet, DrawsNoTextThatIsNeitherInTheCatalogueNorData) {
 
 TEST(LayOutSheet, UsesEveryWordOfTheCatalogue) {
   std::string all;
-  for (SheetContent& content : AllKindsWithRepairs()) {
-    for (const PageText& text : ItemsOf<PageText>(PageOf(content))) all += text.text + '\n';
+  for (auto& [content, pictures] : EveryKind()) {
+    for (const PageText& text : ItemsOf<PageText>(LayOutSheet(content, pictures)))
+      all += text.text + '\n';
   }
   // Whole sentences that stand for one outcome each.
   for (const char* key : {"found.none",
