@@ -32,6 +32,9 @@ class Hasher {
 
   // @return  its bytes; nothing where it cannot be read.
   bool Add(const fs::path& file) {
+    // Not a pipe or a device, which would be waited for without end.
+    std::error_code ignored;
+    if (!fs::is_regular_file(file, ignored)) return false;
     std::ifstream stream(file, std::ios::binary);
     std::uint64_t bytes = 0;
     while (stream) {

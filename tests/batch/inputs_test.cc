@@ -4,6 +4,7 @@
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <sys/stat.h>
 
 #include <nlohmann/json.hpp>
 
@@ -87,6 +88,12 @@ TEST_F(InputsTest, StaysTheSameOtherwise) {
   folder_.Write("other.txt", "changed");
   fs::last_write_time(folder_ / "p.png", fs::file_time_type::clock::now());
   EXPECT_EQ(Describe(), before);
+}
+
+TEST_F(InputsTest, DoesNotWaitForAPipe) {
+  fs::remove(folder_ / "p.png");
+  ASSERT_EQ(mkfifo((folder_ / "p.png").c_str(), 0600), 0);
+  EXPECT_EQ(Describe()["inputs"][3]["problem"], "cannot be read");
 }
 
 TEST_F(InputsTest, HashesAsPublished) {
