@@ -102,31 +102,22 @@ void SheetBlocks::PutPicture(const SheetPicture& picture, cv::Rect2d box, bool b
 double SheetBlocks::PutLegend(const std::vector<const Candidate*>& places,
                               Point corner,
                               double width,
-                              int num_columns,
                               int max_lines) {
   const double radius = kMarkSizes.badge_radius_px;
   const double indent = 2 * radius + 5;
   const std::size_t num = std::min(places.size(), kSheetMarks);
-  const int columns = num > 1 ? num_columns : 1;
-  const double column_pt = (width - 12.0 * (columns - 1)) / columns;
-  const std::size_t rows =
-      (num + static_cast<std::size_t>(columns) - 1) / static_cast<std::size_t>(columns);
   const TextStyle style{num > 4 ? 9.5 : 10.5, false, kInk, max_lines};
-  double most = 0;
   double y = 0;
   for (std::size_t i = 0; i < num; ++i) {
-    if (i % rows == 0) y = 0;
-    const double x = corner.x + static_cast<double>(i / rows) * (column_pt + 12);
     const int number = static_cast<int>(i) + 1;
-    items_.emplace_back(PageBadge{{x + radius, corner.y + y + radius}, number, kMarkSizes});
+    items_.emplace_back(PageBadge{{corner.x + radius, corner.y + y + radius}, number, kMarkSizes});
     const double height = PutPhrase(phrases_.LegendItem(*places[i], number),
-                                    {x + indent, corner.y + y + 1},
-                                    column_pt - indent,
+                                    {corner.x + indent, corner.y + y + 1},
+                                    width - indent,
                                     style);
     y += std::max(height + 1, 2 * radius) + 3;
-    most = std::max(most, y);
   }
-  return most;
+  return y;
 }
 
 void SheetBlocks::PutBar(const ColorScale& scale_k, Point corner, double height) {

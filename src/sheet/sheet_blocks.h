@@ -11,7 +11,7 @@
 namespace ohmglow::internal {
 
 /// Width of a colour bar with its labels, beside a picture.
-inline constexpr double kBarColumnPt = 58;
+inline constexpr double kBarColumnPt = 64;
 
 /// The largest size with the picture's shape that fits into a box; empty for an
 /// empty picture.
@@ -41,11 +41,10 @@ class SheetBlocks {
   double PutTextWithin(const std::string& text, cv::Rect2d box, TextStyle style);
   /// A picture with its places marked.
   void PutPicture(const SheetPicture& picture, cv::Rect2d box, bool badges);
-  /// The badges of the places with what they are, filled by columns.
+  /// The badges of the places with what they are.
   double PutLegend(const std::vector<const Candidate*>& places,
                    Point corner,
                    double width,
-                   int num_columns,
                    int max_lines);
   /// A colour bar with labelled ticks, its left end at the picture's right one.
   void PutBar(const ColorScale& scale_k, Point corner, double height);

@@ -32,7 +32,7 @@ struct Plan {
   double notes_pt;
 };
 constexpr double kLeastForNotes = 0.7;  // Pictures do not shrink below this for notes.
-constexpr std::array<Plan, 16> kPlans{{{1.25, 11.5},
+constexpr std::array<Plan, 17> kPlans{{{1.25, 11.5},
                                        {1.15, 11.5},
                                        {1.05, 11.5},
                                        {1.0, 11.5},
@@ -47,7 +47,8 @@ constexpr std::array<Plan, 16> kPlans{{{1.25, 11.5},
                                        {0.55, 9},
                                        {0.48, 9},
                                        {0.42, 9},
-                                       {0.33, 9}}};
+                                       {0.36, 9},
+                                       {0.27, 9}}};
 
 cv::Size2d SizeOf(Paper paper) {
   // ISO 216 A4, 210 mm x 297 mm; ANSI/ASME Y14.1 A, 8.5 in x 11 in.
@@ -97,7 +98,8 @@ class Composer {
     PutHeader();
     PutTitle();
     PutFinding();
-    content_.repair ? PutPicturesBeside() : PutPicturesBelow();
+    PutPhoto();
+    if (!pictures_.repair_scale) PutHeat();
     if (content_.repair) PutRepair();
     const double notes_pt = notes_.empty() ? -kGapPt : kHeadingPt + NotesHeight();
     pictures_fit_ = y_ + std::min(notes_pt, kNotesRoomPt) <= bottom_;
@@ -112,8 +114,8 @@ class Composer {
   void PutHeader();
   void PutTitle();
   void PutFinding();
-  void PutPicturesBelow();
-  void PutPicturesBeside();
+  void PutPhoto();
+  void PutHeat();
   void PutRepair();
   void PutNotes();
   void PutFooter(double y);
@@ -122,9 +124,17 @@ class Composer {
   [[nodiscard]] double HeightOf(const std::string& text, TextStyle style) const;
   [[nodiscard]] double FooterHeight() const;
   [[nodiscard]] std::vector<std::string> Contact() const;
+  [[nodiscard]] double PictureWidth() const {
+    return std::min(0.64, 0.56 * plan_.picture_scale) * width_;
+  }
+  [[nodiscard]] cv::Size2d PhotoSize() const;
+  [[nodiscard]] cv::Size2d HeatSize() const;
+  [[nodiscard]] double ColumnX() const;
   // Only odd texts get this far; then names and sentences take less room, too.
   [[nodiscard]] bool IsTight() const { return plan_.picture_scale < 0.6; }
-  [[nodiscard]] int LegendLines() const { return IsTight() ? 1 : 3; }
+  [[nodiscard]] int LegendLines() const {
+    return plan_.picture_scale < 0.4 ? 1 : IsTight() ? 2 : 6;
+  }
   [[nodiscard]] std::string BoardCaption(std::size_t num_shown) const;
 
   const SheetContent& content_;
@@ -235,79 +245,50 @@ std::string Composer::BoardCaption(std::size_t num_shown) const {
                                              : "caption.photo_many");
 }
 
-// One below the other, large, with what they show beside them.
-void Composer::PutPicturesBelow() {
-  const double share = std::min(0.64, 0.56 * plan_.picture_scale);
-  const cv::Size2d photo_pt =
-      FitInto(pictures_.board.bgr.size(), {share * width_, 225 * plan_.picture_scale});
-  const cv::Size2d heat_pt = FitInto(pictures_.heat.bgr.size(),
-                                     {share * width_ - kBarColumnPt, 180 * plan_.picture_scale});
-  const double heat_column_pt = heat_pt.width > 0 ? heat_pt.width + kBarColumnPt : 0;
-  const double column_x =
-      kMarginPt + std::max({photo_pt.width, heat_column_pt, 0.3 * width_}) + 1.2 * kGapPt;
-  const double column_pt = kMarginPt + width_ - column_x;
-  const auto places = SheetPhrases::Shown(content_.result);
-  if (photo_pt.width > 0) {
-    blocks_.PutPicture(pictures_.board, {{kMarginPt, y_}, photo_pt}, true);
-    double text_y = y_;
-    text_y += blocks_.PutPhrase(
-        BoardCaption(places.size()), {column_x, text_y}, column_pt, {11, true, kInk, 4});
-    text_y += 6 + blocks_.PutLegend(places, {column_x, text_y + 6}, column_pt, 1, LegendLines());
-    y_ = std::max(y_ + photo_pt.height, text_y) + kGapPt;
-  }
-  if (heat_pt.width > 0) {
-    blocks_.PutPicture(pictures_.heat, {{kMarginPt, y_}, heat_pt}, true);
-    double text_pt = blocks_.PutPhrase(
-        content_.words.Get("caption.heat"), {column_x, y_}, column_pt, {11, true, kInk, 6});
-    text_pt += 4 + blocks_.PutPhrase(phrases_.HeatReading(),
-                                     {column_x, y_ + text_pt + 4},
-                                     column_pt,
-                                     {10, false, kInk, 8});
-    blocks_.PutBar(*pictures_.heat_scale, {kMarginPt + heat_pt.width, y_}, heat_pt.height);
-    y_ += std::max(heat_pt.height, text_pt) + kGapPt;
-  }
+cv::Size2d Composer::PhotoSize() const {
+  return FitInto(pictures_.board.bgr.size(), {PictureWidth(), 225 * plan_.picture_scale});
 }
 
-// Side by side, to leave room for the pair of the second measurement.
-void Composer::PutPicturesBeside() {
-  const bool heat = !pictures_.heat.bgr.empty();
-  const bool board = !pictures_.board.bgr.empty();
-  if (!heat && !board) return;
-  const double gap_pt = heat && board ? 1.2 * kGapPt : 0;
-  const double room_pt = width_ - gap_pt - (heat ? kBarColumnPt : 0);
-  const double height = RowHeight(
-      {pictures_.board.bgr.size(), pictures_.heat.bgr.size()}, room_pt, 185 * plan_.picture_scale);
-  const cv::Size2d photo_pt = WithHeight(pictures_.board.bgr.size(), height);
-  const cv::Size2d heat_pt = WithHeight(pictures_.heat.bgr.size(), height);
+cv::Size2d Composer::HeatSize() const {
+  if (pictures_.repair_scale) return {};  // The pair holds it.
+  return FitInto(pictures_.heat.bgr.size(),
+                 {PictureWidth() - kBarColumnPt, 180 * plan_.picture_scale});
+}
+
+// Where the texts beside the large pictures start.
+double Composer::ColumnX() const {
+  const double heat_pt = HeatSize().width > 0 ? HeatSize().width + kBarColumnPt : 0;
+  return kMarginPt + std::max({PhotoSize().width, heat_pt, 0.3 * width_}) + 1.2 * kGapPt;
+}
+
+void Composer::PutPhoto() {
+  const cv::Size2d photo_pt = PhotoSize();
+  if (photo_pt.width <= 0) return;
+  const double column_x = ColumnX();
+  const double column_pt = kMarginPt + width_ - column_x;
   const auto places = SheetPhrases::Shown(content_.result);
-  // A caption wants some width, however narrow the photo.
-  const double photo_column_pt = board ? std::max(photo_pt.width, 0.18 * width_) : 0;
-  const double heat_x = kMarginPt + photo_column_pt + gap_pt;
-  const TextStyle caption{9.5, true, kInk, 4};
-  double text_pt = 0;
-  if (board) {
-    blocks_.PutPicture(pictures_.board, {{kMarginPt, y_}, photo_pt}, true);
-    text_pt = blocks_.PutPhrase(BoardCaption(places.size()),
-                                {kMarginPt, y_ + height + 3},
-                                heat ? photo_column_pt : width_,
-                                caption);
-  }
-  if (heat) {
-    blocks_.PutPicture(pictures_.heat, {{heat_x, y_}, heat_pt}, true);
-    blocks_.PutBar(*pictures_.heat_scale, {heat_x + heat_pt.width, y_}, height);
-    text_pt = std::max(text_pt,
-                       blocks_.PutPhrase(content_.words.Get("caption.heat"),
-                                         {heat_x, y_ + height + 3},
-                                         kMarginPt + width_ - heat_x,
-                                         caption));
-  }
-  y_ += height + text_pt + 5;
-  if (heat) {
-    y_ += blocks_.PutPhrase(
-              phrases_.HeatReading(), {kMarginPt, y_}, width_, {9, false, kSoftInk, 3}) +
-          5;
-  }
-  y_ += blocks_.PutLegend(places, {kMarginPt, y_}, width_, 2, LegendLines()) + 0.8 * kGapPt;
+  blocks_.PutPicture(pictures_.board, {{kMarginPt, y_}, photo_pt}, true);
+  double text_y = y_;
+  text_y += blocks_.PutPhrase(
+      BoardCaption(places.size()), {column_x, text_y}, column_pt, {11, true, kInk, 4});
+  text_y += 6 + blocks_.PutLegend(places, {column_x, text_y + 6}, column_pt, LegendLines());
+  y_ = std::max(y_ + photo_pt.height, text_y) + kGapPt;
+}
+
+void Composer::PutHeat() {
+  const cv::Size2d heat_pt = HeatSize();
+  if (heat_pt.width <= 0) return;
+  const double column_x = ColumnX();
+  const double column_pt = kMarginPt + width_ - column_x;
+  blocks_.PutPicture(pictures_.heat, {{kMarginPt, y_}, heat_pt}, true);
+  double text_pt = blocks_.PutPhrase(
+      content_.words.Get("caption.heat"), {column_x, y_}, column_pt, {11, true, kInk, 8});
+  text_pt += 4 + blocks_.PutPhrase(phrases_.HeatReading(),
+                                   {column_x, y_ + text_pt + 4},
+                                   column_pt,
+                                   {10, false, kInk, 16});
+  blocks_.PutBar(*pictures_.heat_scale, {kMarginPt + heat_pt.width, y_}, heat_pt.height);
+  y_ += std::max(heat_pt.height, text_pt) + kGapPt;
 }
 
 void Composer::PutRepair() {
@@ -333,7 +314,9 @@ void Composer::PutRepair() {
   blocks_.PutBar(*pictures_.repair_scale, {after_x + size_pt.width, y_}, height);
   y_ += height + 3;
   y_ += blocks_.PutPhrase(
-            phrases_.RepairReading(), {kMarginPt, y_}, width_, {9, false, kSoftInk, 3}) +
+      content_.words.Get("caption.heat"), {kMarginPt, y_}, width_, {10, true, kInk, 2});
+  y_ += blocks_.PutPhrase(
+            phrases_.RepairReading(), {kMarginPt, y_ + 1}, width_, {9, false, kInk, 5}) +
         0.8 * kGapPt;
 }
 

@@ -146,7 +146,8 @@ std::string SheetPhrases::RepairFinding() const {
 
 std::string SheetPhrases::RepairReading() const {
   const RepairCheck& repair = *content_.repair;
-  std::string text = words_.Get("repair.scale");
+  std::string text = words_.Get("heat.reading");
+  text.append(" ").append(words_.Get("repair.scale"));
   if (std::any_of(
           repair.places.begin(), repair.places.end(), [](const auto& p) { return p.is_new; })) {
     text.append(" ").append(words_.Get("repair.new"));

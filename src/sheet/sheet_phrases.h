@@ -32,7 +32,7 @@ class SheetPhrases {
   [[nodiscard]] std::string HeatReading() const;
   /// What the second measurement has shown.
   [[nodiscard]] std::string RepairFinding() const;
-  /// How to read the pair of pictures.
+  /// How to read the pair of heat pictures.
   [[nodiscard]] std::string RepairReading() const;
   /// The table of words for probabilities.
   [[nodiscard]] std::string Means() const;

@@ -61,7 +61,7 @@ std::vector<SheetContent> AllKinds() {
   }
   for (const HeatSide side : {HeatSide::kNear, HeatSide::kFar, HeatSide::kUndecided}) {
     for (const double rise_k : {2.0, std::numeric_limits<double>::quiet_NaN()}) {
-      kinds.push_back(MakeSampleSheet({2, Verdict::kFound, {3000, 120}}));
+      kinds.push_back(MakeSampleSheet({2, Verdict::kFound, {3000, 900}}));
       kinds.back().result.candidates[0].side = side;
       kinds.back().result.candidates[0].rise_k = rise_k;
     }
@@ -142,6 +142,15 @@ void ExpectTextFits(const SheetPage& page, const std::string& which) {
   }
 }
 
+// No ellipsis: what the page says is said in full.
+void ExpectNothingIsCut(const SheetPage& page, const std::string& which) {
+  for (PageText text : ItemsOf<PageText>(page)) {
+    text.style.max_lines = 1000;
+    const cv::Size2d size = internal::Canvas::Measure(text.text, text.box.width, text.style);
+    EXPECT_LE(size.height, text.box.height + 0.1) << which << ": " << text.text;
+  }
+}
+
 TEST(LayOutSheet, LetsNothingOverlapOrLeaveThePage) {
   int number = 0;
   for (auto& [content, pictures] : EveryKind()) {
@@ -151,6 +160,7 @@ TEST(LayOutSheet, LetsNothingOverlapOrLeaveThePage) {
     const SheetPage page = LayOutSheet(content, pictures);
     ExpectNothingOverlaps(page, which);
     ExpectTextFits(page, which);
+    ExpectNothingIsCut(page, which);
     EXPECT_TRUE(page.notes_fit) << which;
   }
 }
