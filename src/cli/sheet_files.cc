@@ -115,10 +115,13 @@ RepairCheck RepairFrom(const Json& json, const fs::path& file, const LocateResul
   repair.verdict = VerdictOf(json.at("verdict").get<std::string>(), file);
   if (json.contains("probability")) repair.prob = json.at("probability").get<double>();
   for (const Json& row : json.at("places")) {
-    if (!row.contains("frame_x") || !row.contains("frame_y")) continue;
+    // Places that are no fault in either capture would only distract.
+    if (!row.value("suspect", true) || !row.contains("frame_x") || !row.contains("frame_y"))
+      continue;
     const Point at(row.at("frame_x").get<double>(), row.at("frame_y").get<double>());
     repair.places.push_back({at, row.value("change", "") == "new"});
   }
+  if (!json.contains("maps")) return repair;  // Regions alone were compared.
   const Json& maps = json.at("maps");
   const auto map = [&](const char* key, cv::Size size_px) {
     const std::string name = maps.at(key).get<std::string>();
