@@ -84,6 +84,33 @@ TEST(EstimateClock, FollowsTheFramesClock) {
   EXPECT_NEAR(Estimate(stack, log).offset_s, before_s + 1.25, 0.05);
 }
 
+// Nobody set these clocks alike: beyond the usual range, while all steps still
+// fall into the capture.
+TEST(EstimateClock, FindsALogThatIsFarOff) {
+  const Stack stack = Film(0.5, false, 26);
+  for (const double offset_s : {-9.0, -14.0}) {
+    const ClockFit fit = Estimate(stack, testing::StepLog(OnTheLogsClock(offset_s), 55));
+    EXPECT_NEAR(fit.offset_s, offset_s, 0.4);
+    EXPECT_LT(fit.sigma_s, 0.5);
+  }
+}
+
+// Hundreds of warm blocks share what no model knows: the error that is left
+// must not shrink with their number.
+TEST(EstimateClock, StatesAnErrorThatCoversItsMiss) {
+  for (const double power_w : {0.5, 0.03}) {
+    const ClockFit fit =
+        Estimate(Film(power_w, false, 27), testing::StepLog(OnTheLogsClock(1.7), 34));
+    EXPECT_LT(std::abs(fit.offset_s - 1.7), 3 * fit.sigma_s) << power_w;
+  }
+}
+
+TEST(EstimateClock, IsNoSurerThanTheLogsRows) {
+  const Stack stack = Film(0.5, false, 28);
+  const double sigma_s = Estimate(stack, testing::SampledLog(OnTheLogsClock(1.7), 34, 2.0)).sigma_s;
+  EXPECT_GT(sigma_s, 2 / std::sqrt(12.0));
+}
+
 TEST(EstimateClock, SaysThatItDoesNotKnowWhereNothingIsWarm) {
   const ClockFit fit = Estimate(Film(0, false, 24), testing::StepLog(kSteps, 36));
   EXPECT_GT(fit.sigma_s, 1.0);
