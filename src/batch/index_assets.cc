@@ -18,16 +18,17 @@ th, td { padding: .5rem .8rem; text-align: left; vertical-align: middle;
   border-bottom: 1px solid #9aa0a6; }
 thead th { position: sticky; top: 0; background: #e9ebee; border-bottom: 2px solid #1a1c1f;
   white-space: nowrap; }
-th button { all: unset; cursor: pointer; font: inherit; font-weight: bold; padding: .2rem 0; }
-th button::after { content: " \2195"; color: #54585d; }
-th[aria-sort=ascending] button::after { content: " \25B2"; color: #1a1c1f; }
-th[aria-sort=descending] button::after { content: " \25BC"; color: #1a1c1f; }
+th:has(button) { cursor: pointer; }
+th button { all: unset; cursor: pointer; padding: .2rem .3rem; }
+th button::after { content: "\2195"; color: #54585d; }
+th[aria-sort=ascending] button::after { content: "\25B2"; color: #1a1c1f; }
+th[aria-sort=descending] button::after { content: "\25BC"; color: #1a1c1f; }
 th button:focus-visible, a:focus-visible { outline: 3px solid #0b57a4; outline-offset: 2px; }
 tr.failed td, tr.missing td, tr.failed th, tr.missing th { background: #f3f4f5; }
 .picture { width: 17rem; padding: .4rem; }
 .picture img { display: block; width: 16rem; height: 12rem; object-fit: contain;
   background: #e9ebee; border: 1px solid #9aa0a6; }
-.name { max-width: 22rem; overflow-wrap: anywhere; font-weight: normal; }
+.name { min-width: 11rem; max-width: 22rem; overflow-wrap: anywhere; font-weight: normal; }
 .name b { display: block; font-size: 1.25rem; }
 .name small, td small { display: block; font-size: 1rem; color: #45494e; }
 .name .links { margin-top: .4rem; }
@@ -51,17 +52,24 @@ a { color: #0b4a8f; }
 .bar i { display: block; height: 100%; background: #1a1c1f; }
 .error { max-width: 44rem; overflow-wrap: anywhere; }
 footer { margin-top: 1.2rem; font-size: 1rem; color: #45494e; }
-@media (max-width: 70rem) { .picture { width: 11rem; } .picture img { width: 10rem;
-  height: 7.5rem; } body { margin: .8rem; } th, td { padding: .4rem; } }
+@media screen and (max-width: 70rem) {
+  body { margin: .8rem; font-size: 1rem; }
+  th, td { padding: .4rem; }
+  .picture { width: 9rem; }
+  .picture img { width: 8rem; height: 6rem; }
+  .name { min-width: 8rem; }
+  .bar { width: 6rem; }
+}
 @media print {
   @page { size: A4 landscape; margin: 10mm; }
   body { margin: 0; font-size: 11pt; }
   thead th { position: static; }
-  th button::after { content: "" !important; }
+  th button { display: none; }
   tr { break-inside: avoid; }
-  .picture { width: 50mm; }
-  .picture img { width: 48mm; height: 36mm; }
-  .links { display: none; }
+  th, td { padding: 1.5mm 2mm; }
+  .picture { width: 42mm; }
+  .picture img { width: 40mm; height: 30mm; }
+  .name .links { display: none; }
   a { color: inherit; text-decoration: none; }
   .badge, .bar i { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }
@@ -81,10 +89,10 @@ function compare(a, b, direction) {
 table.querySelectorAll("thead th[data-sort]").forEach((head) => {
   const button = document.createElement("button");
   button.type = "button";
-  button.title = "Sort by this column";
-  button.textContent = head.textContent;
-  head.replaceChildren(button);
-  button.addEventListener("click", () => {
+  button.setAttribute("aria-label", "Sort by " + head.textContent.toLowerCase());
+  head.append(button);
+  // A click on the word does as well; one on the button comes up here.
+  head.addEventListener("click", () => {
     const first = head.dataset.sort === "down" ? "descending" : "ascending";
     const other = first === "ascending" ? "descending" : "ascending";
     const now = head.getAttribute("aria-sort") === first ? other : first;
@@ -98,6 +106,6 @@ table.querySelectorAll("thead th[data-sort]").forEach((head) => {
 });
 )js";
 
-const std::string_view kIndexScriptHash = "mTyKzpJmN3CHW4LJEgvy8261/JnMcvwhNbXfc1FyZaM=";
+const std::string_view kIndexScriptHash = "mEue0E52pr9Sz8GPPep/UJY5HGWWAwULR6kTlPUSQao=";
 
 }  // namespace ohmglow::batch

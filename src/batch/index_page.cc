@@ -34,7 +34,7 @@ Outcome OutcomeOf(const CaseRecord& record) {
   if (record.status == CaseStatus::kMissing) return {5, "missing", "not computed", "?"};
   switch (record.result.verdict) {
     case Verdict::kFound:
-      return {1, "found", "one place", "\u25CF"};
+      return {1, "found", "located", "\u25CF"};
     case Verdict::kSeveral:
       return {2, "several", "several places", "\u25D0"};
     case Verdict::kNone:
@@ -92,8 +92,8 @@ std::string OutcomeCell(const CaseRecord& record) {
   const double least_w = record.result.detectable_w;
   if (record.status == CaseStatus::kDone && record.result.verdict == Verdict::kNone &&
       least_w > 0) {
-    badge += "<small>above " + HtmlText(internal::FormatPower(least_w)) +
-             " one would have shown</small>";
+    badge += "<small>a fault above " + HtmlText(internal::FormatPower(least_w)) +
+             " would have shown</small>";
   }
   return Cell("verdict", std::to_string(outcome.order), badge);
 }

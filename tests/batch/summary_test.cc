@@ -201,7 +201,7 @@ TEST(ToIndexPage, ShowsEachCase) {
   EXPECT_THAT(page, HasSubstr("<b>520 mW</b>"));
   EXPECT_THAT(page, HasSubstr("very likely"));
   EXPECT_THAT(page, HasSubstr("supply.csv, row 3"));
-  EXPECT_THAT(page, HasSubstr("above 4.2 mW one would have shown"));
+  EXPECT_THAT(page, HasSubstr("a fault above 4.2 mW would have shown"));
   EXPECT_THAT(page, Not(HasSubstr("./f3/")));
 }
 
