@@ -79,6 +79,9 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
         "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "
         "Capture again with less current.");
   }
+  if (spot.at_rim) {
+    ledger.Say("At the edge of the picture: the source may lie beyond it. Point the camera there.");
+  }
   CountCourse(spot, ledger);
   ledger.Count(std::clamp(spot.rise_k / (4 * spot.rise_noise_k), 0.03, 1.0),
                "The place itself hardly warms: what follows the steps there comes from around it.");

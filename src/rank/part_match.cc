@@ -46,7 +46,7 @@ PartsThere MatchParts(const std::vector<Part>& parts,
     if (near) this_side += density;
   }
   out.prob_none = kElsewherePerMm2 / total;
-  out.prob_this_side = (this_side + 0.5 * kElsewherePerMm2) / total;
+  out.prob_this_side = (this_side + (1 - far_prob) * kElsewherePerMm2) / total;
   for (PartMatch& match : out.parts) match.prob /= total;
   std::stable_sort(out.parts.begin(), out.parts.end(), [](const PartMatch& a, const PartMatch& b) {
     return a.prob > b.prob;

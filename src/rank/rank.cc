@@ -5,10 +5,12 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <optional>
 #include <span>
 #include <string>
 #include <utility>
 
+#include "heat/median.h"
 #include "ohmglow/base/error.h"
 #include "rank/confidence.h"
 #include "rank/growth.h"
@@ -49,9 +51,16 @@ constexpr double kHaloMm = 6;
 constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
+// The rise is read over this part of the highest level, at its end, as exactly
+// as the clock is usually known.
+constexpr double kEndOfTop = 0.1;
+constexpr double kClockErrorS = 0.2;
 // Location error floors: registration and patchy copper.
 constexpr double kLeastSigmaPx = 0.25;
 constexpr double kSigmaOfWidth = 0.06;
+// Heat of a source beyond the rim of what was seen peaks on that rim.
+constexpr int kRimPx = 3;
+constexpr double kRimSigmaPx = 3;
 
 // Largest value of a map within two pixels, or as far beyond an overrun.
 double LargestAround(const Image& map, const Peak& peak) {
@@ -99,6 +108,7 @@ class Ranker {
         SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx, kSurroundingsPx),
         response_.noise_median_k);
     MeasureRivals(rivals, spot);
+    spot.at_rim = peak.overrun_px <= 0 && AtRim(pixel);
     for (const Point contact : contacts_px_) {
       spot.contact_mm =
           std::min(spot.contact_mm, spot.mm_per_pixel * cv::norm(contact - peak.at_px));
@@ -140,6 +150,13 @@ class Ranker {
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
 
  private:
+  [[nodiscard]] bool AtRim(cv::Point pixel) const {
+    const cv::Point reach(kRimPx, kRimPx);
+    const cv::Rect box(pixel - reach, pixel + reach + cv::Point(1, 1));
+    const cv::Rect inside = box & cv::Rect({0, 0}, readable_.size());
+    return inside != box || cv::countNonZero(readable_(inside)) < box.area();
+  }
+
   static PlatePrior MakePrior(const Case& job) {
     PlatePrior prior;
     prior.plate = PlateOf(job);
@@ -159,12 +176,14 @@ class Ranker {
     if (body_mm <= 0) return spot.fit.power_w / kSeenShareChip;
     const Point at = spot.peak.at_px;
     const cv::Size size = response_.seen.size();
-    spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);
+    // As in FitTogether: what was never taken out must not be put back.
+    const bool round_spot = spot.shape.elongation < kRoundElongation;
+    if (round_spot) spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);
     SpotModel::View view{
         spot.mm_per_pixel, kReachMm, response_.noise_median_k, spot.course.log_junction > 2};
     view.body_mm = body_mm;
     const SpotFit around = spots_.Fit(modes, response_.seen, at, view);
-    spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, -1, size, modes);
+    if (round_spot) spots_.AddSpot(spot.fit, at, spot.mm_per_pixel, -1, size, modes);
     if (around.power_w > 0) spot.fit = around;
     return spot.fit.power_w / kSeenShareBody;
   }
@@ -179,6 +198,29 @@ class Ranker {
       return std::sqrt(part.width_mm * part.height_mm / M_PI);
     }
     return 0;
+  }
+
+  // Median over the end of the highest current; bins that may reach past the
+  // switch-off, as exactly as the clock is known, do not count.
+  [[nodiscard]] std::optional<double> RiseAtTop(const std::vector<GrowthPoint>& growth) const {
+    double top_s = 0;
+    for (const SupplyLevel& level : drive_.Levels()) {
+      if (level.amps_a > 0.95 * drive_.top_amps_a()) top_s = level.end_s - level.start_s;
+    }
+    double bin_s = 0;
+    if (growth.size() > 1) {
+      bin_s =
+          (growth.back().time_s - growth.front().time_s) / static_cast<double>(growth.size() - 1);
+    }
+    const double last_s = drive_.top_end_s() - 0.5 * bin_s - kClockErrorS;
+    std::vector<double> rises_k;
+    for (auto point = growth.rbegin(); point != growth.rend(); ++point) {
+      if (point->time_s > last_s) continue;
+      if (!rises_k.empty() && point->time_s < last_s - kEndOfTop * top_s) break;
+      rises_k.push_back(point->rise_k);
+    }
+    if (rises_k.empty()) return std::nullopt;
+    return MedianOf(rises_k);
   }
 
   // How much of a peak may be the ragged halo that a stronger one has on
@@ -224,6 +266,7 @@ class Ranker {
 
   [[nodiscard]] double SigmaPx(const Spot& spot) const {
     const double noise_px = 0.5 * spot.shape.width_px / std::max(spot.snr, 1.0);
+    if (spot.at_rim) return std::hypot(kRimSigmaPx, kSigmaOfWidth * spot.shape.width_px);
     return std::hypot(std::hypot(noise_px, kLeastSigmaPx), kSigmaOfWidth * spot.shape.width_px);
   }
 
@@ -240,9 +283,23 @@ class Ranker {
   std::vector<Point> contacts_px_;
 };
 
+// No place turns more into heat than the supply delivers.
+void BoundBySupply(double supply_w, Candidate& out) {
+  out.share_of_supply = std::min(1.0, out.power_w / supply_w);
+  if (out.power_w > supply_w) {
+    out.remarks.emplace_back(
+        "Its heat reads higher than all that the supply delivers: the power "
+        "stands at that limit.");
+  }
+  for (double* power_w : {&out.power_w, &out.power_low_w, &out.power_high_w}) {
+    *power_w = std::min(*power_w, supply_w);
+  }
+}
+
 Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   Candidate out;
   out.frame_px = spot.peak.at_px;
+  out.remarks = judgement.remarks;
   out.sigma_px = SigmaPx(spot);
   out.board_mm = spot.board_mm;
   if (maps_.photo_from_frame) out.photo_px = maps_.photo_from_frame->Apply(spot.peak.at_px);
@@ -260,23 +317,18 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   for (const SupplyLevel& level : drive_.Levels()) {
     if (level.amps_a > 0.95 * drive_.top_amps_a()) supply_w = std::max(supply_w, level.watts_w());
   }
-  if (supply_w > 0) out.share_of_supply = std::min(1.0, spot.power_w / supply_w);
-  if (supply_w > 0) out.power_high_w = std::max(out.power_w, std::min(out.power_high_w, supply_w));
+  if (supply_w > 0) BoundBySupply(supply_w, out);
   out.current_exponent = spot.course.exponent;
   out.current_exponent_sigma = spot.course.exponent_sigma;
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
   out.snr = spot.snr;
   out.parts = spot.parts.parts;
-  out.remarks = judgement.remarks;
   const double exponent = spot.course.log_junction > 2 ? 1 : 2;
   Growth growth = MeasureGrowth(
       response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);
   out.growth = std::move(growth.points);
   // The course at the place itself, where it has one, reads the rise best.
-  for (const GrowthPoint& point : out.growth) {
-    if (point.time_s > drive_.top_end_s()) break;
-    out.rise_k = point.rise_k;
-  }
+  if (const auto rise_k = RiseAtTop(out.growth)) out.rise_k = *rise_k;
   out.onset_s = growth.onset_s;
   return out;
 }

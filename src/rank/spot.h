@@ -25,6 +25,7 @@ struct Spot {
   double power_w = 0;
   double halo_ratio = 0;    ///< Expected halo of a stronger spot over this peak's height.
   double far_prob = 0.5;    ///< That the source is on the other side.
+  bool at_rim = false;      ///< Beside what not every frame saw: its middle may lie there.
   double contact_mm = 1e9;  ///< To the closest lead contact.
   std::optional<Point> board_mm;
   std::optional<bool> on_board;  ///< Unknown without a parts list and a board map.

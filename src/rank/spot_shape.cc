@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 
 namespace ohmglow {
@@ -47,7 +48,10 @@ SpotShape MeasureShape(const Image& rise_k,
   cv::Point start(cvRound(peak_px.x), cvRound(peak_px.y));
   start.x = std::clamp(start.x, 0, rise_k.cols - 1);
   start.y = std::clamp(start.y, 0, rise_k.rows - 1);
-  const std::vector<cv::Point> patch = Grow(rise_k, seen, start, 0.5F * rise_k(start));
+  // Half of no rise at all would be the whole picture.
+  const float least = std::numeric_limits<float>::min();
+  const std::vector<cv::Point> patch =
+      Grow(rise_k, seen, start, std::max(0.5F * rise_k(start), least));
   SpotShape shape;
   const auto n = static_cast<double>(patch.size());
   shape.area_px = n;

@@ -95,6 +95,42 @@ TEST(Locate, TakesAGivenClockAsItIs) {
   EXPECT_NEAR(result.levels[2].start_s, 18, 1e-6);
 }
 
+// The rise is read before the switch-off, whichever bin the clock puts that in.
+TEST(Locate, ReadsTheRiseBeforeTheSwitchOff) {
+  Case job = Film(0.15, {61, 30});
+  double least_k = 1e9;
+  double most_k = 0;
+  for (const double error_s : {-0.1, 0.0, 0.1, 0.2}) {
+    job.clock_offset_s = kOffsetS + error_s;
+    const double rise_k = Locate(job, {}).candidates.at(0).rise_k;
+    least_k = std::min(least_k, rise_k);
+    most_k = std::max(most_k, rise_k);
+  }
+  EXPECT_LT(most_k, 1.15 * least_k);
+}
+
+// Half of a spot on the rim is seen: its middle may lie beyond.
+TEST(Locate, DoubtsThePlaceAtTheRim) {
+  const LocateResult result = Locate(Film(0.15, {0, 30}), {});
+  ASSERT_FALSE(result.candidates.empty());
+  const Candidate& first = result.candidates.front();
+  EXPECT_LT(std::abs(first.frame_px.x), 2 * first.sigma_px);
+  EXPECT_NE(first.remarks.front().find("may lie beyond"), std::string::npos);
+}
+
+TEST(Locate, StatesNoMorePowerThanTheSupplyDelivers) {
+  Case job = Film(0.15, {61, 30});
+  for (double& volts : job.supply->volts_v) volts *= 0.05;  // 0.03 V at 2 A
+  const Candidate first = Locate(job, {}).candidates.at(0);
+  EXPECT_NEAR(first.power_w, 0.06, 1e-9);
+  EXPECT_LE(first.power_high_w, 0.06 + 1e-9);
+  EXPECT_LE(first.power_low_w, first.power_w);
+  EXPECT_EQ(first.share_of_supply.value(), 1);
+  EXPECT_TRUE(std::any_of(first.remarks.begin(), first.remarks.end(), [](const auto& remark) {
+    return remark.find("the supply delivers") != std::string::npos;
+  }));
+}
+
 // A camera's range ends somewhere: what is hotter reads as nothing at all.
 TEST(Locate, FindsWhatGoesBeyondTheCamerasRange) {
   for (const float range_k : {340.0F, 320.0F}) {

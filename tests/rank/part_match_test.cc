@@ -70,7 +70,18 @@ TEST(MatchParts, SaysWhenNoListedPartIsThere) {
   EXPECT_NEAR(lost.prob_none, 1, 1e-9);
   const PartsThere none = MatchParts({}, {60, 40}, 0.5, BoardSide::kTop, 0.3);
   EXPECT_DOUBLE_EQ(none.prob_none, 1);
-  EXPECT_DOUBLE_EQ(none.prob_this_side, 0.5);
+  EXPECT_DOUBLE_EQ(none.prob_this_side, 0.7);
+}
+
+// A list that names no part there says nothing of the side: what the heat
+// itself says of it stands.
+TEST(MatchParts, KeepsTheSideWhereNoPartIsListed) {
+  const std::vector<Part> parts = {Chip("C1", 10)};
+  for (const double far_prob : {0.05, 0.5, 0.95}) {
+    EXPECT_NEAR(MatchParts(parts, {60, 40}, 0.5, BoardSide::kTop, far_prob).prob_this_side,
+                1 - far_prob,
+                1e-9);
+  }
 }
 
 TEST(MatchParts, LetsALargePartBeHotOffItsMiddle) {

@@ -69,5 +69,13 @@ TEST(MeasureShape, MeasuresFromItsRimToTheClosestContact) {
   EXPECT_NEAR(shape.nearest_contact_px, 6, 1e-9);
 }
 
+// The rise at a peak of the match may be nothing: no reason to take the board in.
+TEST(MeasureShape, OfNoRiseIsThePeakAlone) {
+  const Image flat({40, 30}, 0.0F);
+  const Mask seen({40, 30}, static_cast<unsigned char>(255));
+  EXPECT_EQ(MeasureShape(flat, seen, {20, 15}, {}).area_px, 1);
+  EXPECT_EQ(MeasureShape(Image(flat - 0.1), seen, {20, 15}, {}).area_px, 1);
+}
+
 }  // namespace
 }  // namespace ohmglow
