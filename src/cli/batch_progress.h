@@ -40,11 +40,11 @@ class BatchProgress {
   BatchProgress& operator=(const BatchProgress&) = delete;
 
   void Add(const std::string& name, const CaseReport& report);
+  /// Clears the line; the next Add() writes it anew.
+  void Wipe();
   [[nodiscard]] const BatchCounts& counts() const { return counts_; }
 
  private:
-  void Wipe();
-
   BatchCounts counts_;
   bool rewrites_;
   bool lines_;

@@ -123,6 +123,33 @@ int NumJobs(const BatchRequest& request) {
   return static_cast<int>(std::max(1U, std::thread::hardware_concurrency()));
 }
 
+batch::PoolOptions PoolFor(const BatchRequest& request) {
+  batch::PoolOptions pool;
+  pool.jobs = NumJobs(request);
+  pool.memory_bytes = batch::FreeMemoryBytes();
+  if (request.memory_mb > 0) pool.memory_bytes = 1e6 * request.memory_mb;
+  return pool;
+}
+
+// Runs all cases, telling of each. @return  the signal that stopped it, or 0.
+int RunAll(const batch::CaseList& list,
+           const batch::PoolOptions& pool,
+           const BatchCaseOptions& options,
+           BatchProgress& progress,
+           Troubles& troubles) {
+  const auto work = [&](std::size_t i, const batch::MemoryGate& gate) {
+    return RunBatchCase(list.cases[i], options, gate).Encode();
+  };
+  const auto on_end = [&](const batch::JobEnd& end) {
+    const batch::CaseEntry& entry = list.cases[end.index];
+    const CaseReport report = end.report.empty() ? RecordBrokenCase(entry, options, HowItEnded(end))
+                                                 : CaseReport::Decode(end.report);
+    troubles.Add(entry.name, report);
+    progress.Add(entry.name, report);
+  };
+  return batch::RunJobs(list.cases.size(), pool, work, on_end);
+}
+
 }  // namespace
 
 ExitCode RunBatchCases(const BatchRequest& request) {
@@ -133,42 +160,22 @@ ExitCode RunBatchCases(const BatchRequest& request) {
   const batch::CaseList list = PartOf(all, request.shard);
   const BatchFolder folder(request.out);
   const std::size_t count = list.cases.size();
-
-  batch::PoolOptions pool;
-  pool.jobs = NumJobs(request);
-  pool.memory_bytes = batch::FreeMemoryBytes();
-  if (request.memory_mb > 0) pool.memory_bytes = 1e6 * request.memory_mb;
+  const batch::PoolOptions pool = PoolFor(request);
   BatchCaseOptions options{folder.path(), request.settings, request.again};
   if (pool.jobs > 1 && options.settings.threads == 0) options.settings.threads = 1;
   SayWhatIsBegun(count, pool.jobs, pool.memory_bytes);
 
   folder.RemoveSummary();
   Troubles troubles;
-  BatchCounts counts;
-  int signal = 0;
-  {
-    BatchProgress progress(count);
-    signal = batch::RunJobs(
-        count,
-        pool,
-        [&](std::size_t i, const batch::MemoryGate& gate) {
-          return RunBatchCase(list.cases[i], options, gate).Encode();
-        },
-        [&](const batch::JobEnd& end) {
-          const batch::CaseEntry& entry = list.cases[end.index];
-          const CaseReport report = end.report.empty()
-                                        ? RecordBrokenCase(entry, options, HowItEnded(end))
-                                        : CaseReport::Decode(end.report);
-          troubles.Add(entry.name, report);
-          progress.Add(entry.name, report);
-        });
-    counts = progress.counts();
-  }
+  BatchProgress progress(count);
+  const int signal = RunAll(list, pool, options, progress, troubles);
+  progress.Wipe();
   if (signal != 0) Stop(signal, folder, list);
 
   batch::Summary summary = Summarise(folder, list);
   if (request.shard.count > 1) summary.part = {request.shard, all.cases.size()};
   folder.WriteSummary(summary);
+  const BatchCounts& counts = progress.counts();
   std::cout << Cases(count) << ": " << counts.computed << " done, " << counts.failed << " failed, "
             << counts.unchanged << " unchanged; see " << (request.out / "index.html").string()
             << std::endl;

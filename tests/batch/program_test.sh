@@ -105,6 +105,16 @@ expect_code 5
 expect_one_line "index.html" "not of ohmglow"
 cmp "$work/mine" "$work/page/index.html" || fail "other files: overwritten"
 
+name="a folder that cannot be written"
+mkdir "$work/blocked"
+cp "$work/mine" "$work/blocked/f10"
+run batch "$shelf" --out "$work/blocked"
+expect_code 5
+grep -q 'f10: is a file' "$work/stderr" || fail "$name: $(cat "$work/stderr")"
+expect_text '^4 cases: 2 done, 2 failed, 0 unchanged'
+[ "$(grep -c ',missing,' "$work/blocked/summary.csv")" -eq 1 ] || fail "$name: no row 'missing'"
+expect_same "$work/before/f2" "$work/blocked/f2" "the other cases"
+
 name="list"
 (cd "$shelf" && printf 'f10\ntue/f1/case.ini\n') > "$work/list"
 code=0
