@@ -18,7 +18,7 @@ namespace ohmglow {
 namespace {
 
 // Shares of the work, for the progress callback.
-constexpr double kAligned = 0.6;
+constexpr double kAligned = 0.75;  // Of the registered part.
 constexpr double kStacked = 0.8;
 constexpr double kFitted = 0.9;
 // Relative power that must change during the frames for anything to be told.
@@ -34,6 +34,35 @@ double MedianRate(const std::vector<double>& times_s) {
 }
 
 }  // namespace
+
+Registered Register(const Case& job,
+                    const LocateOptions& options,
+                    const std::function<void(double)>& report) {
+  Registered out;
+  AlignOptions align = options.align;
+  align.progress = [&](double share) { report(kAligned * share); };
+  out.alignment = Align(*job.frames, align);
+  out.stack = BuildStack(*job.frames, job.frame_times_s, out.alignment, options.heat);
+  RemoveSensorPattern(out.stack, options.heat);
+  report(1);
+  return out;
+}
+
+std::vector<Image> TimeQuarters(const Stack& stack) {
+  constexpr std::size_t kQuarters = 4;
+  std::vector<Image> quarters(kQuarters);
+  const auto num = static_cast<std::size_t>(stack.size());
+  for (std::size_t q = 0; q < kQuarters; ++q) {
+    Image sum(stack.size_px(), 0.0F);
+    double frames = 0;
+    for (std::size_t b = num * q / kQuarters; b < num * (q + 1) / kQuarters; ++b) {
+      sum += stack.num_frames[b] * stack.bins_k[b];
+      frames += stack.num_frames[b];
+    }
+    quarters[q] = Image(sum * (1 / std::max(frames, 1.0)));
+  }
+  return quarters;
+}
 
 Analysis Analyze(const Case& job, const LocateOptions& options) {
   options.Validate();
@@ -56,13 +85,10 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.side = job.side;
   result.maps = FitBoardMaps(job.landmarks);
 
-  AlignOptions align = options.align;
-  if (options.progress) align.progress = [&](double share) { report(kAligned * share); };
-  result.alignment = Align(*job.frames, align);
-
-  Stack stack = BuildStack(*job.frames, job.frame_times_s, result.alignment, options.heat);
-  RemoveSensorPattern(stack, options.heat);
-  report(kStacked);
+  Registered registered = Register(job, options, [&](double share) { report(kStacked * share); });
+  result.alignment = std::move(registered.alignment);
+  const Stack stack = std::move(registered.stack);
+  out.quarters_k = TimeQuarters(stack);
 
   out.model = std::make_unique<const TemporalModel>(stack, options.heat);
   const TemporalModel& model = *out.model;

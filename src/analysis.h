@@ -2,16 +2,31 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <functional>
 #include <memory>
+#include <vector>
 
 #include "heat/drive.h"
 #include "heat/response.h"
+#include "heat/stack.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
 
 namespace ohmglow {
+
+/// The frames where they belong, folded into time bins, the sensor's pattern out.
+struct Registered {
+  Alignment alignment;
+  Stack stack;
+};
+
+/// @param report  called with the share done, 0 .. 1; may be empty.
+/// @throws DataError  see Align(), BuildStack().
+[[nodiscard]] Registered Register(const Case& job,
+                                  const LocateOptions& options,
+                                  const std::function<void(double)>& report);
 
 /// What was computed on the way to a result, for whatever asks further
 /// questions of the same capture.
@@ -20,7 +35,11 @@ struct Analysis {
   std::unique_ptr<const TemporalModel> model;
   std::unique_ptr<const Drive> drive;
   Response response;
+  std::vector<Image> quarters_k;  ///< Mean picture of each quarter of the capture, in time [K].
 };
+
+/// Mean pictures of the quarters of a capture, in time.
+[[nodiscard]] std::vector<Image> TimeQuarters(const Stack& stack);
 
 /// The one chain of stages, from a capture to its ranked places; see Locate().
 [[nodiscard]] Analysis Analyze(const Case& job, const LocateOptions& options);

@@ -1,0 +1,148 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "compare/pair_search.h"
+
+#include <algorithm>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+
+namespace ohmglow {
+namespace {
+
+// Steps at which a corner of a frame some 80 pixels wide moves by two pixels.
+constexpr double kRotationStepDeg = 3;
+constexpr double kScaleStep = 1.06;
+constexpr double kLeastOverlap = 0.3;
+// Two matches are one where the corners lie closer than this share of the width.
+constexpr double kSameShare = 0.1;
+constexpr int kPeaksAView = 2;
+
+using Spectrum = cv::Mat_<cv::Vec2f>;
+
+Spectrum Transform(const Image& image, cv::Size size) {
+  Image padded(size, 0.0F);
+  image.copyTo(padded(cv::Rect({}, image.size())));
+  Spectrum out;
+  cv::dft(padded, out, cv::DFT_COMPLEX_OUTPUT);
+  return out;
+}
+
+// sum over x of a(x) b(x + shift), circular.
+Image Correlate(const Spectrum& a, const Spectrum& b) {
+  Spectrum product;
+  cv::mulSpectrums(b, a, product, 0, true);
+  Image out;
+  cv::idft(product, out, cv::DFT_SCALE | cv::DFT_REAL_OUTPUT);
+  return out;
+}
+
+struct Spectra {
+  Spectrum value;
+  Spectrum square;
+  Spectrum seen;
+};
+
+Spectra SpectraOf(const Texture& texture, cv::Size size) {
+  Image seen;
+  texture.seen.convertTo(seen, CV_32F, 1.0 / 255);
+  return {Transform(texture.value, size),
+          Transform(Image(texture.value.mul(texture.value)), size),
+          Transform(seen, size)};
+}
+
+// Normalised correlation over the overlap for every shift (Padfield 2012).
+// Textures have no mean to speak of, so it is not taken out again.
+Image MaskedCorrelation(const Spectra& before, const Spectra& after, double least_count) {
+  const Image count = Correlate(before.seen, after.seen);
+  const Image cross = Correlate(before.value, after.value);
+  const Image energy_before = Correlate(before.square, after.seen);
+  const Image energy_after = Correlate(before.seen, after.square);
+  Image out(count.size(), 0.0F);
+  for (int y = 0; y < out.rows; ++y) {
+    for (int x = 0; x < out.cols; ++x) {
+      if (count(y, x) < least_count) continue;
+      const double energy = static_cast<double>(energy_before(y, x)) * energy_after(y, x);
+      if (energy > 0) out(y, x) = static_cast<float>(cross(y, x) / std::sqrt(energy));
+    }
+  }
+  return out;
+}
+
+// The view of `after` turned and scaled about its centre, for a shift-only search.
+PlaneMap AfterFromTurned(double rotation_deg, double scale, cv::Size after, cv::Size turned) {
+  const double angle = rotation_deg * CV_PI / 180;
+  const double c = scale * std::cos(angle);
+  const double s = scale * std::sin(angle);
+  const double tx = (turned.width - 1) / 2.0;
+  const double ty = (turned.height - 1) / 2.0;
+  return PlaneMap{{c,
+                   -s,
+                   (after.width - 1) / 2.0 - c * tx + s * ty,
+                   s,
+                   c,
+                   (after.height - 1) / 2.0 - s * tx - c * ty,
+                   0,
+                   0,
+                   1}};
+}
+
+std::vector<CoarseMatch> Distinct(std::vector<CoarseMatch> all, cv::Size size, int most) {
+  std::stable_sort(all.begin(), all.end(), [](const CoarseMatch& a, const CoarseMatch& b) {
+    return a.agreement > b.agreement;
+  });
+  std::vector<CoarseMatch> kept;
+  for (const CoarseMatch& match : all) {
+    if (static_cast<int>(kept.size()) >= most) break;
+    const bool known = std::any_of(kept.begin(), kept.end(), [&](const CoarseMatch& other) {
+      return CornerDistance(match.after_from_before, other.after_from_before, size) <
+             kSameShare * size.width;
+    });
+    if (!known) kept.push_back(match);
+  }
+  return kept;
+}
+
+}  // namespace
+
+std::vector<CoarseMatch> SearchPair(const Texture& before,
+                                    const Texture& after,
+                                    const PairAlignOptions& options,
+                                    int most) {
+  // A turned and enlarged view does not fit the frame: let it be larger.
+  const int side = static_cast<int>(std::ceil(options.max_scale / options.expected_scale *
+                                              std::hypot(after.size().width, after.size().height)));
+  const cv::Size turned(side, side);
+  const cv::Size padded(cv::getOptimalDFTSize(side + before.size().width),
+                        cv::getOptimalDFTSize(side + before.size().height));
+  const Spectra first = SpectraOf(before, padded);
+  const double least_count = kLeastOverlap * cv::countNonZero(before.seen);
+  const int rotations = static_cast<int>(std::ceil(options.max_rotation_deg / kRotationStepDeg));
+  const int scales =
+      static_cast<int>(std::ceil(std::log(options.max_scale) / std::log(kScaleStep)));
+  std::vector<CoarseMatch> all;
+  for (int r = -rotations; r <= rotations; ++r) {
+    for (int s = -scales; s <= scales; ++s) {
+      const PlaneMap after_from_turned =
+          AfterFromTurned(r * kRotationStepDeg,
+                          options.expected_scale * std::pow(kScaleStep, s),
+                          after.size(),
+                          turned);
+      const Texture view = WarpTexture(after, after_from_turned, turned);
+      Image match = MaskedCorrelation(first, SpectraOf(view, padded), least_count);
+      for (int k = 0; k < kPeaksAView; ++k) {
+        double best = 0;
+        cv::Point at;
+        cv::minMaxLoc(match, nullptr, &best, nullptr, &at);
+        if (best <= 0) break;
+        cv::circle(match, at, before.size().width / 16 + 1, 0, cv::FILLED);
+        const double dx = at.x > padded.width - before.size().width ? at.x - padded.width : at.x;
+        const double dy = at.y > padded.height - before.size().height ? at.y - padded.height : at.y;
+        const cv::Matx33d shift(1, 0, dx, 0, 1, dy, 0, 0, 1);
+        all.push_back({PlaneMap{after_from_turned.matrix * shift}, best});
+      }
+    }
+  }
+  return Distinct(std::move(all), before.size(), most);
+}
+
+}  // namespace ohmglow

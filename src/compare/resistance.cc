@@ -1,0 +1,67 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "compare/resistance.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace ohmglow {
+namespace {
+
+constexpr double kTopShare = 0.9;
+constexpr double kLeastAmps = 1e-3;
+// Last digit of a bench supply's log, as a uniform error: common practice, no source.
+constexpr double kVoltsDigit = 0.01;
+
+struct Ohms {
+  double value = 0;
+  double sigma = 0;
+};
+
+// The ratio of the sums over the rows near the highest current.
+std::optional<Ohms> Measure(const std::optional<SupplyLog>& log) {
+  if (!log || log->amps_a.empty()) return std::nullopt;
+  std::vector<double> sorted = log->amps_a;
+  std::sort(sorted.begin(), sorted.end());
+  // Not the very largest: the limiter overshoots when a step begins.
+  const double top = sorted[sorted.size() - 1 - sorted.size() / 50];
+  if (top < kLeastAmps) return std::nullopt;
+  std::vector<double> ohms;
+  for (std::size_t i = 0; i < log->amps_a.size(); ++i) {
+    if (log->amps_a[i] >= kTopShare * top && log->amps_a[i] <= top / kTopShare) {
+      ohms.push_back(log->volts_v[i] / log->amps_a[i]);
+    }
+  }
+  if (ohms.empty()) return std::nullopt;
+  double mean = 0;
+  for (const double o : ohms) mean += o / static_cast<double>(ohms.size());
+  double square = 0;
+  for (const double o : ohms) square += (o - mean) * (o - mean);
+  const double num = static_cast<double>(ohms.size());
+  const double scatter = num > 1 ? std::sqrt(square / (num - 1) / num) : 0;
+  return Ohms{mean, std::hypot(scatter, kVoltsDigit / std::sqrt(12.0) / top)};
+}
+
+}  // namespace
+
+ResistanceChange CompareResistance(const std::optional<SupplyLog>& before,
+                                   const std::optional<SupplyLog>& after) {
+  ResistanceChange out;
+  const auto first = Measure(before);
+  const auto second = Measure(after);
+  if (first) out.before_ohm = first->value;
+  if (second) out.after_ohm = second->value;
+  if (!first || !second) {
+    out.remark = "A supply log with current is missing, so the resistances cannot be compared.";
+    return out;
+  }
+  out.change_ohm = second->value - first->value;
+  out.change_sigma_ohm = std::hypot(first->sigma, second->sigma);
+  out.remark =
+      "Leads and contacts are in both resistances: they cancel only if the same leads touched the "
+      "same points.";
+  return out;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,122 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "compare/verdict.h"
+
+#include <algorithm>
+#include <cmath>
+#include <sstream>
+#include <string>
+
+namespace ohmglow {
+namespace {
+
+constexpr double kLikely = 0.6;
+// With this error of the ratio a vanished fault is told from one that stayed.
+constexpr double kNeededSigma = 0.12;
+// What is worked on in vain may be hot all the same: the usual caution.
+constexpr const char* kPowerUp =
+    "Before the rail gets its full voltage, measure its resistance to ground with the supply off.";
+
+std::string Digits(double value) {
+  std::ostringstream text;
+  text.precision(2);
+  text << value;
+  return text.str();
+}
+
+struct Outcome {
+  double repaired = 0;
+  double still_there = 0;
+  double new_place = 0;
+};
+
+Outcome Weigh(const std::vector<WeighedPlace>& places) {
+  double all_gone = 1;
+  double none_new = 1;
+  bool any_suspect = false;
+  for (const WeighedPlace& weighed : places) {
+    if (!weighed.place.suspect) continue;
+    if (weighed.new_in_after) {
+      none_new *= 1 - weighed.fault_after_prob;
+    } else {
+      any_suspect = true;
+      all_gone *= weighed.probs.gone;
+    }
+  }
+  if (!any_suspect) return {0, 0, 1 - none_new};
+  return {all_gone * none_new, 1 - all_gone, all_gone * (1 - none_new)};
+}
+
+std::string NamesOf(const std::vector<WeighedPlace>& places, bool new_in_after) {
+  std::string names;
+  for (const WeighedPlace& weighed : places) {
+    if (!weighed.place.suspect || weighed.new_in_after != new_in_after) continue;
+    if (!names.empty()) names += ", ";
+    names += weighed.place.name;
+    const auto& parts = weighed.place.parts;
+    if (!parts.empty() && parts.front().prob >= 0.5) names += " (" + parts.front().ref + ")";
+  }
+  return names;
+}
+
+// What would make an undecided pair decidable.
+void SayWhatIsNeeded(const Blindness& blindness, std::vector<std::string>& words) {
+  if (blindness.before_showed_none) {
+    words.emplace_back(
+        "The first capture showed no place that is likely a fault, so there is none to compare.");
+    return;
+  }
+  if (blindness.suspect_outside) {
+    words.emplace_back(
+        "The second capture does not show the place of the fault: film the same part of the "
+        "board.");
+    return;
+  }
+  if (!blindness.suspect_sigma || *blindness.suspect_sigma <= kNeededSigma) {
+    words.emplace_back(
+        "What is left of the heat is too little for the fault and too much for nothing: repeat the "
+        "second capture with the camera on a stand.");
+    return;
+  }
+  const double more = *blindness.suspect_sigma / kNeededSigma;
+  words.emplace_back("The second capture could not have shown the fault. Needed: about " +
+                     Digits(blindness.after_amps_a * std::sqrt(more)) + " A instead of " +
+                     Digits(blindness.after_amps_a) + " A, if the rail may carry that, or about " +
+                     Digits(more * more) + " times as many frames.");
+}
+
+}  // namespace
+
+void DecideVerdict(const std::vector<WeighedPlace>& places,
+                   const Blindness& blindness,
+                   CompareResult& result) {
+  const Outcome outcome = Weigh(places);
+  const double best = std::max({outcome.repaired, outcome.still_there, outcome.new_place});
+  result.probability = best;
+  result.words.clear();
+  const bool blind = blindness.before_showed_none || blindness.suspect_outside ||
+                     !blindness.suspect_sigma || *blindness.suspect_sigma > 3 * kNeededSigma;
+  const std::string old_names = NamesOf(places, false);
+  const std::string new_names = NamesOf(places, true);
+  if (best == outcome.still_there && best >= kLikely && !old_names.empty()) {
+    result.verdict = CompareVerdict::kNotRepaired;
+    result.words.push_back("The fault still takes power at " + old_names + ".");
+    if (!new_names.empty() && outcome.new_place > 0.1) {
+      result.words.push_back("Also look at " + new_names + ", which was not a fault before.");
+    }
+  } else if (best == outcome.new_place && best >= kLikely && !new_names.empty()) {
+    result.verdict = CompareVerdict::kNewPlace;
+    if (!old_names.empty()) result.words.push_back("The heat at " + old_names + " is gone.");
+    result.words.push_back("Another place takes power now: " + new_names + ".");
+  } else if (best == outcome.repaired && best >= kLikely && !blind) {
+    result.verdict = CompareVerdict::kRepaired;
+    result.words.push_back("The heat at " + old_names + " is gone, and no other place came up.");
+    result.words.emplace_back(kPowerUp);
+  } else {
+    result.verdict = CompareVerdict::kUndecided;
+    result.probability = 1 - best;
+    SayWhatIsNeeded(blindness, result.words);
+  }
+}
+
+}  // namespace ohmglow
