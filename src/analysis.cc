@@ -126,7 +126,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.reference_k = response.static_k;
   result.response_k = response.rise_k;
   result.snr = response.z;
-  result.advice = Advise(result);
+  result.advice = Advise(result, !job.contacts.empty());
   report(1);
   return out;
 }

@@ -6,10 +6,14 @@
 #include <cmath>
 #include <cstdio>
 
+#include "rank/confidence.h"
+
 namespace ohmglow {
 namespace {
 
 constexpr double kHotRiseK = 25;
+constexpr double kUnsureClockS = 1;
+constexpr double kBrightSnr = 50;
 
 std::string Format(const char* text, double a, double b = 0) {
   char buffer[200];
@@ -17,14 +21,38 @@ std::string Format(const char* text, double a, double b = 0) {
   return buffer;
 }
 
-void AdviseOnNothing(const LocateResult& result, std::vector<std::string>& advice) {
+// A bright place that does not follow the steps: the clocks may be the reason.
+bool ClockMayBeWrong(const LocateResult& result) {
+  if (!result.clock_offset_sigma_s) return false;
+  if (*result.clock_offset_sigma_s > kUnsureClockS) return true;
+  return std::any_of(
+      result.candidates.begin(), result.candidates.end(), [](const Candidate& candidate) {
+        const std::vector<std::string>& remarks = candidate.remarks;
+        return candidate.snr > kBrightSnr &&
+               std::find(remarks.begin(), remarks.end(), kByItselfRemark) != remarks.end();
+      });
+}
+
+void AdviseOnNothing(const LocateResult& result,
+                     bool contacts_marked,
+                     std::vector<std::string>& advice) {
+  // No promise that a listed place breaks: what was seen and doubted might be the fault.
+  double shown_w = result.detectable_w;
+  for (const Candidate& candidate : result.candidates) {
+    shown_w = std::max(shown_w, candidate.power_w);
+  }
   advice.push_back(
       Format("A fault above about %.1f mW would usually have shown on this side. Raise the "
-             "current within the board's limit and capture again, or film the other "
-             "side.",
-             1e3 * result.detectable_w));
-  advice.emplace_back(
-      "Take off heat sinks and shields if that is safe, and mark the lead contacts.");
+             "current, only as far as the rail's voltage limit and the board allow, and capture "
+             "again, or film the other side.",
+             1e3 * shown_w));
+  if (ClockMayBeWrong(result)) {
+    advice.emplace_back(
+        "The clocks of log and frames may not have been matched: check their times, or set "
+        "clock_offset_s in [supply].");
+  }
+  advice.push_back(std::string("Take off heat sinks and shields if that is safe") +
+                   (contacts_marked ? "." : ", and mark the lead contacts."));
 }
 
 void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice) {
@@ -49,10 +77,10 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
 
 }  // namespace
 
-std::vector<std::string> Advise(const LocateResult& result) {
+std::vector<std::string> Advise(const LocateResult& result, bool contacts_marked) {
   std::vector<std::string> advice;
   if (result.verdict == Verdict::kNone) {
-    AdviseOnNothing(result, advice);
+    AdviseOnNothing(result, contacts_marked, advice);
   } else {
     AdviseOnFound(result, advice);
   }

@@ -10,6 +10,8 @@
 namespace ohmglow {
 
 /// What to do next, most useful first, and the cautions that apply to it.
-[[nodiscard]] std::vector<std::string> Advise(const LocateResult& result);
+/// @param contacts_marked  the case says where the supply's leads touch.
+[[nodiscard]] std::vector<std::string> Advise(const LocateResult& result,
+                                              bool contacts_marked = false);
 
 }  // namespace ohmglow

@@ -17,6 +17,8 @@ constexpr double kLongElongation = 3.0;
 constexpr double kLongMm = 9.0;
 constexpr double kWireFactor = 0.03;
 constexpr double kTrackFactor = 0.25;
+// A factor that explains a place away rather than only counting against it.
+constexpr double kExplains = 0.5;
 constexpr double kOffBoardFactor = 0.1;
 // No single likelihood ratio may settle the matter alone: models are models.
 constexpr double kMostLogRatio = 5;
@@ -38,9 +40,9 @@ double Odds(double log_ratio) {
 // Collects factors and the sentences that go with them.
 class Ledger {
  public:
-  void Count(double factor, const std::string& remark) {
+  void Count(double factor, const std::string& remark, double said_below = 0.9) {
     judgement_.plausibility *= factor;
-    if (factor < 0.9 && !remark.empty()) judgement_.remarks.push_back(remark);
+    if (factor < said_below && !remark.empty()) judgement_.remarks.push_back(remark);
   }
   void Say(const std::string& remark) { judgement_.remarks.push_back(remark); }
   [[nodiscard]] const Judgement& judgement() const { return judgement_; }
@@ -53,8 +55,7 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
   const CourseFit& course = spot.course;
   const double by_itself = Odds(course.log_by_itself + kAgainstByItself);
   const double smooth = Odds(course.log_smooth + kAgainstSmooth);
-  ledger.Count(1 / (1 + by_itself),
-               "Its heat looks switched on or off once, by itself, rather than with the steps.");
+  ledger.Count(1 / (1 + by_itself), kByItselfRemark);
   ledger.Count(1 / (1 + smooth),
                "Its course is smooth like a reflection or slow warming, with no clear steps.");
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
@@ -64,6 +65,24 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
                Format("The rise goes with current to the power of %.1f, neither ohmic loss (2) nor "
                       "a junction (1).",
                       course.exponent));
+}
+
+// What the exponent means, for a reader who measures resistances.
+std::string ExponentInWords(const CourseFit& course) {
+  const double room = std::max(0.25, 2 * course.exponent_sigma);
+  const bool square = std::abs(course.exponent - 2) <= room;
+  const bool linear = std::abs(course.exponent - 1) <= room;
+  const char* words = "Its heat grows with the current to the power of %.2f +- %.2f.";
+  if (square && !linear) {
+    words =
+        "Its heat grows with the square of the current, as a resistance's does (power %.2f +- "
+        "%.2f).";
+  } else if (linear && !square) {
+    words =
+        "Its heat grows in step with the current, as a diode's or another junction's does (power "
+        "%.2f +- %.2f).";
+  }
+  return Format(words, course.exponent, course.exponent_sigma);
 }
 
 }  // namespace
@@ -86,7 +105,8 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count(std::clamp(spot.rise_k / (4 * spot.rise_noise_k), 0.03, 1.0),
                "The place itself hardly warms: what follows the steps there comes from around it.");
   ledger.Count(1 / (1 + std::pow(spot.halo_ratio, 4)),
-               "It lies in the halo of a stronger place: heat conducted from there explains it.");
+               "It lies in the halo of a stronger place: heat conducted from there explains it.",
+               kExplains);
   const double nearness = std::pow(spot.contact_mm / kContactReachMm, 4);
   ledger.Count(1 - (1 - kLeastContactFactor) * std::exp(-nearness),
                Format("A lead contact is %.1f mm away and warms with the current too: move the "
@@ -103,11 +123,7 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   if (spot.on_board && !*spot.on_board) {
     ledger.Count(kOffBoardFactor, "It lies beyond the parts of the board.");
   }
-  if (spot.course.exponent_sigma < 0.5) {
-    ledger.Say(Format("The rise goes with current to the power of %.2f +- %.2f.",
-                      spot.course.exponent,
-                      spot.course.exponent_sigma));
-  }
+  if (spot.course.exponent_sigma < 0.5) ledger.Say(ExponentInWords(spot.course));
   return ledger.judgement();
 }
 

@@ -9,6 +9,9 @@
 
 namespace ohmglow {
 
+inline constexpr const char* kByItselfRemark =
+    "Its heat looks switched on or off once, by itself, rather than with the steps.";
+
 /// What the evidence says of one place.
 struct Judgement {
   double plausibility = 0;           ///< That a fault's heat is seen here, weaker rivals apart.

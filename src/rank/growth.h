@@ -16,7 +16,7 @@ namespace ohmglow {
 /// bin, with offsets and drift (as fitted together with the heat) taken out.
 struct Growth {
   std::vector<GrowthPoint> points;
-  std::optional<double> onset_s;  ///< First time the fitted rise exceeds twice its error.
+  std::optional<double> onset_s;  ///< First time the fitted rise exceeds three times its error.
 };
 
 /// @param lag_s  lag of the candidate's course.  @param exponent  of its drive.

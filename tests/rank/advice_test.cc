@@ -6,6 +6,8 @@
 
 #include <algorithm>
 
+#include "rank/confidence.h"
+
 namespace ohmglow {
 namespace {
 
@@ -63,6 +65,38 @@ TEST(Advise, SaysWhatNothingMeans) {
   const std::vector<std::string> advice = Advise(result);
   EXPECT_TRUE(Says(advice, "12.3 mW"));
   EXPECT_TRUE(Says(advice, "other side"));
+}
+
+TEST(Advise, PromisesNoMoreThanTheListBears) {
+  LocateResult result = Found();
+  result.verdict = Verdict::kNone;
+  result.detectable_w = 0.0012;
+  result.candidates[0].confidence = 0.3;
+  result.candidates[0].power_w = 0.0055;
+  EXPECT_TRUE(Says(Advise(result), "above about 5.5 mW"));
+}
+
+TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
+  LocateResult none;
+  EXPECT_TRUE(Says(Advise(none), "mark the lead contacts"));
+  EXPECT_FALSE(Says(Advise(none, true), "mark the lead contacts"));
+  EXPECT_TRUE(Says(Advise(none, true), "heat sinks"));
+}
+
+TEST(Advise, DoubtsTheClockWhereABrightPlaceDoesNotFollowTheSteps) {
+  LocateResult result = Found();
+  result.verdict = Verdict::kNone;
+  result.clock_offset_sigma_s = 0.05;
+  EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
+  result.candidates[0].snr = 80;
+  result.candidates[0].remarks = {kByItselfRemark};
+  EXPECT_TRUE(Says(Advise(result), "clock_offset_s"));
+  result.candidates[0].snr = 8;
+  EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
+  result.clock_offset_sigma_s = 3;
+  EXPECT_TRUE(Says(Advise(result), "clock_offset_s"));
+  result.clock_offset_sigma_s.reset();  // given in the case
+  EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
 }
 
 TEST(Advise, AsksForAnEndAtZeroOnlyWhereItLacks) {

@@ -112,6 +112,29 @@ TEST(JudgeSpot, GrowsWithTheSignalAndTheDistanceFromALead) {
   }
 }
 
+TEST(JudgeSpot, SaysWhatTheExponentMeans) {
+  const auto words = [](double exponent, double sigma) {
+    Spot spot = GoodSpot();
+    spot.course.exponent = exponent;
+    spot.course.exponent_sigma = sigma;
+    return Remarks(JudgeSpot(spot, kThreshold));
+  };
+  EXPECT_NE(words(1.95, 0.1).find("square of the current, as a resistance's"), std::string::npos);
+  EXPECT_NE(words(1.1, 0.1).find("in step with the current, as a diode's"), std::string::npos);
+  for (const std::string& open : {words(1.5, 0.1), words(1.5, 0.4)}) {
+    EXPECT_EQ(open.find("square of"), std::string::npos);
+    EXPECT_EQ(open.find("in step"), std::string::npos);
+    EXPECT_NE(open.find("power of 1.50"), std::string::npos);
+  }
+}
+
+// A halo that may be a seventh of the reason explains nothing.
+TEST(JudgeSpot, ExplainsByAHaloOnlyWhatItExplains) {
+  Spot spot = GoodSpot();
+  spot.halo_ratio = 0.64;
+  EXPECT_EQ(Remarks(JudgeSpot(spot, kThreshold)).find("halo"), std::string::npos);
+}
+
 TEST(JudgeSpot, HoldsNothingAgainstAnUnknownOutline) {
   Spot spot = GoodSpot();
   spot.on_board.reset();
