@@ -1,0 +1,130 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <array>
+#include <string>
+#include <vector>
+
+#include "ohmglow/picture/compare_report.h"
+#include "picture/compare_words.h"
+#include "picture/text.h"
+#include "picture/words.h"
+
+namespace ohmglow {
+namespace {
+
+using internal::CutToColumns;
+using internal::NumColumns;
+using Lines = std::vector<std::string>;
+
+constexpr int kColumns = 100;
+constexpr std::size_t kLines = 15;
+constexpr std::size_t kHeadLines = 4;
+constexpr std::size_t kPlaceLines = 5;
+constexpr std::array kRegionColumns{19, 16, 17, 16, 15, 14};
+constexpr int kLeastNameColumns = 12;
+
+void Add(Lines& lines, const std::string& text, std::size_t most) {
+  Lines wrapped = internal::WrapColumns(text, kColumns, 2);
+  if (wrapped.size() > most) {
+    wrapped.resize(most);
+    wrapped.back() = CutToColumns(wrapped.back() + " \u2026", kColumns);
+  }
+  lines.insert(lines.end(), wrapped.begin(), wrapped.end());
+}
+
+Lines Head(const CompareResult& result) {
+  Lines lines;
+  Add(lines, internal::CompareHeadline(result) + ".", 2);
+  std::string sentences;
+  for (const std::string& sentence : internal::CompareSentences(result)) {
+    sentences += (sentences.empty() ? "" : " ") + sentence;
+  }
+  if (!sentences.empty()) Add(lines, sentences, kHeadLines - lines.size());
+  return lines;
+}
+
+// The name gives way, so that the numbers behind it stay.
+std::string PlaceLine(const CompareResult& result, const ComparedPlace& place) {
+  const std::string start = internal::PlaceLetter(place) + "  ";
+  const std::string percent = internal::ChangePercent(place);
+  std::string rest = ": " + std::string(internal::ChangeWord(result, place)) +
+                     (percent.empty() ? "" : " (" + percent + ")") + "; " +
+                     internal::BeforePower(place) + ", now " + internal::AfterPower(result, place);
+  const std::string name = internal::ComparedPlaceName(result, place);
+  const std::string ratio = internal::RatioText(place);
+  const int used = NumColumns(start) + NumColumns(rest);
+  if (!ratio.empty() && used + NumColumns(name) + 2 + NumColumns(ratio) <= kColumns) {
+    rest += "; " + ratio;
+  }
+  const int room = std::max(kColumns - NumColumns(start) - NumColumns(rest), kLeastNameColumns);
+  return CutToColumns(start + CutToColumns(name, room) + rest, kColumns);
+}
+
+std::string More(std::size_t num, const char* what) {
+  return std::string("(") + std::to_string(num) + " " + what + " more in compare.json)";
+}
+
+Lines Places(const CompareResult& result, std::size_t room) {
+  Lines lines;
+  const std::size_t num = result.places.size();
+  const std::size_t shown = num <= room ? num : room - 1;
+  for (std::size_t i = 0; i < shown; ++i) lines.push_back(PlaceLine(result, result.places[i]));
+  if (shown < num) {
+    lines.push_back(More(num - shown, "places"));
+  }
+  return lines;
+}
+
+std::string TableLine(const std::vector<std::string>& cells) {
+  std::string line;
+  for (std::size_t i = 0; i < cells.size(); ++i) {
+    const int columns = kRegionColumns[i];
+    const std::string cell = CutToColumns(cells[i], columns - 1);
+    // No blanks at the end of a line.
+    const int padding = i + 1 == cells.size() ? 0 : columns - NumColumns(cell);
+    line += cell + std::string(static_cast<std::size_t>(padding), ' ');
+  }
+  return CutToColumns(line, kColumns);
+}
+
+Lines Regions(const CompareResult& result, std::size_t room) {
+  Lines lines;
+  const std::size_t num = result.regions.size();
+  if (num == 0 || room < 2) return lines;
+  lines.push_back(TableLine(internal::RegionHeads()));
+  const std::size_t shown = num + 1 <= room ? num : room - 2;
+  for (std::size_t i = 0; i < shown; ++i) {
+    lines.push_back(TableLine(internal::RegionCells(result.regions[i])));
+  }
+  if (shown < num) {
+    lines.push_back(More(num - shown, "regions"));
+  }
+  return lines;
+}
+
+}  // namespace
+
+std::string ToCompareSummary(const CompareResult& result) {
+  Lines end;
+  const std::string resistance = internal::ResistanceText(result.resistance);
+  if (!resistance.empty()) Add(end, resistance, 2);
+  const std::string registration = internal::RegistrationText(result.alignment);
+  if (!registration.empty()) Add(end, registration, 2);
+
+  Lines lines = Head(result);
+  const std::size_t room = kLines - lines.size() - end.size();
+  const std::size_t for_regions = std::min(result.regions.size() + 1, room - 3);
+  const std::size_t for_places =
+      result.regions.empty() ? room : std::max(room - for_regions, std::size_t{3});
+  const Lines places = Places(result, std::min(for_places, kPlaceLines));
+  const Lines regions = Regions(result, room - places.size());
+  for (const Lines& part : {places, regions, end}) {
+    lines.insert(lines.end(), part.begin(), part.end());
+  }
+  std::string text;
+  for (const std::string& line : lines) text += line + "\n";
+  return text;
+}
+
+}  // namespace ohmglow
