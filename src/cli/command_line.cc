@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "cli/batch_command.h"
+#include "cli/compare_command.h"
 #include "cli/help.h"
 #include "cli/locate_command.h"
 #include "cli/sheet_command.h"
@@ -23,7 +24,8 @@ namespace {
 }  // namespace
 
 std::span<const Command> Commands() {
-  static const std::vector<Command> commands{LocateCommand(), BatchCommand(), SheetCommand()};
+  static const std::vector<Command> commands{
+      LocateCommand(), BatchCommand(), CompareCommand(), SheetCommand()};
   return commands;
 }
 

@@ -12,7 +12,8 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr double kTwoSided95 = 1.96;  // Standard errors, normal distribution.
+constexpr double kTwoSided95 = 1.96;       // Standard errors, normal distribution.
+constexpr double kLeastResidualPx = 0.01;  // What is less is that of a capture with itself.
 constexpr std::size_t kLetterChars = 3;
 constexpr std::size_t kRegionChars = 40;
 constexpr std::size_t kSentenceChars = 500;
@@ -58,6 +59,18 @@ std::string FormatOhm(double ohm) {
          (small ? " m\u03A9" : " \u03A9");
 }
 
+std::string ChangeOfOhms(const ResistanceChange& resistance) {
+  if (!IsKnown(resistance.change_ohm)) return {};
+  const double change_ohm = *resistance.change_ohm;
+  const double limit_ohm = RoundDigits(kTwoSided95 * resistance.change_sigma_ohm.value_or(NAN), 2);
+  if (std::abs(change_ohm) < limit_ohm) {
+    return "; the same within " + FormatOhm(limit_ohm) + " (95 %)";
+  }
+  std::string text = (change_ohm < 0 ? "; down by " : "; up by ") + FormatOhm(std::abs(change_ohm));
+  if (std::isfinite(limit_ohm)) text += " \u00B1 " + FormatOhm(limit_ohm) + " (95 %)";
+  return text;
+}
+
 bool IsUnseen(const CompareResult& result, const ComparedPlace& place) {
   const cv::Point at(static_cast<int>(std::lround(place.before_px.x)),
                      static_cast<int>(std::lround(place.before_px.y)));
@@ -66,6 +79,7 @@ bool IsUnseen(const CompareResult& result, const ComparedPlace& place) {
 }
 
 std::string Pair(const ComparedRegion& region, double RegionNumbers::*field, int decimals) {
+  if (!region.before && !region.after) return kUnseen;
   const auto side = [&](const std::optional<RegionNumbers>& numbers) {
     return numbers ? Fixed((*numbers).*field, decimals) : std::string(kUnseen);
   };
@@ -192,15 +206,7 @@ std::string ResistanceText(const ResistanceChange& resistance) {
   };
   add(resistance.before_ohm, "before");
   add(resistance.after_ohm, "after");
-  if (!text.empty() && IsKnown(resistance.change_ohm)) {
-    const double change_ohm = *resistance.change_ohm;
-    text += change_ohm < 0 ? "; down by " : "; up by ";
-    text += FormatOhm(std::abs(change_ohm));
-    if (IsKnown(resistance.change_sigma_ohm)) {
-      text += " \u00B1 " + FormatOhm(RoundDigits(kTwoSided95 * *resistance.change_sigma_ohm, 2)) +
-              " (95 %)";
-    }
-  }
+  if (!text.empty()) text += ChangeOfOhms(resistance);
   if (!text.empty()) text = "Resistance at the supply: " + text + ".";
   const std::string remark = CleanText(resistance.remark, kSentenceChars);
   return text + (text.empty() || remark.empty() ? "" : " ") + remark;
@@ -209,7 +215,9 @@ std::string ResistanceText(const ResistanceChange& resistance) {
 std::string RegistrationText(const PairAlignment& alignment) {
   if (!(alignment.overlap > 0)) return {};
   std::string text = "Views laid on each other";
-  if (alignment.residual_px > 0) text += " to " + FormatDigits(alignment.residual_px, 2) + " px";
+  if (alignment.residual_px > kLeastResidualPx) {
+    text += " to " + FormatDigits(alignment.residual_px, 2) + " px";
+  }
   text += " (turned " + Fixed(std::abs(alignment.rotation_deg), 1) + "\u00B0, " +
           Fixed(alignment.scale, 2) + " times as large); " + Fixed(100 * alignment.overlap, 0) +
           " % seen in both.";

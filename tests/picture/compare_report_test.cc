@@ -253,6 +253,9 @@ TEST(ResistanceText, SaysOnlyWhatIsKnown) {
   EXPECT_EQ(internal::ResistanceText({2, 1.5, -0.5, 0.1, ""}),
             "Resistance at the supply: 2 \u03A9 before, 1.5 \u03A9 after; down by 500 m\u03A9 "
             "\u00B1 200 m\u03A9 (95 %).");
+  EXPECT_EQ(internal::ResistanceText({2, 2.01, 0.01, 0.1, ""}),
+            "Resistance at the supply: 2 \u03A9 before, 2.01 \u03A9 after; the same within 200 "
+            "m\u03A9 (95 %).");
   EXPECT_EQ(internal::ResistanceText({{}, {}, {}, {}, "No log."}), "No log.");
 }
 
@@ -262,6 +265,8 @@ TEST(RegistrationText, SaysWhatItStartedFrom) {
   alignment.from_points = true;
   EXPECT_NE(internal::RegistrationText(alignment).find("points"), std::string::npos);
   EXPECT_EQ(internal::RegistrationText({}), "");
+  alignment.residual_px = 2e-6;  // A capture compared with itself.
+  EXPECT_EQ(internal::RegistrationText(alignment).find(" px"), std::string::npos);
 }
 
 }  // namespace
