@@ -243,6 +243,13 @@ Image AfterInBefore(const Analysis& after, const PlaneMap& after_from_before, cv
   return map;
 }
 
+// Contacts, tracks, coils: there before, weak beside the fault, no stronger now.
+bool IsOwnHeat(const ComparedPlace& place, const ComparedPlace& fault) {
+  return place.before_w && *place.before_w < kOwnHeatShare * fault.before_w.value_or(0) &&
+         (place.change == PlaceChange::kUnchanged || place.change == PlaceChange::kWeaker ||
+          place.change == PlaceChange::kGone);
+}
+
 std::vector<WeighedPlace> WeighPlaces(const Pair& pair,
                                       const Analysis& before,
                                       const Analysis& after,
@@ -265,20 +272,16 @@ std::vector<WeighedPlace> WeighPlaces(const Pair& pair,
       if (apart_mm < std::max(kSamePlaceMm, 2.5 * sigma_mm)) same = &places[i];
     }
     if (same != nullptr && same->place.suspect) continue;
-    WeighedPlace found = pair.FromAfter(candidate, scale_amps_a);
-    const bool own_heat =
-        found.place.before_w && !first.empty() &&
-        *found.place.before_w < kOwnHeatShare * places.front().place.before_w.value_or(0) &&
-        found.place.change != PlaceChange::kStronger;
-    found.place.suspect = !own_heat;
-    if (same != nullptr) {
+    if (same != nullptr && same->place.ratio) {
       // Known from BEFORE, where it was no suspect: one place, not two.
-      same->place.suspect = found.place.suspect;
+      same->place.suspect = !IsOwnHeat(same->place, places.front().place);
       same->new_in_after = true;
-      same->fault_after_prob = found.fault_after_prob;
-    } else {
-      places.push_back(std::move(found));
+      same->fault_after_prob = candidate.confidence;
+      continue;
     }
+    WeighedPlace found = pair.FromAfter(candidate, scale_amps_a);
+    found.place.suspect = old_places == 0 || !IsOwnHeat(found.place, places.front().place);
+    places.push_back(std::move(found));
   }
   for (std::size_t i = 0; i < places.size(); ++i) {
     places[i].place.name =

@@ -127,8 +127,10 @@ double FirstTopAmps(const Description& description, std::uint64_t seed) {
   return DrawNumber(*key, description.at(key->name), random);
 }
 
-// Board, parts and faults stay from capture to capture; the rest is drawn anew.
+// Board, parts, faults and what warms within the board stay from capture to
+// capture; the rest is drawn anew.
 std::uint64_t SeedOf(const std::string& key, const Scenario& s) {
+  if (key == "other.track_w" || key == "other.inductor_w") return s.seed;
   const bool anew = key.starts_with("camera.") || key.starts_with("motion.") ||
                     key.starts_with("supply.") || key.starts_with("other.");
   return anew ? s.capture_seed() : s.seed;
@@ -181,9 +183,12 @@ Scenario Draw(const Description& description, std::uint64_t seed) {
     s.*key.field = DrawNumber(key, description.at(key.name), random);
   }
   RoundCounts(s);
-  // The same fault at another current.
+  // The same heat at another current.
   if (s.capture > 0) {
-    s.fault_power_w *= std::pow(s.top_amps / FirstTopAmps(description, seed), s.fault_exponent);
+    const double ratio = s.top_amps / FirstTopAmps(description, seed);
+    s.fault_power_w *= std::pow(ratio, s.fault_exponent);
+    s.track_w *= ratio * ratio;
+    s.inductor_w *= ratio * ratio;
   }
   if (s.time_table == 0) s.time_origin_s = 0;
   if (s.baseline_s + (s.levels - 1 + s.end_zero) * s.step_s > 0.95 * s.seconds) {
