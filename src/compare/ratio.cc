@@ -21,6 +21,7 @@ constexpr double kReachMm = 5;
 constexpr double kLeastShare = 0.15;
 constexpr int kNullStepPx = 3;
 constexpr std::size_t kLeastNulls = 20;
+constexpr double kMostBelow = 2;  // Standard errors.
 
 Image OverSurroundings(const StrengthView& view, double smooth_mm) {
   Image weight;
@@ -135,6 +136,9 @@ RatioFit FitRatio(const StrengthView& first,
     }
   }
   if (nulls.size() >= kLeastNulls) fit.sigma = std::max(1e-6, RobustSpread(nulls));
+  // Nothing is weaker than nothing: what lies far below is disturbed by as much,
+  // say by a place nearby that became stronger.
+  fit.sigma = std::max(fit.sigma, -fit.ratio / kMostBelow);
   return fit;
 }
 

@@ -25,7 +25,8 @@ struct RatioFit {
 
 /// Fits the second map by the shape that the first has around the place. The
 /// spread of the same fit at other places of the second map, where there is
-/// heat that has nothing to do with it, noise and edges, is its error.
+/// heat that has nothing to do with it, noise and edges, is its error, and at
+/// least half of what the ratio lies below zero.
 /// @param at_px   the place in the first view.
 /// @param rivals  other places of the first view: what is closer to them is theirs.
 [[nodiscard]] RatioFit FitRatio(const StrengthView& first,
