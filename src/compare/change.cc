@@ -15,6 +15,10 @@ constexpr double kWeakerBelow = 0.65;
 constexpr double kStrongerAbove = 1.5;
 constexpr double kLikely = 0.6;
 constexpr double kRelativeError = 0.1;
+// Of the power's logarithm, to four standard errors; finer than the ratio's
+// error ever is, or the limit would come out in steps.
+constexpr int kQuantiles = 80;
+constexpr double kQuantileStep = 0.05;
 
 double Normal(double x) { return std::exp(-0.5 * x * x) / std::sqrt(2 * std::numbers::pi); }
 
@@ -75,7 +79,8 @@ double UpperLimit(double ratio, double sigma, double power_w, double power_log_s
   const auto prob = [&](double limit) {
     double sum = 0;
     double norm = 0;
-    for (double z = -3.75; z < 4; z += 0.5) {
+    for (int i = -kQuantiles; i <= kQuantiles; ++i) {
+      const double z = i * kQuantileStep;
       const double r = limit / (power_w * std::exp(power_log_sigma * z));
       const double inside =
           (phi((r - ratio) / sigma) - below_zero) / std::max(1e-12, 1 - below_zero);
