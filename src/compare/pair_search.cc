@@ -16,6 +16,7 @@ constexpr double kLeastOverlap = 0.3;
 // Two matches are one where the corners lie closer than this share of the width.
 constexpr double kSameShare = 0.1;
 constexpr int kPeaksAView = 2;
+constexpr double kLeastEnergy = 1e-3;
 
 using Spectrum = cv::Mat_<cv::Vec2f>;
 
@@ -50,6 +51,12 @@ Spectra SpectraOf(const Texture& texture, cv::Size size) {
           Transform(seen, size)};
 }
 
+double LeastEnergy(const Image& energy) {
+  double largest = 0;
+  cv::minMaxLoc(energy, nullptr, &largest);
+  return kLeastEnergy * std::max(0.0, largest);
+}
+
 // Normalised correlation over the overlap for every shift (Padfield 2012).
 // Textures have no mean to speak of, so it is not taken out again.
 Image MaskedCorrelation(const Spectra& before, const Spectra& after, double least_count) {
@@ -57,12 +64,17 @@ Image MaskedCorrelation(const Spectra& before, const Spectra& after, double leas
   const Image cross = Correlate(before.value, after.value);
   const Image energy_before = Correlate(before.square, after.seen);
   const Image energy_after = Correlate(before.seen, after.square);
+  // Where a picture is plain only the transforms' rounding is left, and a ratio
+  // of roundings may be anything.
+  const double least_before = LeastEnergy(energy_before);
+  const double least_after = LeastEnergy(energy_after);
   Image out(count.size(), 0.0F);
   for (int y = 0; y < out.rows; ++y) {
     for (int x = 0; x < out.cols; ++x) {
       if (count(y, x) < least_count) continue;
+      if (energy_before(y, x) <= least_before || energy_after(y, x) <= least_after) continue;
       const double energy = static_cast<double>(energy_before(y, x)) * energy_after(y, x);
-      if (energy > 0) out(y, x) = static_cast<float>(cross(y, x) / std::sqrt(energy));
+      out(y, x) = static_cast<float>(cross(y, x) / std::sqrt(energy));
     }
   }
   return out;
