@@ -16,8 +16,9 @@ namespace {
 constexpr int kMostSteps = 15;
 constexpr double kSmallStepPx = 0.005;
 constexpr double kTukey = 4.685;  // Efficiency 95 % for normal errors.
-constexpr int kParts = 5;
+constexpr int kMostParts = 5;
 constexpr double kLeastSamples = 6;
+constexpr double kUsualSamples = 8;
 // Variance of the pictures' differences over that of noise: what registration
 // within a capture left over, warm spots, the sensor's pattern. Measured on
 // simulated pairs: the errors were half as large again as noise explains.
@@ -214,17 +215,23 @@ FittedMap RefinePair(const StaticView& before,
 Likeness MeasureLikeness(const Texture& before, const Texture& after, double blur_px) {
   const cv::Size size = before.size();
   const double alike_px2 = 4 * std::numbers::pi * blur_px * blur_px;
+  // A small picture has room for fewer.
+  const int parts_each_way = std::clamp(
+      static_cast<int>(std::sqrt(size.area() / (alike_px2 * kUsualSamples))), 1, kMostParts);
+  const auto edge = [&](int length, int i) { return length * i / parts_each_way; };
   Likeness out;
   double sum_squared = 0;
-  for (int j = 0; j < kParts; ++j) {
-    for (int i = 0; i < kParts; ++i) {
-      const cv::Rect area(cv::Point(size.width * i / kParts, size.height * j / kParts),
-                          cv::Point(size.width * (i + 1) / kParts, size.height * (j + 1) / kParts));
+  double sum_samples = 0;
+  for (int j = 0; j < parts_each_way; ++j) {
+    for (int i = 0; i < parts_each_way; ++i) {
+      const cv::Rect area(cv::Point(edge(size.width, i), edge(size.height, j)),
+                          cv::Point(edge(size.width, i + 1), edge(size.height, j + 1)));
       const Part part = Sum(before, after, area);
       const double samples = part.count / alike_px2;
       if (samples < kLeastSamples || part.before <= 0 || part.after <= 0) continue;
       const double correlation = part.cross / std::sqrt(part.before * part.after);
       sum_squared += samples * correlation * correlation;
+      sum_samples += samples;
       ++out.num_parts;
     }
   }
@@ -232,8 +239,7 @@ Likeness MeasureLikeness(const Texture& before, const Texture& after, double blu
   // Each is about one (a squared standard normal) where nothing is alike.
   const double parts = out.num_parts;
   out.z = (sum_squared - parts) / std::sqrt(2 * parts);
-  out.agreement = std::sqrt(std::max(0.0, sum_squared / parts - 1) * alike_px2 * kParts * kParts /
-                            std::max(1, size.area()));
+  out.agreement = std::sqrt(std::max(0.0, sum_squared - parts) / sum_samples);
   return out;
 }
 
