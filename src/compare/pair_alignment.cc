@@ -29,6 +29,7 @@ constexpr double kPointsTrust = 0.98;
 constexpr double kTrustZ = 4;
 constexpr double kTrustSlope = 0.6;
 constexpr double kOtherMapPx = 6;
+constexpr double kMostKelvin = 1e5;
 
 // A map that folds, mirrors or shrinks the picture to nothing is no camera's view.
 bool Possible(const PlaneMap& map, cv::Size size, const PairAlignOptions& options) {
@@ -73,6 +74,20 @@ void Describe(const StaticView& before, const StaticView& after, PairAlignment& 
   const StaticView view = WarpView(after, out.after_from_before, size);
   out.overlap = cv::countNonZero(view.seen & before.seen) /
                 std::max(1.0, static_cast<double>(cv::countNonZero(before.seen)));
+}
+
+// A pixel without a value does not count, whatever the mask says.
+StaticView Usable(const StaticView& view, const char* which) {
+  if (view.picture_k.empty() || view.seen.size() != view.picture_k.size()) {
+    throw DataError(std::string("the ") + which +
+                    " picture is empty or has another size than its mask");
+  }
+  Mask finite;
+  cv::inRange(view.picture_k, -kMostKelvin, kMostKelvin, finite);
+  StaticView out{view.picture_k.clone(), view.seen.clone()};
+  out.seen.setTo(0, finite == 0);
+  out.picture_k.setTo(cv::mean(view.picture_k, out.seen), finite == 0);
+  return Destriped(out);
 }
 
 std::string Percent(double share) { return std::to_string(std::lround(100 * share)) + " %"; }
@@ -160,8 +175,8 @@ PairAlignment AlignPair(const StaticView& before_view,
                         const std::optional<PairStart>& start,
                         const PairAlignOptions& options) {
   options.Validate();
-  const StaticView before = Destriped(before_view);
-  const StaticView after = Destriped(after_view);
+  const StaticView before = Usable(before_view, "first");
+  const StaticView after = Usable(after_view, "second");
   PairAlignment out;
   if (start && Possible(start->after_from_before, before.seen.size(), options)) {
     out = FromPoints(before, after, *start, options);

@@ -19,7 +19,9 @@ struct StaticView {
 struct PairAlignment {
   PlaneMap after_from_before;  ///< Pixels.
   bool from_points = false;    ///< Started from board coordinates, not from the pictures alone.
-  double residual_px = 0;   ///< Median shift left over in parts of the picture, pixels of BEFORE.
+  /// Standard error of a place, rms over the picture, pixels of BEFORE; from
+  /// what the two pictures still differ by.
+  double residual_px = 0;
   double agreement = 0;     ///< Correlation of the two textures where they overlap, -1 .. 1.
   double overlap = 0;       ///< Share of BEFORE's pixels that AFTER saw.
   double trust = 0;         ///< Probability that it is no chance match, 0 .. 1.
@@ -47,7 +49,8 @@ struct PairAlignOptions {
 /// the textures, then a projective fit by robust Gauss-Newton. Parts that were
 /// changed between the two are outliers.
 /// @param start  a first guess from board coordinates; the search is left out where it holds.
-/// @throws DataError  where no map can be trusted; says what to do.
+/// @throws DataError  where no map can be trusted; says what to do. Where a
+///         picture is empty or has another size than its mask.
 /// Sources: Padfield, IEEE Trans. Image Process. 21 (2012) 2706-2718 (masked
 /// correlation); Baker, Matthews, IJCV 56 (2004) 221-255 (Gauss-Newton).
 [[nodiscard]] PairAlignment AlignPair(const StaticView& before,
