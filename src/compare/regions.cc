@@ -10,8 +10,9 @@ namespace ohmglow {
 namespace {
 
 constexpr double kZeroCelsiusK = 273.15;
-// Places a region is sampled at, each way; more only repeat the same pixels.
-constexpr int kMostSamples = 60;
+// Places a pixel, each way: a turned region must not step over its hottest one.
+constexpr double kSamplesAPixel = 2;
+constexpr int kMostSamples = 2000;  // Beyond what a frame holds.
 constexpr int kLeastSamples = 4;
 
 struct Sums {
@@ -39,7 +40,9 @@ std::optional<RegionNumbers> MeasureRegion(const Region& region,
   const double px_per_mm = std::sqrt(std::abs(cv::determinant(jacobian)));
   const auto samples = [&](double size_mm) {
     return std::clamp(
-        static_cast<int>(std::ceil(size_mm * px_per_mm)), kLeastSamples, kMostSamples);
+        static_cast<int>(std::ceil(std::min(1e6, kSamplesAPixel * size_mm * px_per_mm))),
+        kLeastSamples,
+        kMostSamples);
   };
   const int nx = samples(region.width_mm);
   const int ny = samples(region.height_mm);
