@@ -10,6 +10,7 @@ namespace ohmglow {
 namespace {
 
 constexpr double kTopShare = 0.9;
+constexpr double kMuchCurrent = 0.5;  // Of the highest.
 constexpr double kLeastAmps = 1e-3;
 // Last digit of a bench supply's log, as a uniform error: common practice, no source.
 constexpr double kVoltsDigit = 0.01;
@@ -19,14 +20,17 @@ struct Ohms {
   double sigma = 0;
 };
 
-// The ratio of the sums over the rows near the highest current.
+// The mean of volts over amps of the rows near the highest current.
 std::optional<Ohms> Measure(const std::optional<SupplyLog>& log) {
   if (!log || log->amps_a.empty()) return std::nullopt;
   std::vector<double> sorted = log->amps_a;
   std::sort(sorted.begin(), sorted.end());
+  if (!(sorted.back() >= kLeastAmps)) return std::nullopt;
+  // A log may go on for hours at nothing: only rows with much current are ranked.
+  sorted.erase(sorted.begin(),
+               std::lower_bound(sorted.begin(), sorted.end(), kMuchCurrent * sorted.back()));
   // Not the very largest: the limiter overshoots when a step begins.
   const double top = sorted[sorted.size() - 1 - sorted.size() / 50];
-  if (top < kLeastAmps) return std::nullopt;
   std::vector<double> ohms;
   for (std::size_t i = 0; i < log->amps_a.size(); ++i) {
     if (log->amps_a[i] >= kTopShare * top && log->amps_a[i] <= top / kTopShare) {
