@@ -6,7 +6,10 @@
 #include <cmath>
 #include <limits>
 #include <opencv2/imgproc.hpp>
+#include <span>
+#include <string>
 #include <utility>
+#include <vector>
 
 #include "analysis.h"
 #include "compare/ratio.h"
@@ -31,6 +34,7 @@ constexpr double kJunctionExponent = 1.5;
 constexpr double kLandmarkErrorPx = 0.5;
 constexpr double kLeastStartErrorPx = 0.3;
 constexpr double kIntervalSigmas = 1.96;
+constexpr double kUnseenSigma = 9;  // Of a ratio that nobody looked at.
 
 double ExponentOf(const Candidate& candidate) {
   return candidate.current_exponent.value_or(2) < kJunctionExponent ? 1 : 2;
@@ -81,6 +85,10 @@ PairAlignment AlignCases(const Case& before,
   if (!assumed(before) && !assumed(after)) {
     options.expected_scale = before.mm_per_pixel / after.mm_per_pixel;
     options.max_scale = std::min(options.max_scale, 1.25);
+  } else {
+    // Another camera most likely shows as much of the board.
+    options.expected_scale *=
+        static_cast<double>(after_view.seen.cols) / std::max(1, before_view.seen.cols);
   }
   return AlignPair(before_view, after_view, start, options);
 }
@@ -141,7 +149,7 @@ class Pair {
     out.fault_before_prob = candidate.confidence;
     const RatioFit fit = Ratio(candidate, before_.result.candidates, false);
     if (!fit.seen) {
-      out.probs = {0.25, 0.25, 0.25, 0.25};
+      out.probs = JudgeChange(0, kUnseenSigma, gone_share_);
       return out;
     }
     place.ratio = fit.ratio;
@@ -250,6 +258,28 @@ bool IsOwnHeat(const ComparedPlace& place, const ComparedPlace& fault) {
           place.change == PlaceChange::kGone);
 }
 
+// The place of BEFORE that one of AFTER is: a suspect if there is one within
+// reach, else the nearest; none where it is new.
+WeighedPlace* SamePlace(std::span<WeighedPlace> old_places,
+                        const std::vector<Candidate>& first,
+                        const Candidate& candidate,
+                        double mm_after) {
+  WeighedPlace* same = nullptr;
+  double same_mm = 0;
+  for (std::size_t i = 0; i < old_places.size(); ++i) {
+    WeighedPlace& old = old_places[i];
+    const double apart_mm = mm_after * cv::norm(old.place.after_px - candidate.frame_px);
+    const double sigma_mm = mm_after * std::hypot(candidate.sigma_px, first[i].sigma_px);
+    if (apart_mm >= std::max(kSamePlaceMm, 2.5 * sigma_mm)) continue;
+    const bool better = same == nullptr || old.place.suspect > same->place.suspect ||
+                        (old.place.suspect == same->place.suspect && apart_mm < same_mm);
+    if (!better) continue;
+    same = &old;
+    same_mm = apart_mm;
+  }
+  return same;
+}
+
 std::vector<WeighedPlace> WeighPlaces(const Pair& pair,
                                       const Analysis& before,
                                       const Analysis& after,
@@ -265,12 +295,7 @@ std::vector<WeighedPlace> WeighPlaces(const Pair& pair,
   const double mm_after = before.result.mm_per_pixel / alignment.scale;
   for (const Candidate& candidate : after.result.candidates) {
     if (candidate.confidence < kSuspectConfidence) continue;
-    WeighedPlace* same = nullptr;
-    for (std::size_t i = 0; i < old_places; ++i) {
-      const double apart_mm = mm_after * cv::norm(places[i].place.after_px - candidate.frame_px);
-      const double sigma_mm = mm_after * std::hypot(candidate.sigma_px, first[i].sigma_px);
-      if (apart_mm < std::max(kSamePlaceMm, 2.5 * sigma_mm)) same = &places[i];
-    }
+    WeighedPlace* same = SamePlace({places.data(), old_places}, first, candidate, mm_after);
     if (same != nullptr && same->place.suspect) continue;
     if (same != nullptr && same->place.ratio) {
       // Known from BEFORE, where it was no suspect: one place, not two.
@@ -372,6 +397,15 @@ CompareResult OnlyRegions(const Case& before,
   return out;
 }
 
+// What is wrong is wrong with one of two captures: say which.
+Analysis AnalyzeNamed(const Case& job, const LocateOptions& options, const char* which) {
+  try {
+    return Analyze(job, options);
+  } catch (const DataError& error) {
+    throw DataError(std::string("the ") + which + " capture: " + error.what());
+  }
+}
+
 }  // namespace
 
 void CompareOptions::Validate() const {
@@ -393,15 +427,17 @@ CompareResult Compare(const Case& before,
     throw DataError(
         "the captures show different sides of the board ([board] side): film the same side again");
   }
+  // Before the work begins, not after it.
+  if (!regions.empty()) static_cast<void>(FrameFromBoard(FitBoardMaps(before.landmarks)));
   if (!regions.empty() && (!before.supply || !after.supply)) {
     return OnlyRegions(before, after, regions, options);
   }
   LocateOptions locate = options.locate;
   const auto report = options.locate.progress;
   if (report) locate.progress = [&](double share) { report(0.5 * share); };
-  Analysis first = Analyze(before, locate);
+  Analysis first = AnalyzeNamed(before, locate, "first");
   if (report) locate.progress = [&](double share) { report(0.5 + 0.5 * share); };
-  Analysis second = Analyze(after, locate);
+  Analysis second = AnalyzeNamed(after, locate, "second");
   CompareResult out;
   out.alignment = AlignCases(before, after, ViewOf(first), ViewOf(second), options.align);
   out.resistance = CompareResistance(before.supply, after.supply);
