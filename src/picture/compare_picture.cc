@@ -19,9 +19,11 @@ namespace {
 
 constexpr double kMapWidthPx = 680;
 constexpr double kMostMapHeightPx = 1000;
-// Where nothing warms, the scale still spans this many standard deviations: grain
-// that differs between the two pictures shall not look like a difference.
+// Grain that differs between the two pictures shall not look like a difference:
+// the scale spans this many standard deviations where nothing warms, and reaches
+// this far below zero, of its high end, so that grain does not turn deep blue.
 constexpr double kNoiseSpan = 40;
+constexpr double kCoolShare = 0.25;
 
 int TimesFor(cv::Size size) {
   const double wanted = std::ceil(kMapWidthPx / size.width);
@@ -32,8 +34,9 @@ int TimesFor(cv::Size size) {
 ColorScale ScaleOfBoth(const CompareResult& result) {
   const ColorScale both = CommonScale(HeatScale(result.before_k, result.noise_k),
                                       HeatScale(result.after_k, result.noise_k));
-  if (!std::isfinite(result.noise_k)) return both;
-  return CommonScale(both, ColorScale(0, kNoiseSpan * result.noise_k));
+  const double noise_k = std::isfinite(result.noise_k) ? kNoiseSpan * result.noise_k : 0;
+  const double high_k = std::max(both.high(), noise_k);
+  return CommonScale(both, ColorScale(-kCoolShare * high_k, high_k));
 }
 
 /// The second capture's static picture as the first sees it, for its outlines.
