@@ -19,7 +19,7 @@ using Lines = std::vector<std::string>;
 
 constexpr int kColumns = 100;
 constexpr std::size_t kLines = 15;
-constexpr std::size_t kHeadLines = 4;
+constexpr std::size_t kHeadLines = 6;  // Enough that a caution at the end is not cut off.
 constexpr std::size_t kPlaceLines = 5;
 constexpr std::array kRegionColumns{19, 16, 17, 16, 15, 14};
 constexpr int kLeastNameColumns = 12;
