@@ -112,7 +112,7 @@ std::string ReadTextFile(const std::filesystem::path& file, std::string_view nam
     throw InputError(file.string() + ": is UTF-16 text; save it as UTF-8");
   }
   if (text.find('\0') != std::string::npos) {
-    throw InputError(file.string() + ": is not a text file; save it as plain UTF-8 text");
+    throw InputError(file.string() + ": is not a text file; a case file (case.ini) or a table is plain UTF-8 text");
   }
   if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
   return text;

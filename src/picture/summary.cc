@@ -30,6 +30,13 @@ std::string Coordinates(const Candidate& candidate) {
   return "; " + internal::PlaceName(bare);
 }
 
+// How much of what the supply gave is seen here: the rest is in leads, contacts, tracks.
+std::string ShareText(const Candidate& candidate) {
+  if (!candidate.share_of_supply || *candidate.share_of_supply < 0.005) return {};
+  return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) +
+         " % of the supply's power";
+}
+
 void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
   const Candidate& candidate = result.candidates[index];
   const bool none = result.verdict == Verdict::kNone;
@@ -37,7 +44,7 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
       std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
       (none ? std::string("set aside") : internal::ConfidenceText(candidate.confidence)) + "; " +
       internal::FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) +
-      "; " + std::string(internal::SideWords(candidate.side)) + Coordinates(candidate);
+      ShareText(candidate) + "; " + std::string(internal::SideWords(candidate.side)) + Coordinates(candidate);
   lines.push_back(CutToColumns(text, kColumns));
   const std::string doubt = internal::DoubtRemark(candidate);
   if (!doubt.empty()) {
