@@ -121,6 +121,7 @@ std::vector<CompareCard> LayOutCards(const CompareResult& result,
                                      const CardColumns& columns,
                                      const TypeSizes& sizes) {
   std::vector<CompareCard> cards;
+  cards.reserve(places.size());
   const double type_px = sizes.card_px * (places.size() > kFewCards ? kManyCards : 1.0);
   for (const ComparedPlace& place : places) {
     cards.push_back(MakeCard(result, place, columns.width_px, type_px, sizes));

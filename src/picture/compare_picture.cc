@@ -160,12 +160,7 @@ cv::Mat DrawRegionsOnly(const CompareResult& result) {
   return canvas.ToBgr();
 }
 
-}  // namespace
-}  // namespace internal
-
-cv::Mat DrawCompare(const CompareResult& result, const cv::Mat& photo) {
-  using namespace internal;
-  if (OnlyRegions(result)) return DrawRegionsOnly(result);
+cv::Mat DrawMapsAndPhoto(const CompareResult& result, const cv::Mat& photo) {
   const ColorScale scale = ScaleOfBoth(result);
   const cv::Mat before = MapPicture(result.before_k, scale, result.before);
   const cv::Mat after = MapPicture(result.after_k, scale, AfterInView(result));
@@ -184,6 +179,14 @@ cv::Mat DrawCompare(const CompareResult& result, const cv::Mat& photo) {
   DrawPanel(canvas, layout.photo, backdrop.bgr, layout.sizes);
   DrawCards(canvas, layout);
   return canvas.ToBgr();
+}
+
+}  // namespace
+}  // namespace internal
+
+cv::Mat DrawCompare(const CompareResult& result, const cv::Mat& photo) {
+  return internal::OnlyRegions(result) ? internal::DrawRegionsOnly(result)
+                                       : internal::DrawMapsAndPhoto(result, photo);
 }
 
 }  // namespace ohmglow

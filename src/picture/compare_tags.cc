@@ -153,6 +153,7 @@ void DrawLetter(Canvas& canvas,
 
 void DrawTags(Canvas& canvas, const std::vector<Tag>& tags, const TypeSizes& sizes) {
   std::vector<Mark> marks;
+  marks.reserve(tags.size());
   for (const Tag& tag : tags) marks.push_back(tag.mark);
   DrawRings(canvas, marks, sizes);
   for (const Tag& tag : tags) {
