@@ -37,6 +37,8 @@ double Prior(double r) {
 }  // namespace
 
 ChangeProbs JudgeChange(double ratio, double sigma, double gone_share) {
+  // Beyond what is summed over it is all the same.
+  ratio = std::min(ratio, kLargestRatio);
   ChangeProbs out;
   const double step = kLargestRatio / kSteps;
   for (int i = 0; i < kSteps; ++i) {

@@ -19,9 +19,9 @@ constexpr double kSuspectConfidence = 0.5;
 constexpr std::size_t kMostPlaces = 8;
 // A place of AFTER this close to one of BEFORE is the same.
 constexpr double kSamePlaceMm = 2.0;
-// Heat that was there before at this share of the fault's or less, and still
-// is, is the board's own: contacts, tracks, coils.
-constexpr double kOwnHeatShare = 0.3;
+// Heat that was there before (or was not filmed) at this share of the fault's or
+// less is the board's own: contacts, tracks, coils. Powers are good to half.
+constexpr double kOwnHeatShare = 0.5;
 constexpr double kJunctionExponent = 1.5;
 constexpr double kIntervalSigmas = 1.96;
 constexpr double kUnseenSigma = 9;  // Of a ratio that nobody looked at.
@@ -122,7 +122,12 @@ class Pair {
     place.change = PlaceChange::kNew;
     place.change_prob = candidate.confidence;
     const RatioFit back = Ratio(candidate, after_.result.candidates, true);
-    if (!back.seen) return out;
+    if (!back.seen) {
+      // BEFORE did not film it: nobody can say that it is new.
+      place.change = PlaceChange::kUnknown;
+      place.change_prob = 0;
+      return out;
+    }
     const ChangeProbs was = JudgeChange(back.ratio, back.sigma, gone_share_);
     if (was.gone < 0.5 && back.ratio > 2 * back.sigma) {
       // It was there: judged the other way round.
@@ -182,11 +187,22 @@ class Pair {
   SourceCourses sources_;
 };
 
-// Contacts, tracks, coils: there before, weak beside the fault, no stronger now.
+// Contacts, tracks, coils: weak beside the fault, and there before and no
+// stronger now, or not filmed before.
 bool IsOwnHeat(const ComparedPlace& place, const ComparedPlace& fault) {
-  return place.before_w && *place.before_w < kOwnHeatShare * fault.before_w.value_or(0) &&
-         (place.change == PlaceChange::kUnchanged || place.change == PlaceChange::kWeaker ||
-          place.change == PlaceChange::kGone);
+  const double limit_w = kOwnHeatShare * fault.before_w.value_or(0);
+  switch (place.change) {
+    case PlaceChange::kGone:
+    case PlaceChange::kWeaker:
+    case PlaceChange::kUnchanged:
+      return place.before_w && *place.before_w < limit_w;
+    case PlaceChange::kUnknown:
+      return place.before_w.value_or(place.after_w.value_or(limit_w)) < limit_w;
+    case PlaceChange::kStronger:
+    case PlaceChange::kNew:
+      break;
+  }
+  return false;
 }
 
 // The place of BEFORE that one of AFTER is: a suspect if there is one within

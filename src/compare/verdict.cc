@@ -56,16 +56,34 @@ Outcome Weigh(const std::vector<WeighedPlace>& places) {
   return {all_gone * none_new, 1 - all_gone, all_gone * any_new, seen_there, any_new};
 }
 
-std::string NamesOf(const std::vector<WeighedPlace>& places, bool new_in_after) {
+template <typename Wanted>
+std::string NamesOf(const std::vector<WeighedPlace>& places, const Wanted& wanted) {
   std::string names;
   for (const WeighedPlace& weighed : places) {
-    if (!weighed.place.suspect || weighed.new_in_after != new_in_after) continue;
+    if (!wanted(weighed)) continue;
     if (!names.empty()) names += ", ";
     names += weighed.place.name;
     const auto& parts = weighed.place.parts;
     if (!parts.empty() && parts.front().prob >= 0.5) names += " (" + parts.front().ref + ")";
   }
   return names;
+}
+
+// Heat that AFTER alone would call a fault, and why it is not counted as one.
+void SayWhatElseWarms(const std::vector<WeighedPlace>& places, std::vector<std::string>& words) {
+  const auto own_heat = [](const WeighedPlace& w) { return !w.place.suspect && w.new_in_after; };
+  const std::string before = NamesOf(
+      places, [&](const WeighedPlace& w) { return own_heat(w) && w.place.before_w.has_value(); });
+  const std::string unfilmed = NamesOf(
+      places, [&](const WeighedPlace& w) { return own_heat(w) && !w.place.before_w.has_value(); });
+  const std::string check = " Is that usual for this board?";
+  if (!before.empty()) {
+    words.push_back(before + " warms weakly with the current, as it did before." + check);
+  }
+  if (!unfilmed.empty()) {
+    words.push_back(unfilmed +
+                    " warms weakly with the current; the first picture did not show it." + check);
+  }
 }
 
 // What would make an undecided pair decidable.
@@ -109,8 +127,10 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
   result.words.clear();
   const bool blind = blindness.before_showed_none || blindness.suspect_outside ||
                      !blindness.suspect_sigma || *blindness.suspect_sigma > 3 * kNeededSigma;
-  const std::string old_names = NamesOf(places, false);
-  const std::string new_names = NamesOf(places, true);
+  const std::string old_names =
+      NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && !w.new_in_after; });
+  const std::string new_names =
+      NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && w.new_in_after; });
   if (best == outcome.still_there && best >= kLikely && outcome.seen_there >= kLikely) {
     result.verdict = CompareVerdict::kNotRepaired;
     result.words.push_back("The fault still takes power at " + old_names + ".");
@@ -124,6 +144,7 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
   } else if (best == outcome.repaired && best >= kLikely && !blind) {
     result.verdict = CompareVerdict::kRepaired;
     result.words.push_back("The heat at " + old_names + " is gone, and no other place came up.");
+    SayWhatElseWarms(places, result.words);
     result.words.emplace_back(kPowerUp);
   } else {
     result.verdict = CompareVerdict::kUndecided;

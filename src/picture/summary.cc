@@ -34,7 +34,7 @@ std::string Coordinates(const Candidate& candidate) {
 std::string ShareText(const Candidate& candidate) {
   if (!candidate.share_of_supply || *candidate.share_of_supply < 0.005) return {};
   return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) +
-         " % of the supply's power";
+         " % of the supply's";
 }
 
 void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
