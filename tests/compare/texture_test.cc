@@ -66,6 +66,7 @@ TEST(MakeTexture, IsNothingWherePlainOrUnseen) {
   const Texture whole = MakeTexture({picture, seen}, 1.5);
   picture(cv::Rect(10, 10, 8, 8)) = std::numeric_limits<float>::quiet_NaN();
   const Texture holed = MakeTexture({picture, seen}, 1.5);
+  EXPECT_TRUE(cv::checkRange(holed.value));  // No NaN spreads.
   EXPECT_LT(Largest(Image(whole.value - holed.value)), 1e-4);
   EXPECT_EQ(Largest(Image(holed.value(cv::Rect(10, 10, 8, 8)))), 0);
 }
