@@ -28,7 +28,8 @@ constexpr double kPointsTrust = 0.98;
 // Likeness of chance matches and of true ones: see the table in DEVELOPERS.md.
 constexpr double kTrustZ = 4;
 constexpr double kTrustSlope = 0.6;
-constexpr double kOtherMapPx = 6;
+// Of the width: fits that lie closer are failures of the fit, not another place.
+constexpr double kOtherMapShare = 1.0 / 16;
 constexpr double kMostKelvin = 1e5;
 
 // A map that folds, mirrors or shrinks the picture to nothing is no camera's view.
@@ -53,6 +54,25 @@ Likeness LikenessUnder(const StaticView& before, const StaticView& after, const 
 FittedMap Refine(const StaticView& before, const StaticView& after, const FittedMap& prior) {
   const FittedMap coarse = RefinePair(before, after, prior.after_from_before, prior, kCoarseBlurPx);
   return RefinePair(before, after, coarse.after_from_before, prior, kFineBlurPx);
+}
+
+// Root mean square distance over what both pictures show under the first map:
+// beyond it, a map of a small overlap may be anywhere.
+double DistanceOverOverlap(const PlaneMap& a, const PlaneMap& b, cv::Size before, cv::Size after) {
+  constexpr int kStepPx = 8;
+  const cv::Rect2d frame(0, 0, after.width - 1, after.height - 1);
+  double sum = 0;
+  int count = 0;
+  for (int y = kStepPx / 2; y < before.height; y += kStepPx) {
+    for (int x = kStepPx / 2; x < before.width; x += kStepPx) {
+      const Point at = a.Apply(Point(x, y));
+      if (!frame.contains(at)) continue;
+      const Point apart = b.Apply(Point(x, y)) - at;
+      sum += apart.ddot(apart);
+      ++count;
+    }
+  }
+  return count > 0 ? std::sqrt(sum / count) : 0;
 }
 
 struct Tried {
@@ -144,8 +164,10 @@ PairAlignment FromPictures(const StaticView& before,
   // What another map explains as well is no evidence for this one.
   double rival_z = 0;
   for (const Tried& other : fits) {
-    if (CornerDistance(other.fit.after_from_before, out.after_from_before, before.seen.size()) >
-        kOtherMapPx) {
+    if (DistanceOverOverlap(out.after_from_before,
+                            other.fit.after_from_before,
+                            before.seen.size(),
+                            after.seen.size()) > kOtherMapShare * after.seen.cols) {
       rival_z = std::max(rival_z, other.likeness.z);
     }
   }
