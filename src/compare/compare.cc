@@ -22,6 +22,8 @@ namespace {
 
 constexpr double kLandmarkErrorPx = 0.5;
 constexpr double kLeastStartErrorPx = 0.3;
+constexpr double kSamePartMm = 1.5;
+constexpr double kAlikeParts = 0.6;
 
 StaticView ViewOf(const Analysis& analysis) {
   return {analysis.response.static_k, analysis.response.seen};
@@ -82,6 +84,21 @@ Image AfterInBefore(const Analysis& after, const PlaneMap& after_from_before, cv
   return map;
 }
 
+// Spread of a map where most of it is quiet: also what noise is not, but is
+// no heat of the fault either.
+double MedianSize(const Image& map, const Mask& seen) {
+  std::vector<float> sizes;
+  for (int y = 0; y < map.rows; ++y) {
+    for (int x = 0; x < map.cols; ++x) {
+      if (seen(y, x) != 0) sizes.push_back(std::abs(map(y, x)));
+    }
+  }
+  if (sizes.empty()) return 0;
+  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
+  std::nth_element(sizes.begin(), middle, sizes.end());
+  return 1.4826 * static_cast<double>(*middle);
+}
+
 void CompareHeat(const Case& before_job,
                  const Analysis& before,
                  const Analysis& after,
@@ -93,6 +110,7 @@ void CompareHeat(const Case& before_job,
   Blindness blindness;
   blindness.before_showed_none = before.result.verdict == Verdict::kNone;
   blindness.after_amps_a = after.drive->top_amps_a();
+  blindness.scale_amps_a = out.scale_amps_a;
   for (const WeighedPlace& weighed : places) {
     if (!weighed.place.suspect || weighed.new_in_after) continue;
     if (!weighed.place.ratio_sigma) blindness.suspect_outside = true;
@@ -105,7 +123,8 @@ void CompareHeat(const Case& before_job,
   out.before_k = before.response.rise_k.clone();
   out.after_k =
       AfterInBefore(after, out.alignment.after_from_before, out.before_k.size()) * (scale * scale);
-  out.noise_k = std::max(before.response.noise_rise_k, scale * scale * after.response.noise_rise_k);
+  out.noise_k = std::max(MedianSize(out.before_k, before.response.seen),
+                         scale * scale * MedianSize(after.response.rise_k, after.response.seen));
 }
 
 struct Seen {
@@ -172,6 +191,30 @@ Analysis AnalyzeNamed(const Case& job, const LocateOptions& options, const char*
   }
 }
 
+// Two lists of one board share nearly all names, each at its place.
+void RequireOneBoard(const Case& before, const Case& after) {
+  if (before.parts.empty() || after.parts.empty()) return;
+  std::size_t alike = 0;
+  for (const Part& part : before.parts) {
+    alike += static_cast<std::size_t>(
+        std::any_of(after.parts.begin(), after.parts.end(), [&](const Part& other) {
+          return other.ref == part.ref && other.side == part.side &&
+                 cv::norm(other.center_mm - part.center_mm) < kSamePartMm;
+        }));
+  }
+  const std::size_t fewer = std::min(before.parts.size(), after.parts.size());
+  if (static_cast<double>(alike) < kAlikeParts * static_cast<double>(fewer)) {
+    throw DataError("the parts lists of the two cases agree in " + std::to_string(alike) + " of " +
+                    std::to_string(fewer) +
+                    " parts only: give two captures of one board, with the same board coordinates");
+  }
+}
+
+bool SameCapture(const StaticView& before, const StaticView& after) {
+  return before.picture_k.size() == after.picture_k.size() &&
+         cv::norm(before.picture_k, after.picture_k, cv::NORM_INF) == 0;
+}
+
 }  // namespace
 
 void CompareOptions::Validate() const {
@@ -195,6 +238,7 @@ CompareResult Compare(const Case& before,
   }
   // Before the work begins, not after it.
   if (!regions.empty()) static_cast<void>(FrameFromBoard(FitBoardMaps(before.landmarks)));
+  RequireOneBoard(before, after);
   if (!regions.empty() && (!before.supply || !after.supply)) {
     return OnlyRegions(before, after, regions, options);
   }
@@ -208,6 +252,14 @@ CompareResult Compare(const Case& before,
   out.alignment = AlignCases(before, after, ViewOf(first), ViewOf(second), options.align);
   out.resistance = CompareResistance(before.supply, after.supply);
   CompareHeat(before, first, second, options, out);
+  if (SameCapture(ViewOf(first), ViewOf(second))) {
+    out.verdict = CompareVerdict::kUndecided;
+    out.probability = 1;
+    out.words = {
+        "Both cases hold the same capture, so this says nothing about the work: give the one "
+        "before "
+        "it first, the one after it second."};
+  }
   CompareRegions(regions,
                  before,
                  {std::move(first.quarters_k), first.response.seen},

@@ -22,6 +22,8 @@ constexpr double kSamePlaceMm = 2.0;
 // Heat that was there before (or was not filmed) at this share of the fault's or
 // less is the board's own: contacts, tracks, coils. Powers are good to half.
 constexpr double kOwnHeatShare = 0.5;
+// Weaker places of BEFORE say nothing of the work.
+constexpr double kWorthShare = 0.03;
 constexpr double kJunctionExponent = 1.5;
 constexpr double kIntervalSigmas = 1.96;
 constexpr double kUnseenSigma = 9;  // Of a ratio that nobody looked at.
@@ -170,6 +172,7 @@ class Pair {
                             ComparedPlace& place) {
     const double power_w = factor * candidate.power_w;
     const double log_sigma = LogSigma(candidate);
+    if (place.change == PlaceChange::kUnknown) return;
     if (fit.ratio < 3 * fit.sigma || place.change == PlaceChange::kGone) {
       place.after_below_w = UpperLimit(fit.ratio, fit.sigma, power_w, log_sigma);
       return;
@@ -253,6 +256,8 @@ std::vector<WeighedPlace> WeighPlaces(const Case& before_job,
   std::vector<WeighedPlace> places;
   const auto& first = before.result.candidates;
   for (std::size_t i = 0; i < std::min(first.size(), kMostPlaces); ++i) {
+    const bool weak = first[i].power_w < kWorthShare * first.front().power_w;
+    if (weak && first[i].confidence < kSuspectConfidence) break;
     places.push_back(pair.FromBefore(i, scale_amps_a));
     places.back().place.suspect = first[i].confidence >= kSuspectConfidence;
   }

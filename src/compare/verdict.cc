@@ -14,6 +14,9 @@ constexpr double kLikely = 0.6;
 // With this error of the ratio a vanished fault is told from one that stayed.
 constexpr double kNeededSigma = 0.12;
 constexpr double kMostFrames = 20;
+// Resistances closer than this are the same: contacts never touch twice alike.
+constexpr double kSameResistance = 0.02;
+constexpr double kFarMore = 3;
 // What is worked on in vain may be hot all the same: the usual caution.
 constexpr const char* kPowerUp =
     "Before the rail gets its full voltage, measure its resistance to ground with the supply off.";
@@ -86,11 +89,33 @@ void SayWhatElseWarms(const std::vector<WeighedPlace>& places, std::vector<std::
   }
 }
 
+std::string Ohms(double ohm) {
+  if (ohm < 1) return Digits(1000 * ohm) + " milliohm";
+  return Digits(ohm) + " ohm";
+}
+
+// More current would need more voltage than the rail ever had.
+bool TakesNoMore(const Blindness& blindness, const ResistanceChange& resistance, double amps_a) {
+  if (!resistance.before_ohm || !resistance.after_ohm) return false;
+  const double before_v = *resistance.before_ohm * blindness.scale_amps_a;
+  return *resistance.after_ohm > kFarMore * *resistance.before_ohm &&
+         amps_a * *resistance.after_ohm > kFarMore * before_v;
+}
+
 // What would make an undecided pair decidable.
-void SayWhatIsNeeded(const Blindness& blindness, std::vector<std::string>& words) {
+void SayWhatIsNeeded(const std::vector<WeighedPlace>& places,
+                     const Blindness& blindness,
+                     CompareResult& result) {
+  std::vector<std::string>& words = result.words;
   if (blindness.before_showed_none || (!blindness.suspect_sigma && !blindness.suspect_outside)) {
     words.emplace_back(
         "The first capture showed no place that is likely a fault, so there is none to compare.");
+    const std::string found =
+        NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && w.new_in_after; });
+    if (!found.empty()) {
+      words.push_back("The second one shows one at " + found +
+                      ": were the two given in the wrong order? If not, the board got worse.");
+    }
     return;
   }
   if (blindness.suspect_outside) {
@@ -106,14 +131,38 @@ void SayWhatIsNeeded(const Blindness& blindness, std::vector<std::string>& words
     return;
   }
   const double more = *blindness.suspect_sigma / kNeededSigma;
+  const double needed_amps = blindness.after_amps_a * std::sqrt(more);
+  if (TakesNoMore(blindness, result.resistance, needed_amps)) {
+    words.push_back("The rail takes far less current than before: its resistance rose from " +
+                    Ohms(*result.resistance.before_ohm) + " to " +
+                    Ohms(*result.resistance.after_ohm) +
+                    ". That itself speaks for a repair; heat cannot confirm it at this current. Do "
+                    "not force more in: power up within the rail's own voltage and film again.");
+    words.emplace_back(kPowerUp);
+    return;
+  }
   std::string needed = "The second capture could not have shown the fault. Needed: about " +
-                       Digits(blindness.after_amps_a * std::sqrt(more)) + " A instead of " +
-                       Digits(blindness.after_amps_a) + " A, if the rail may carry that";
+                       Digits(needed_amps) + " A instead of " + Digits(blindness.after_amps_a) +
+                       " A, if the rail may carry that within its own voltage";
   // Noise falls with the root of the frames: more is nothing to wait for.
   if (more * more <= kMostFrames) {
     needed += ", or about " + Digits(more * more) + " times as many frames";
   }
   words.push_back(needed + ".");
+}
+
+// A short that is gone leaves its mark on the resistance; one that has not
+// moved contradicts what the pictures say.
+bool Contradicted(const std::vector<WeighedPlace>& places,
+                  const Blindness& blindness,
+                  const ResistanceChange& resistance) {
+  if (!resistance.change_ohm || !resistance.change_sigma_ohm || places.empty()) return false;
+  const double square = blindness.scale_amps_a * blindness.scale_amps_a;
+  if (!(square > 0)) return false;
+  const double fault_ohm = places.front().place.before_w.value_or(0) / square;
+  const double error_ohm =
+      std::max(*resistance.change_sigma_ohm, kSameResistance * resistance.before_ohm.value_or(0));
+  return std::abs(*resistance.change_ohm) < error_ohm && fault_ohm > 3 * error_ohm;
 }
 
 }  // namespace
@@ -131,13 +180,22 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
       NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && !w.new_in_after; });
   const std::string new_names =
       NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && w.new_in_after; });
-  if (best == outcome.still_there && best >= kLikely && outcome.seen_there >= kLikely) {
+  const bool nothing_before = blindness.before_showed_none && old_names.empty();
+  if (best == outcome.repaired && !blind && Contradicted(places, blindness, result.resistance)) {
+    result.verdict = CompareVerdict::kUndecided;
+    result.probability = 0.5;
+    result.words.push_back("The heat at " + old_names + " is gone, but the supply sees the same " +
+                           "resistance as before, " + Ohms(*result.resistance.after_ohm) +
+                           ". Check that each log belongs to its capture.");
+    result.words.emplace_back(kPowerUp);
+  } else if (best == outcome.still_there && best >= kLikely && outcome.seen_there >= kLikely) {
     result.verdict = CompareVerdict::kNotRepaired;
     result.words.push_back("The fault still takes power at " + old_names + ".");
     if (!new_names.empty() && outcome.any_new >= kLikely) {
       result.words.push_back("Also look at " + new_names + ", which was not a fault before.");
     }
-  } else if (best == outcome.new_place && best >= kLikely && !new_names.empty()) {
+  } else if (best == outcome.new_place && best >= kLikely && !new_names.empty() &&
+             !nothing_before) {
     result.verdict = CompareVerdict::kNewPlace;
     if (!old_names.empty()) result.words.push_back("The heat at " + old_names + " is gone.");
     result.words.push_back("Another place takes power now: " + new_names + ".");
@@ -149,7 +207,7 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
   } else {
     result.verdict = CompareVerdict::kUndecided;
     result.probability = 1 - best;
-    SayWhatIsNeeded(blindness, result.words);
+    SayWhatIsNeeded(places, blindness, result);
   }
 }
 

@@ -26,6 +26,7 @@ struct Blindness {
   std::optional<double> suspect_sigma;
   bool suspect_outside = false;  ///< AFTER did not film the place.
   double after_amps_a = 0;
+  double scale_amps_a = 0;  ///< BEFORE's highest current.
 };
 
 /// Sets verdict, probability and words. Never kRepaired where AFTER could not

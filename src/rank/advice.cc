@@ -36,16 +36,11 @@ bool ClockMayBeWrong(const LocateResult& result) {
 void AdviseOnNothing(const LocateResult& result,
                      bool contacts_marked,
                      std::vector<std::string>& advice) {
-  // No promise that a listed place breaks: what was seen and doubted might be the fault.
-  double shown_w = result.detectable_w;
-  for (const Candidate& candidate : result.candidates) {
-    shown_w = std::max(shown_w, candidate.power_w);
-  }
   advice.push_back(
       Format("A fault above about %.1f mW would usually have shown on this side. Raise the "
              "current, only as far as the rail's voltage limit and the board allow, and capture "
              "again, or film the other side.",
-             1e3 * shown_w));
+             1e3 * result.detectable_w));
   if (ClockMayBeWrong(result)) {
     advice.emplace_back(
         "The clocks of log and frames may not have been matched: check their times, or set "

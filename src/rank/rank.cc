@@ -411,6 +411,12 @@ Ranking RankSources(const Response& response,
   ranking.verdict = confident == 0   ? Verdict::kNone
                     : confident == 1 ? Verdict::kFound
                                      : Verdict::kSeveral;
+  if (ranking.verdict == Verdict::kNone) {
+    // No promise that a listed place breaks: what was seen and doubted might be the fault.
+    for (const Candidate& candidate : ranking.candidates) {
+      ranking.detectable_w = std::max(ranking.detectable_w, candidate.power_w);
+    }
+  }
   return ranking;
 }
 

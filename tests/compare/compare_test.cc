@@ -82,8 +82,11 @@ const Case& Before() {
 CompareResult CompareWith(const Case& after) { return Compare(Before(), after, {}, {}); }
 
 TEST(Compare, SeesThatTheFaultIsGone) {
-  const CompareResult result = CompareWith(Film({}, 2, kShift, 32));
+  Case after = Film({}, 2, kShift, 32);
+  for (double& volts : after.supply->volts_v) volts *= 2;  // A short less: more resistance.
+  const CompareResult result = CompareWith(after);
   EXPECT_EQ(result.verdict, CompareVerdict::kRepaired);
+  EXPECT_NEAR(result.resistance.change_ohm.value(), testing::kLogOhm, 1e-3);
   EXPECT_GT(result.probability, 0.8);
   ASSERT_FALSE(result.places.empty());
   const ComparedPlace& place = result.places.front();
@@ -148,8 +151,9 @@ TEST(Compare, SeesAnotherPlaceComeUp) {
   EXPECT_EQ(found->photo_px.has_value(), true);
 }
 
-TEST(Compare, FindsNoChangeInACaptureOfItself) {
-  const CompareResult result = CompareWith(Before());
+// Nothing was touched between the two, only the noise is another.
+TEST(Compare, FindsNoChangeWhereNothingWasTouched) {
+  const CompareResult result = CompareWith(Film({{0.15, kFault}}, 2, {}, 37));
   EXPECT_EQ(result.verdict, CompareVerdict::kNotRepaired);
   EXPECT_NEAR(result.places.at(0).ratio.value(), 1, 0.02);
   EXPECT_NEAR(result.alignment.scale, 1, 1e-3);
@@ -212,6 +216,41 @@ TEST(Compare, ChecksItsOptionsFirst) {
   CompareOptions options;
   options.gone_share = 1;
   EXPECT_THROW(static_cast<void>(Compare(Case{}, Case{}, {}, options)), OptionError);
+}
+
+// The log of the first capture beside the frames of the second, say.
+TEST(Compare, DoubtsARepairThatLeftTheResistanceAsItWas) {
+  const CompareResult result = CompareWith(Film({}, 2, kShift, 32));
+  EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
+  ASSERT_FALSE(result.words.empty());
+  EXPECT_NE(result.words.front().find("same resistance"), std::string::npos);
+}
+
+TEST(Compare, SaysWhereBothAreTheSameCapture) {
+  const CompareResult result = CompareWith(Before());
+  EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
+  ASSERT_EQ(result.words.size(), 1U);
+  EXPECT_NE(result.words.front().find("same capture"), std::string::npos);
+}
+
+TEST(Compare, RefusesPartsListsOfTwoBoards) {
+  Case before = Before();
+  Case after = Film({}, 2, kShift, 32);
+  before.parts = {{"C1", {10, 10}, 2, 1, BoardSide::kTop, ""},
+                  {"C2", {20, 10}, 2, 1, BoardSide::kTop, ""}};
+  after.parts = {{"C1", {15, 30}, 2, 1, BoardSide::kTop, ""},
+                 {"R7", {20, 10}, 2, 1, BoardSide::kTop, ""}};
+  EXPECT_THROW((void)Compare(before, after, {}, {}), DataError);
+  after.parts = before.parts;
+  EXPECT_NO_THROW((void)Compare(before, after, {}, {}));
+}
+
+TEST(Compare, AsksForTheOrderWhereOnlyTheSecondShowsAFault) {
+  const CompareResult result =
+      Compare(Film({}, 2, {}, 32), Film({{0.15, kFault}}, 2, kShift, 31), {}, {});
+  EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
+  ASSERT_GE(result.words.size(), 2U);
+  EXPECT_NE(result.words[1].find("wrong order"), std::string::npos);
 }
 
 }  // namespace

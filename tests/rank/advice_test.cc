@@ -67,15 +67,6 @@ TEST(Advise, SaysWhatNothingMeans) {
   EXPECT_TRUE(Says(advice, "other side"));
 }
 
-TEST(Advise, PromisesNoMoreThanTheListBears) {
-  LocateResult result = Found();
-  result.verdict = Verdict::kNone;
-  result.detectable_w = 0.0012;
-  result.candidates[0].confidence = 0.3;
-  result.candidates[0].power_w = 0.0055;
-  EXPECT_TRUE(Says(Advise(result), "above about 5.5 mW"));
-}
-
 TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
   LocateResult none;
   EXPECT_TRUE(Says(Advise(none), "mark the lead contacts"));
