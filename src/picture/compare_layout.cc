@@ -123,7 +123,7 @@ std::string ScaleNote(const CompareResult& result) {
   if (std::isfinite(result.noise_k) && result.noise_k > 0) {
     text += " One pixel is uncertain by " + FormatKelvin(result.noise_k) + ".";
   }
-  return text;
+  return text + " Thin grey outlines: parts as the camera sees them.";
 }
 
 double LayOutScales(CompareLayout& layout, const CompareResult& result, double y) {
@@ -132,20 +132,21 @@ double LayOutScales(CompareLayout& layout, const CompareResult& result, double y
   layout.length_bar = {sizes.gap_px, y, 0.3 * width - sizes.gap_px, 1.5 * sizes.card_px};
   layout.color_bar = {0.34 * width, y, 0.6 * width, 1.1 * sizes.card_px};
   y = layout.color_bar.br().y + 2.0 * sizes.card_px;
-  const TextStyle style{sizes.card_px, false, kInk, 2};
+  const TextStyle style{sizes.card_px, false, kInk, 3};
   layout.with_unseen = std::any_of(
       result.after_k.begin(), result.after_k.end(), [](float v) { return !std::isfinite(v); });
   const double swatch_px = 1.2 * sizes.card_px;
-  const double note_px = layout.with_unseen ? 0.66 * width : width - 2 * sizes.gap_px;
   layout.scale_note = {
-      Unbroken(ScaleNote(result)), {sizes.gap_px, y, note_px - sizes.gap_px, 0}, style};
-  const double end = Fit(layout.scale_note);
-  if (!layout.with_unseen) return end;
-  layout.unseen_swatch =
-      cv::Rect(cv::Rect2d(note_px + sizes.gap_px, y, 1.6 * swatch_px, swatch_px));
+      Unbroken(ScaleNote(result)), {sizes.gap_px, y, width - 2 * sizes.gap_px, 0}, style};
+  y = Fit(layout.scale_note);
+  if (!layout.with_unseen) return y;
+  // A line of its own: within the sentences the swatch would read as a word of them.
+  y += 0.4 * sizes.gap_px;
+  layout.unseen_swatch = cv::Rect(cv::Rect2d(sizes.gap_px, y, 1.6 * swatch_px, swatch_px));
   const double x = layout.unseen_swatch.br().x + 0.6 * sizes.gap_px;
-  layout.unseen_note = {"not in the second picture", {x, y, width - sizes.gap_px - x, 0}, style};
-  return std::max(end, Fit(layout.unseen_note));
+  layout.unseen_note = {
+      "Hatched: not in the second picture.", {x, y, width - sizes.gap_px - x, 0}, style};
+  return std::max<double>(layout.unseen_swatch.br().y, Fit(layout.unseen_note));
 }
 
 double PutCards(CompareLayout& layout, const CompareResult& result) {

@@ -71,6 +71,13 @@ std::string ChangeOfOhms(const ResistanceChange& resistance) {
   return text;
 }
 
+// Found in AFTER; what BEFORE took there is then worked out from the change. Of
+// BEFORE's own places it is the other way round. An unknown change leaves only
+// the measured one of the two.
+bool IsOfAfter(const ComparedPlace& place) {
+  return !IsKnown(place.before_low_w) && IsKnown(place.after_low_w);
+}
+
 bool IsUnseen(const CompareResult& result, const ComparedPlace& place) {
   const cv::Point at(static_cast<int>(std::lround(place.before_px.x)),
                      static_cast<int>(std::lround(place.before_px.y)));
@@ -166,17 +173,18 @@ std::string ChangePercent(const ComparedPlace& place) {
 std::string PlaceLetter(const ComparedPlace& place) { return CleanText(place.name, kLetterChars); }
 
 std::string BeforePower(const ComparedPlace& place) {
-  if (IsKnown(place.before_w) && place.change != PlaceChange::kNew) {
+  const bool means_nothing = place.change == PlaceChange::kUnknown && IsOfAfter(place);
+  if (IsKnown(place.before_w) && !means_nothing && place.change != PlaceChange::kNew) {
     return PowerWithRange(*place.before_w, place.before_low_w, place.before_high_w);
   }
   return place.change == PlaceChange::kNew ? "nothing seen" : "unknown";
 }
 
 std::string AfterPower(const CompareResult& result, const ComparedPlace& place) {
-  if (IsKnown(place.after_below_w)) {
+  if (IsKnown(place.after_below_w) && place.change != PlaceChange::kUnknown) {
     return "below " + FormatPower(*place.after_below_w) + AtCurrent(result) + ", 95 %";
   }
-  if (IsKnown(place.after_w)) {
+  if (IsKnown(place.after_w) && (place.change != PlaceChange::kUnknown || IsOfAfter(place))) {
     return PowerWithRange(*place.after_w, place.after_low_w, place.after_high_w);
   }
   return IsUnseen(result, place) ? "not seen" : "unknown";
@@ -221,7 +229,8 @@ std::string RegistrationText(const PairAlignment& alignment) {
   text += " (turned " + Fixed(std::abs(alignment.rotation_deg), 1) + "\u00B0, " +
           Fixed(alignment.scale, 2) + " times as large); " + Fixed(100 * alignment.overlap, 0) +
           " % seen in both.";
-  return text + (alignment.from_points ? " Started from the board's points." : "");
+  return text +
+         (alignment.from_points ? " Laid on each other by the landmarks of points.csv." : "");
 }
 
 std::vector<std::string> RegionHeads() {

@@ -38,6 +38,7 @@ namespace ohmglow::internal {
 [[nodiscard]] std::string BeforePower(const ComparedPlace& place);
 
 /// "210 mW (180 to 240)" or "below 1.8 mW at 1 A, 95 %"; "not seen", "unknown".
+/// No power that was worked out from an unknown change.
 [[nodiscard]] std::string AfterPower(const CompareResult& result, const ComparedPlace& place);
 
 /// "41 % (±6) of before", where a ratio is known and the place not gone; else empty.

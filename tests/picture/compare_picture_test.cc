@@ -205,6 +205,15 @@ TEST(DrawCompare, HatchesWhatTheSecondCaptureMissed) {
   EXPECT_FALSE(LayOut(result, kLandscape, true).with_unseen);
 }
 
+TEST(LayOutCompare, PutsTheHatchOnALineOfItsOwn) {
+  const CompareLayout layout =
+      LayOut(MakeSampleCompare({CompareVerdict::kRepaired, 3}), kLandscape, true);
+  ASSERT_TRUE(layout.with_unseen);
+  EXPECT_GE(layout.unseen_swatch.y, layout.scale_note.box.br().y);
+  EXPECT_GE(layout.unseen_note.box.y, layout.scale_note.box.br().y);
+  EXPECT_NE(layout.scale_note.text.find("outlines: parts"), std::string::npos);
+}
+
 TEST(DrawCompare, TellsSuspectsWithoutColour) {
   CompareResult result = MakeSampleCompare({CompareVerdict::kRepaired, 1});
   const CompareLayout layout = LayOut(result, kLandscape, true);

@@ -246,6 +246,31 @@ TEST(ChangeWord, TellsUnseenFromUnclear) {
   EXPECT_EQ(internal::ChangeWord(result, result.places[0]), "unknown");
 }
 
+TEST(ToCompareSummary, PrintsNoPowerThatAnUnknownChangeWouldGive) {
+  CompareResult result = MakeSampleCompare({CompareVerdict::kUndecided, 1});
+  ComparedPlace& place = result.places[0];
+  ASSERT_EQ(place.change, PlaceChange::kUnknown);
+  ASSERT_TRUE(place.before_low_w.has_value());
+  place.ratio = 14;
+  place.ratio_sigma = 9;
+  place.after_w = 7.3;
+  place.after_low_w = 2.8;
+  place.after_high_w = 19;
+  EXPECT_EQ(internal::AfterPower(result, place), "unknown");
+  EXPECT_EQ(ToCompareSummary(result).find("7.3 W"), std::string::npos);
+  place.after_below_w = 21;
+  EXPECT_EQ(internal::AfterPower(result, place), "unknown");
+  place.after_below_w.reset();
+  place.change = PlaceChange::kStronger;
+  EXPECT_EQ(internal::AfterPower(result, place), "7.3 W (2.8 to 19)");
+  // What only AFTER has measured is its own power; BEFORE's would come from the change.
+  place.change = PlaceChange::kUnknown;
+  place.before_low_w.reset();
+  place.before_high_w.reset();
+  EXPECT_EQ(internal::AfterPower(result, place), "7.3 W (2.8 to 19)");
+  EXPECT_EQ(internal::BeforePower(place), "unknown");
+}
+
 TEST(ResistanceText, SaysOnlyWhatIsKnown) {
   EXPECT_EQ(internal::ResistanceText({}), "");
   EXPECT_EQ(internal::ResistanceText({0.5, {}, {}, {}, ""}),
@@ -263,7 +288,8 @@ TEST(RegistrationText, SaysWhatItStartedFrom) {
   PairAlignment alignment = MakeSampleCompare({}).alignment;
   EXPECT_EQ(internal::RegistrationText(alignment).find("points"), std::string::npos);
   alignment.from_points = true;
-  EXPECT_NE(internal::RegistrationText(alignment).find("points"), std::string::npos);
+  EXPECT_NE(internal::RegistrationText(alignment).find("landmarks of points.csv"),
+            std::string::npos);
   EXPECT_EQ(internal::RegistrationText({}), "");
   alignment.residual_px = 2e-6;  // A capture compared with itself.
   EXPECT_EQ(internal::RegistrationText(alignment).find(" px"), std::string::npos);
