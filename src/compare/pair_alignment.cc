@@ -28,8 +28,10 @@ constexpr double kPointsTrust = 0.98;
 // Likeness of chance matches and of true ones: see the table in DEVELOPERS.md.
 constexpr double kTrustZ = 4;
 constexpr double kTrustSlope = 0.6;
-// Of the width: fits that lie closer are failures of the fit, not another place.
-constexpr double kOtherMapShare = 1.0 / 16;
+// Maps this far apart are two, not one fitted badly. Not larger: about a wrong
+// map there may be others nearby that are hardly worse, and they are what shows
+// that it is a chance match.
+constexpr double kOtherMapPx = 6;
 constexpr double kMostKelvin = 1e5;
 
 // A map that folds, mirrors or shrinks the picture to nothing is no camera's view.
@@ -167,7 +169,7 @@ PairAlignment FromPictures(const StaticView& before,
     if (DistanceOverOverlap(out.after_from_before,
                             other.fit.after_from_before,
                             before.seen.size(),
-                            after.seen.size()) > kOtherMapShare * after.seen.cols) {
+                            after.seen.size()) > kOtherMapPx) {
       rival_z = std::max(rival_z, other.likeness.z);
     }
   }
