@@ -8,6 +8,7 @@
 #include "batch/summary.h"
 #include "batch/summary_words.h"
 #include "input/text.h"
+#include "ohmglow/picture/report.h"
 
 namespace ohmglow::batch {
 namespace {

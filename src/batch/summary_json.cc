@@ -8,6 +8,7 @@
 #include "batch/summary.h"
 #include "batch/summary_words.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
 
 namespace ohmglow::batch {

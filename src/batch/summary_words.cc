@@ -20,30 +20,6 @@ std::string_view StatusKey(CaseStatus status) {
   return "missing";
 }
 
-std::string_view VerdictKey(Verdict verdict) {
-  switch (verdict) {
-    case Verdict::kFound:
-      return "found";
-    case Verdict::kSeveral:
-      return "several";
-    case Verdict::kNone:
-      break;
-  }
-  return "none";
-}
-
-std::string_view SideKey(HeatSide side) {
-  switch (side) {
-    case HeatSide::kNear:
-      return "near";
-    case HeatSide::kFar:
-      return "far";
-    case HeatSide::kUndecided:
-      break;
-  }
-  return "undecided";
-}
-
 double TopAmps(const LocateResult& result) {
   double top = std::numeric_limits<double>::quiet_NaN();
   for (const SupplyLevel& level : result.levels) top = std::fmax(top, level.amps_a);

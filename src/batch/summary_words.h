@@ -12,12 +12,6 @@ namespace ohmglow::batch {
 /// Keys as they stand in files: "done", "failed", "missing".
 [[nodiscard]] std::string_view StatusKey(CaseStatus status);
 
-/// "found", "several", "none", as in result.json.
-[[nodiscard]] std::string_view VerdictKey(Verdict verdict);
-
-/// "near", "far", "undecided", as in result.json.
-[[nodiscard]] std::string_view SideKey(HeatSide side);
-
 /// The highest current of the levels, to which power and rise belong [A]; NaN
 /// where there is none.
 [[nodiscard]] double TopAmps(const LocateResult& result);

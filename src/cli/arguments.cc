@@ -126,6 +126,19 @@ const std::vector<std::string>& Arguments::Places(std::size_t count,
   return places_;
 }
 
+OutputChoice Arguments::Output() const {
+  OutputChoice choice;
+  if (const auto json = Text("json"); !json.empty()) {
+    if (json != "-") {
+      throw OptionError("--json: '" + json +
+                        "' is not '-' (standard output); for a file use --out");
+    }
+    choice.json_to_output = true;
+  }
+  choice.out = choice.json_to_output ? Text("out") : Needed("out", "the folder for the result");
+  return choice;
+}
+
 Settings Arguments::ReadSettings() const {
   Settings settings;
   for (const NumberOption& option : NumberOptions()) {

@@ -28,6 +28,12 @@ struct Syntax {
   bool numbers = false;  ///< Takes the options of NumberOptions() as well.
 };
 
+/// Where a result goes: a folder, standard output, or both.
+struct OutputChoice {
+  std::string out;              ///< Empty: no result folder.
+  bool json_to_output = false;  ///< The result's JSON instead of the summary.
+};
+
 /// What was given to a command.
 class Arguments {
  public:
@@ -50,6 +56,9 @@ class Arguments {
   /// @throws OptionError  saying what is missing or too much.
   [[nodiscard]] const std::vector<std::string>& Places(std::size_t count,
                                                        const std::string& what) const;
+  /// What --out and "--json -" ask for.
+  /// @throws OptionError  where neither is given, or --json names a file.
+  [[nodiscard]] OutputChoice Output() const;
   /// The number options over their defaults.
   [[nodiscard]] Settings ReadSettings() const;
 

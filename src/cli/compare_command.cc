@@ -68,15 +68,9 @@ CompareRequest ReadCompareRequest(const Arguments& arguments) {
   request.before = cases[0];
   request.after = cases[1];
   request.regions_file = arguments.Text("regions");
-  if (const auto json = arguments.Text("json"); !json.empty()) {
-    if (json != "-") {
-      throw OptionError("--json: '" + json +
-                        "' is not '-' (standard output); for a file use --out");
-    }
-    request.json_to_output = true;
-  }
-  request.out = request.json_to_output ? arguments.Text("out")
-                                       : arguments.Needed("out", "the folder for the result");
+  const OutputChoice output = arguments.Output();
+  request.json_to_output = output.json_to_output;
+  request.out = output.out;
   request.settings = arguments.ReadSettings();
   return request;
 }

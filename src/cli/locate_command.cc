@@ -35,15 +35,9 @@ ExitCode RunLocate(const Arguments& arguments) {
 LocateRequest ReadLocateRequest(const Arguments& arguments) {
   LocateRequest request;
   request.case_file = arguments.Places(1, "one case file").front();
-  if (const auto json = arguments.Text("json"); !json.empty()) {
-    if (json != "-") {
-      throw OptionError("--json: '" + json +
-                        "' is not '-' (standard output); for a file use --out");
-    }
-    request.json_to_output = true;
-  }
-  request.out = request.json_to_output ? arguments.Text("out")
-                                       : arguments.Needed("out", "the folder for the result");
+  const OutputChoice output = arguments.Output();
+  request.json_to_output = output.json_to_output;
+  request.out = output.out;
   request.settings = arguments.ReadSettings();
   return request;
 }

@@ -95,30 +95,6 @@ Json Supply(const LocateResult& result) {
   return json;
 }
 
-const char* SideKey(HeatSide side) {
-  switch (side) {
-    case HeatSide::kNear:
-      return "near";
-    case HeatSide::kFar:
-      return "far";
-    case HeatSide::kUndecided:
-      break;
-  }
-  return "undecided";
-}
-
-const char* VerdictKey(Verdict verdict) {
-  switch (verdict) {
-    case Verdict::kFound:
-      return "found";
-    case Verdict::kSeveral:
-      return "several";
-    case Verdict::kNone:
-      break;
-  }
-  return "none";
-}
-
 Json Board(const LocateResult& result) {
   Json json;
   PutPositive(json, "mm_per_pixel", result.mm_per_pixel, 5);
@@ -184,6 +160,30 @@ Json Place(const Candidate& candidate, std::size_t rank) {
 }
 
 }  // namespace
+
+std::string_view SideKey(HeatSide side) {
+  switch (side) {
+    case HeatSide::kNear:
+      return "near";
+    case HeatSide::kFar:
+      return "far";
+    case HeatSide::kUndecided:
+      break;
+  }
+  return "undecided";
+}
+
+std::string_view VerdictKey(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::kFound:
+      return "found";
+    case Verdict::kSeveral:
+      return "several";
+    case Verdict::kNone:
+      break;
+  }
+  return "none";
+}
 
 std::string ToJson(const LocateResult& result) {
   Json json;

@@ -3,10 +3,17 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 
 #include "ohmglow/result.h"
 
 namespace ohmglow {
+
+/// The words of result.json: found, several, none.
+[[nodiscard]] std::string_view VerdictKey(Verdict verdict);
+
+/// The words of result.json: near, far, undecided.
+[[nodiscard]] std::string_view SideKey(HeatSide side);
 
 /// result.json (schema 1), two-space indented, a newline at the end. Unknown
 /// numbers are absent. Text from files is escaped and cut at 200 characters.
