@@ -138,7 +138,7 @@ TEST(Compare, NeverCallsRepairedWhatItCouldNotSee) {
 
 TEST(Compare, SeesAnotherPlaceComeUp) {
   const cv::Point other(28, 48);
-  const CompareResult result = CompareWith(Film({{0.12, other}}, 2, kShift, 35));
+  const CompareResult result = CompareWith(Film({{0.06, other}}, 1, kShift, 35));
   EXPECT_EQ(result.verdict, CompareVerdict::kNewPlace);
   ASSERT_GE(result.places.size(), 2U);
   EXPECT_EQ(result.places.front().change, PlaceChange::kGone);
@@ -148,6 +148,8 @@ TEST(Compare, SeesAnotherPlaceComeUp) {
   ASSERT_NE(found, result.places.end());
   EXPECT_LT(cv::norm(found->before_px - Point(other)), 1);
   EXPECT_TRUE(found->suspect);
+  // Stated at BEFORE's 2 A: four times what it took at 1 A.
+  EXPECT_NEAR(found->after_w.value(), 0.24, 0.3 * 0.24);
   EXPECT_EQ(found->photo_px.has_value(), true);
 }
 
