@@ -184,6 +184,11 @@ cv::Mat DrawSheetPicture(const SheetContent& content, double dots_per_inch) {
   return bgr;
 }
 
-bool NotesFit(const SheetContent& content) { return internal::PageOf(content).notes_fit; }
+SheetFit FitSheet(const SheetContent& content) {
+  const internal::SheetPage page = internal::PageOf(content);
+  return {page.notes_fit, page.title_fits};
+}
+
+bool NotesFit(const SheetContent& content) { return FitSheet(content).notes; }
 
 }  // namespace ohmglow

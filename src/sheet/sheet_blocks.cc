@@ -3,6 +3,7 @@
 #include "sheet/sheet_blocks.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace ohmglow::internal {
@@ -67,6 +68,40 @@ double RowHeight(const std::vector<cv::Size>& pictures_px, double width_pt, doub
   return aspects > 0 ? std::min(most_pt, width_pt / aspects) : 0;
 }
 
+std::vector<std::string> BreakAtCommas(const std::string& text,
+                                       double width_pt,
+                                       const TextStyle& style) {
+  constexpr std::size_t kMostParts = 8;
+  std::vector<std::string> parts;
+  for (std::size_t pos = 0; pos < text.size();) {
+    const std::size_t comma = std::min(text.find(", ", pos), text.size());
+    parts.push_back(text.substr(pos, comma - pos));
+    pos = comma + 2;
+  }
+  if (parts.size() < 2 || parts.size() > kMostParts) return {text};
+  std::vector<std::string> best;
+  double best_pt = width_pt;
+  // Bit i of `breaks`: a line ends behind part i.
+  for (unsigned breaks = 0; breaks < (1U << (parts.size() - 1)); ++breaks) {
+    std::vector<std::string> lines{parts[0]};
+    for (std::size_t i = 1; i < parts.size(); ++i) {
+      const bool ends = ((breaks >> (i - 1)) & 1U) != 0;
+      if (ends) lines.push_back(parts[i]);
+      if (!ends) lines.back().append(", ").append(parts[i]);
+    }
+    double longest_pt = 0;
+    for (const std::string& line : lines) {
+      longest_pt = std::max(longest_pt, Canvas::Measure(line, 0, style).width);
+    }
+    const bool fewer = best.empty() || lines.size() < best.size();
+    const bool shorter = lines.size() == best.size() && longest_pt < best_pt;
+    if (longest_pt > width_pt || !(fewer || shorter)) continue;
+    best = lines;
+    best_pt = longest_pt;
+  }
+  return best.empty() ? std::vector<std::string>{text} : best;
+}
+
 double SheetBlocks::PutText(const std::string& text, Point corner, double width, TextStyle style) {
   style.exact = true;
   const double height = Canvas::Measure(text, width, style).height;
@@ -92,6 +127,26 @@ double SheetBlocks::PutTextWithin(const std::string& text, cv::Rect2d box, TextS
     }
   }
   return 0;
+}
+
+double SheetBlocks::PutTable(const SheetTable& rows, Point corner, double width) {
+  constexpr std::array kShares{0.3, 0.17, 0.17, 0.36};
+  constexpr double kColumnGapPt = 8;
+  double y = corner.y;
+  for (const auto& row : rows) {
+    const TextStyle style{9.5, &row == &rows.front(), kInk, 1};
+    double x = corner.x;
+    double height = 0;
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (!row[i].empty()) {
+        const double cell_pt = kShares[i] * width - kColumnGapPt;
+        height = std::max(height, PutPhrase(row[i], {x, y}, cell_pt, style));
+      }
+      x += kShares[i] * width;
+    }
+    y += height + 2;
+  }
+  return y - corner.y;
 }
 
 void SheetBlocks::PutPicture(const SheetPicture& picture, cv::Rect2d box, bool badges) {

@@ -7,6 +7,7 @@
 
 #include "sheet/sheet_layout.h"
 #include "sheet/sheet_phrases.h"
+#include "sheet/sheet_regions.h"
 
 namespace ohmglow::internal {
 
@@ -25,6 +26,13 @@ inline constexpr double kBarColumnPt = 64;
                                double width_pt,
                                double most_pt);
 
+/// A text of parts between commas, such as an address, broken at commas only: as
+/// few lines as the width allows, and those about equally long. One line where
+/// that cannot be done.
+[[nodiscard]] std::vector<std::string> BreakAtCommas(const std::string& text,
+                                                     double width_pt,
+                                                     const TextStyle& style);
+
 /// Puts parts of the page on its list of items; lengths in points.
 class SheetBlocks {
  public:
@@ -39,6 +47,9 @@ class SheetBlocks {
   /// As much of a paragraph as fits into the box's height, the rest cut with an
   /// ellipsis. @return the height taken; 0 where not even one line fits.
   double PutTextWithin(const std::string& text, cv::Rect2d box, TextStyle style);
+  /// Rows of a table, the first in bold; each cell one line.
+  /// @return the height taken.
+  double PutTable(const SheetTable& rows, Point corner, double width);
   /// A picture with its places marked.
   void PutPicture(const SheetPicture& picture, cv::Rect2d box, bool badges);
   /// The badges of the places with what they are.

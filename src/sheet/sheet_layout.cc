@@ -10,6 +10,7 @@
 #include "picture/text.h"
 #include "sheet/sheet_blocks.h"
 #include "sheet/sheet_phrases.h"
+#include "sheet/sheet_regions.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -99,8 +100,8 @@ class Composer {
     PutTitle();
     PutFinding();
     PutPhoto();
-    if (!pictures_.repair_scale) PutHeat();
-    if (content_.repair) PutRepair();
+    pictures_.repair_scale ? PutRepair() : PutHeat();
+    if (content_.repair && content_.repair->only_regions) PutRegions();
     const double notes_pt = notes_.empty() ? -kGapPt : kHeadingPt + NotesHeight();
     pictures_fit_ = y_ + std::min(notes_pt, kNotesRoomPt) <= bottom_;
     PutNotes();
@@ -117,13 +118,14 @@ class Composer {
   void PutPhoto();
   void PutHeat();
   void PutRepair();
+  void PutRegions();
   void PutNotes();
   void PutFooter(double y);
   [[nodiscard]] TextStyle NotesStyle() const;
   [[nodiscard]] double NotesHeight() const;
   [[nodiscard]] double HeightOf(const std::string& text, TextStyle style) const;
   [[nodiscard]] double FooterHeight() const;
-  [[nodiscard]] std::vector<std::string> Contact() const;
+  [[nodiscard]] std::vector<std::string> Contact(double width_pt, const TextStyle& style) const;
   [[nodiscard]] double PictureWidth() const {
     return std::min(0.64, 0.56 * plan_.picture_scale) * width_;
   }
@@ -150,9 +152,10 @@ class Composer {
   bool pictures_fit_ = false;
 };
 
-std::vector<std::string> Composer::Contact() const {
+std::vector<std::string> Composer::Contact(double width_pt, const TextStyle& style) const {
   const Shop& shop = content_.shop;
-  std::vector<std::string> lines{CleanText(shop.address, kContactChars)};
+  std::vector<std::string> lines =
+      BreakAtCommas(CleanText(shop.address, kContactChars), width_pt, style);
   const std::string phone = CleanText(shop.phone, kContactChars);
   if (!phone.empty()) {
     lines.push_back(content_.words.Fill("contact.phone", {{"value", phone}}));
@@ -167,7 +170,9 @@ void Composer::PutHeader() {
   constexpr double kLogoHeightPt = 44;
   constexpr double kContactPt = 190;
   const std::string name = CleanText(content_.shop.name, kContactChars);
-  const std::vector<std::string> contact = Contact();
+  TextStyle style{9, false, kSoftInk, 1, TextAlign::kEnd, false};
+  style.exact = true;
+  const std::vector<std::string> contact = Contact(kContactPt, style);
   if (pictures_.logo.empty() && name.empty() && contact.empty()) return;
   double x = kMarginPt;
   double height = 0;
@@ -179,16 +184,16 @@ void Composer::PutHeader() {
   }
   const double contact_x = kMarginPt + width_ - kContactPt;
   if (!name.empty()) {
-    const TextStyle style{15, true, kInk, 2, TextAlign::kStart, true};
-    height = std::max(height, blocks_.PutText(name, {x, y_}, contact_x - kGapPt - x, style));
+    const TextStyle large{15, true, kInk, 2, TextAlign::kStart, true};
+    height = std::max(height, blocks_.PutText(name, {x, y_}, contact_x - kGapPt - x, large));
   }
-  // Lower than the name, which is read first.
-  const double contact_y = y_ + 5;
+  // A little lower than the name, which is read first; readers of the PDF that guess the
+  // order from the places keep both together.
+  const double contact_y = y_ + 2;
   double line_y = contact_y;
   for (const std::string& line : contact) {
-    // The address, which comes first, may take more than one line.
-    const int lines = line_y == contact_y ? 3 : 1;
-    const TextStyle style{9, false, kSoftInk, lines, TextAlign::kEnd, false};
+    // The address, which comes first, may have a part that takes more than one line.
+    style.max_lines = line_y == contact_y ? 3 : 1;
     line_y += blocks_.PutText(line, {contact_x, line_y}, kContactPt, style);
   }
   y_ += std::max(height, line_y - y_) + 0.7 * kGapPt;
@@ -210,6 +215,10 @@ void Composer::PutTitle() {
   if (!title.empty()) {
     const TextStyle style{19, true, kInk, IsTight() ? 1 : 2, TextAlign::kStart, true};
     y_ += blocks_.PutText(title, {kMarginPt, y_}, width_, style);
+    TextStyle all = style;
+    all.max_lines = 1000;
+    page_.title_fits = title == CleanText(content_.result.title, kTitleChars + 1) &&
+                       HeightOf(title, all) <= HeightOf(title, style);
   }
   y_ += 0.8 * kGapPt;
 }
@@ -224,14 +233,20 @@ void Composer::PutFinding() {
   page_.items.emplace_back(PageFill{});
   const double top = y_;
   y_ += kPadPt - 2;
-  y_ += blocks_.PutPhrase(content_.words.Get("heading.found"), {x, y_}, inner_pt, kHeading);
+  const bool outcome = phrases_.HasOutcome();
+  y_ += blocks_.PutPhrase(content_.words.Get(outcome ? "heading.outcome" : "heading.found"),
+                          {x, y_},
+                          inner_pt,
+                          kHeading);
   const TextStyle first{IsTight() ? 12.5 : 15, true, kInk, 4};
   const TextStyle second{IsTight() ? 10.5 : 12.5, false, kInk, 4};
-  y_ += 2 + blocks_.PutPhrase(phrases_.Finding(), {x, y_ + 2}, inner_pt, first);
-  y_ += 3 + blocks_.PutPhrase(phrases_.Detail(), {x, y_ + 3}, inner_pt, second);
-  if (const std::string caution = phrases_.Caution(); !caution.empty()) {
-    y_ += 3 + blocks_.PutPhrase(caution, {x, y_ + 3}, inner_pt, {10.5, false, kInk, 3});
-  }
+  const auto put = [&](const std::string& text, const TextStyle& style) {
+    if (!text.empty()) y_ += 3 + blocks_.PutPhrase(text, {x, y_ + 3}, inner_pt, style);
+  };
+  if (outcome) put(phrases_.RepairFinding(), first);
+  put(phrases_.Finding(), outcome ? second : first);
+  put(phrases_.Detail(), second);
+  put(phrases_.Caution(), {10.5, false, kInk, 4});
   y_ += kPadPt;
   page_.items[fill_index] = PageFill{{kMarginPt, top, width_, y_ - top}, kWeak};
   page_.items[fill_index + 1] = PageFill{{kMarginPt, top, kBarPt, y_ - top}, kStrong};
@@ -282,7 +297,10 @@ void Composer::PutHeat() {
   const double column_pt = kMarginPt + width_ - column_x;
   blocks_.PutPicture(pictures_.heat, {{kMarginPt, y_}, heat_pt}, true);
   double text_pt = blocks_.PutPhrase(
-      content_.words.Get("caption.heat"), {column_x, y_}, column_pt, {11, true, kInk, 8});
+      content_.words.Get(content_.repair ? "caption.heat_before" : "caption.heat"),
+      {column_x, y_},
+      column_pt,
+      {11, true, kInk, 8});
   text_pt += 4 + blocks_.PutPhrase(phrases_.HeatReading(),
                                    {column_x, y_ + text_pt + 4},
                                    column_pt,
@@ -293,10 +311,7 @@ void Composer::PutHeat() {
 
 void Composer::PutRepair() {
   y_ += blocks_.PutPhrase(content_.words.Get("heading.repair"), {kMarginPt, y_}, width_, kHeading);
-  y_ += blocks_.PutPhrase(
-      phrases_.RepairFinding(), {kMarginPt, y_ + 1}, width_, {12.5, true, kInk, 3});
-  y_ += 0.5 * kGapPt;
-  if (!pictures_.repair_scale) return;
+  y_ += 0.3 * kGapPt;
   const double gap_pt = kGapPt;
   const double height = RowHeight({pictures_.before.bgr.size(), pictures_.after.bgr.size()},
                                   width_ - gap_pt - kBarColumnPt,
@@ -318,6 +333,21 @@ void Composer::PutRepair() {
   y_ += blocks_.PutPhrase(
             phrases_.RepairReading(), {kMarginPt, y_ + 1}, width_, {9, false, kInk, 5}) +
         0.8 * kGapPt;
+}
+
+void Composer::PutRegions() {
+  y_ += blocks_.PutPhrase(content_.words.Get("heading.repair"), {kMarginPt, y_}, width_, kHeading);
+  const TextStyle style{10, false, kInk, 3};
+  const std::string extremes = RegionExtremes(content_);
+  y_ += 2 + blocks_.PutPhrase(
+                content_.words.Get("regions.compared"), {kMarginPt, y_ + 2}, width_, style);
+  if (!content_.repair->regions.empty()) {
+    y_ += 5 + blocks_.PutTable(RegionTable(content_), {kMarginPt, y_ + 5}, width_);
+  }
+  if (!extremes.empty()) {
+    y_ += 2 + blocks_.PutPhrase(extremes, {kMarginPt, y_ + 2}, width_, style);
+  }
+  y_ += kGapPt;
 }
 
 TextStyle Composer::NotesStyle() const {
@@ -371,7 +401,10 @@ void Composer::PutFooter(double y) {
   const double program_pt = 0.4 * width_;
   const std::string tax = CleanText(content_.shop.tax, kContactChars);
   if (!tax.empty()) {
-    blocks_.PutText(tax, {kMarginPt, y}, width_ - program_pt - kGapPt, line);
+    blocks_.PutPhrase(content_.words.Fill("footer.tax", {{"value", tax}}),
+                      {kMarginPt, y},
+                      width_ - program_pt - kGapPt,
+                      line);
   }
   line.align = TextAlign::kEnd;
   blocks_.PutPhrase(content_.words.Fill("footer.program", {{"version", OHMGLOW_VERSION}}),

@@ -51,6 +51,7 @@ struct SheetPage {
   cv::Size2d size_pt;
   std::vector<PageItem> items;  ///< In reading order.
   bool notes_fit = true;
+  bool title_fits = true;
 };
 
 /// The same layout for every surface. Pictures shrink and notes get smaller

@@ -59,6 +59,15 @@ std::string NameOf(RepairVerdict verdict) {
   return "undecided";
 }
 
+void Replace(std::string& text, std::string_view from, std::string_view to) {
+  for (std::size_t at = text.find(from); at != std::string::npos;
+       at = text.find(from, at + to.size())) {
+    text.replace(at, from.size(), to);
+  }
+}
+
+constexpr std::string_view kNoBreakSpace = "\u00A0";
+
 bool IsSeveral(const LocateResult& result, std::size_t num_shown) {
   return result.verdict == Verdict::kSeveral && num_shown > 1;
 }
@@ -78,10 +87,11 @@ std::vector<const Candidate*> SheetPhrases::Shown(const LocateResult& result) {
 
 std::string SheetPhrases::Finding() const {
   const auto shown = Shown(content_.result);
-  if (content_.result.verdict == Verdict::kNone) return words_.Get("found.none");
-  if (shown.empty()) return words_.Get("found.unclear");
+  const std::string tense = content_.repair ? "was." : "found.";
+  if (content_.result.verdict == Verdict::kNone) return words_.Get(tense + "none");
+  if (shown.empty()) return words_.Get(tense + "unclear");
   if (!IsSeveral(content_.result, shown.size())) {
-    return words_.Fill("found." + NameOf(CertaintyOf(shown[0]->confidence)),
+    return words_.Fill(tense + NameOf(CertaintyOf(shown[0]->confidence)),
                        {{"place", Place(*shown[0], 1)}});
   }
   std::vector<std::string> items;
@@ -91,10 +101,9 @@ std::string SheetPhrases::Finding() const {
                                  {"certainty", ConfidenceOf(*shown[i])}}));
   }
   if (shown.size() > kListedPlaces) {
-    const auto rest = static_cast<double>(shown.size() - kListedPlaces);
-    items.push_back(words_.Fill("list.more", {{"count", Number(rest, 3)}}));
+    items.push_back(More(shown.size() - kListedPlaces));
   }
-  return words_.Fill("found.several", {{"places", Listed(items)}});
+  return words_.Fill(tense + "several", {{"places", Listed(items)}});
 }
 
 std::string SheetPhrases::Detail() const {
@@ -105,19 +114,35 @@ std::string SheetPhrases::Detail() const {
     return known ? words_.Fill("detail.none", {{"power", Power(result.detectable_w)}})
                  : words_.Get("detail.none_plain");
   }
-  if (!IsSeveral(result, shown.size())) {
+  const bool several = IsSeveral(result, shown.size());
+  double most_k = 0;
+  for (const Candidate* place : shown) most_k = std::max(most_k, place->rise_k);
+  if (content_.repair) {
+    // On which side it was, the place's own line says.
+    const double rise_k = several ? most_k : shown[0]->rise_k;
+    if (!std::isfinite(rise_k) || rise_k <= 0) return {};
+    return FillRise(several ? "was.rise_several" : "was.rise", rise_k);
+  }
+  if (!several) {
     const std::string side = HasPicture() ? NameOf(shown[0]->side) : "unseen";
     return FillRise("detail." + side, shown[0]->rise_k);
   }
-  double most_k = 0;
-  for (const Candidate* place : shown) most_k = std::max(most_k, place->rise_k);
   return FillRise("detail.several", most_k);
 }
 
 std::string SheetPhrases::Caution() const {
-  const bool gone = content_.repair && content_.repair->verdict == RepairVerdict::kRepaired;
-  return gone || content_.result.verdict == Verdict::kNone ? std::string() : words_.Get("caution");
+  const bool was_seen = content_.result.verdict != Verdict::kNone;
+  const RepairVerdict outcome = HasOutcome() ? content_.repair->verdict : RepairVerdict::kUndecided;
+  const bool is_seen =
+      outcome == RepairVerdict::kNotRepaired || outcome == RepairVerdict::kNewPlace;
+  if (!was_seen && !HasOutcome()) return {};
+  // Heat that is gone is no proof that the rail may be powered.
+  const std::string measure = words_.Get("caution.measure");
+  const bool stands = is_seen || (was_seen && outcome != RepairVerdict::kRepaired);
+  return stands ? words_.Get("caution") + " " + measure : measure;
 }
+
+bool SheetPhrases::HasOutcome() const { return content_.repair && !content_.repair->only_regions; }
 
 std::string SheetPhrases::LegendItem(const Candidate& place, int number) const {
   const std::string item = words_.Fill(
@@ -148,6 +173,7 @@ std::string SheetPhrases::RepairReading() const {
   const RepairCheck& repair = *content_.repair;
   std::string text = words_.Get("heat.reading");
   text.append(" ").append(words_.Get("repair.scale"));
+  text.append(" ").append(words_.Get(repair.places.empty() ? "heat.none" : "repair.others"));
   if (std::any_of(
           repair.places.begin(), repair.places.end(), [](const auto& p) { return p.is_new; })) {
     text.append(" ").append(words_.Get("repair.new"));
@@ -162,11 +188,13 @@ std::string SheetPhrases::RepairReading() const {
 
 std::string SheetPhrases::Means() const {
   const auto percent = [&](Certainty c) { return Number(100 * LeastProb(c), 3); };
-  return words_.Fill("means",
-                     {{"almost_certain", percent(Certainty::kAlmostCertain)},
-                      {"very_likely", percent(Certainty::kVeryLikely)},
-                      {"likely", percent(Certainty::kLikely)},
-                      {"possible", percent(Certainty::kPossible)}});
+  std::string text = words_.Fill("means",
+                                 {{"almost_certain", percent(Certainty::kAlmostCertain)},
+                                  {"very_likely", percent(Certainty::kVeryLikely)},
+                                  {"likely", percent(Certainty::kLikely)},
+                                  {"possible", percent(Certainty::kPossible)}});
+  Replace(text, " %", std::string(kNoBreakSpace) + "%");
+  return text;
 }
 
 std::string SheetPhrases::Date() const {
@@ -179,9 +207,23 @@ std::string SheetPhrases::Date() const {
 
 std::string SheetPhrases::Degrees(double value_in_unit) const {
   const bool celsius = content_.unit == TemperatureUnit::kCelsius;
-  return words_.Fill(
-      "quantity",
-      {{"number", Number(value_in_unit, 2)}, {"unit", words_.Get(celsius ? "unit.c" : "unit.f")}});
+  return Quantity(Number(value_in_unit, 2), celsius ? "unit.c" : "unit.f");
+}
+
+std::string SheetPhrases::Temperature(double celsius) const {
+  if (content_.unit == TemperatureUnit::kCelsius) return Quantity(Number(celsius, 3), "unit.c");
+  return Quantity(Number(1.8 * celsius + 32, 3), "unit.f");
+}
+
+std::string SheetPhrases::More(std::size_t count) const {
+  return words_.Fill("list.more", {{"count", std::to_string(count)}});
+}
+
+// A number stays on the line of its unit.
+std::string SheetPhrases::Quantity(const std::string& number, const char* unit) const {
+  std::string text = words_.Fill("quantity", {{"number", number}, {"unit", words_.Get(unit)}});
+  Replace(text, " ", kNoBreakSpace);
+  return text;
 }
 
 double SheetPhrases::DegreesPerKelvin() const {
@@ -207,16 +249,8 @@ std::string SheetPhrases::Power(double power_w) const {
   const double size_w = RoundDigits(power_w, 2);
   const bool watt = size_w >= 1;
   const bool milli = !watt && size_w >= 1e-3;
-  return words_.Fill("quantity",
-                     {{"number",
-                       Number(power_w * (watt    ? 1
-                                         : milli ? 1e3
-                                                 : 1e6),
-                              2)},
-                      {"unit",
-                       words_.Get(watt    ? "unit.w"
-                                  : milli ? "unit.mw"
-                                          : "unit.uw")}});
+  const double per_watt = watt ? 1 : milli ? 1e3 : 1e6;
+  return Quantity(Number(power_w * per_watt, 2), watt ? "unit.w" : milli ? "unit.mw" : "unit.uw");
 }
 
 std::string SheetPhrases::Place(const Candidate& place, int number) const {

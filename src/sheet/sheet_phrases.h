@@ -20,11 +20,15 @@ class SheetPhrases {
   /// fault, and of a single fault's rivals only the possible ones.
   [[nodiscard]] static std::vector<const Candidate*> Shown(const LocateResult& result);
 
-  /// What was found: the place and how sure that is.
+  /// What was found: the place and how sure that is; in the past tense where a
+  /// second measurement followed.
   [[nodiscard]] std::string Finding() const;
   /// The second sentence: how warm, on which side; or what could not be seen.
   [[nodiscard]] std::string Detail() const;
-  /// Asks not to power a board whose fault still stands; empty where none does.
+  /// Whether a second measurement says anything about the fault.
+  [[nodiscard]] bool HasOutcome() const;
+  /// Asks not to power a board whose fault still stands, and to measure before full
+  /// voltage in any case; empty where no fault was ever seen.
   [[nodiscard]] std::string Caution() const;
   /// "part C41: very likely".
   [[nodiscard]] std::string LegendItem(const Candidate& place, int number) const;
@@ -41,9 +45,14 @@ class SheetPhrases {
   [[nodiscard]] std::string Degrees(double value_in_unit) const;
   /// Degrees of the page's unit a kelvin: 1 or 1.8.
   [[nodiscard]] double DegreesPerKelvin() const;
+  /// A temperature in the page's unit, for example "41.2 °C".
+  [[nodiscard]] std::string Temperature(double celsius) const;
+  /// "3 more".
+  [[nodiscard]] std::string More(std::size_t count) const;
 
  private:
   [[nodiscard]] std::string Number(double value, int digits) const;
+  [[nodiscard]] std::string Quantity(const std::string& number, const char* unit) const;
   [[nodiscard]] std::string Power(double power_w) const;
   [[nodiscard]] std::string Place(const Candidate& place, int number) const;
   /// Whether the page has a picture with marks.

@@ -165,6 +165,8 @@ void AddRepair(const SheetContent& content, double limit_k, SheetPictures& pictu
   if (!content.repair || content.repair->before_k.empty() || content.repair->after_k.empty())
     return;
   const RepairCheck& repair = *content.repair;
+  // Scaled up from a capture that could not have shown the fault, it would be a picture of noise.
+  if (repair.verdict == RepairVerdict::kUndecided || repair.only_regions) return;
   const double noise_k = content.result.noise_response_k;
   const Image before_k = Calmed(repair.before_k, limit_k);
   const Image after_k = Calmed(repair.after_k, limit_k);

@@ -90,6 +90,7 @@ std::vector<SheetContent> AllKindsWithRepairs() {
     content.repair->verdict = static_cast<RepairVerdict>(i % 4);
     if (i % 3 == 0) content.repair->prob.reset();
     if (i % 3 == 1) content.repair->prob = 0.1 * static_cast<double>(i % 10);
+    content.repair->only_regions = i % 5 == 4;
     content.repair->places.push_back({{20, 20}, true});
     kinds.push_back(content);
   }
@@ -222,6 +223,9 @@ void MakeGreek(SheetContent& content) {
   content.result.title = "\u0391\u0392\u0393";
   content.notes = "\u0394\n\u0395";
   content.shop = {"\u0396", "\u0397", "123", "\u0398", "\u0399", "\u039A", content.shop.logo};
+  if (content.repair) {
+    for (RegionCheck& region : content.repair->regions) region.name = "\u03A6";
+  }
   for (auto& candidate : content.result.candidates) {
     for (auto& part : candidate.parts) part.ref = "\u03A9";
     candidate.remarks = {"Latin remark"};
@@ -271,6 +275,20 @@ TEST(LayOutSheet, UsesEveryWordOfTheCatalogue) {
                           "repair.undecided",
                           "repair.new",
                           "repair.hatched",
+                          "repair.others",
+                          "caution.measure",
+                          "caption.heat_before",
+                          "was.almost_certain",
+                          "was.likely",
+                          "was.several",
+                          "was.none",
+                          "was.rise",
+                          "regions.compared",
+                          "regions.more_even",
+                          "regions.less_even",
+                          "regions.alike",
+                          "regions.unseen",
+                          "regions.extremes",
                           "place.unmarked"}) {
     const std::string text = Words().Get(key);
     EXPECT_NE(all.find(text.substr(0, text.find('{'))), std::string::npos) << key;
@@ -326,47 +344,78 @@ TEST(LayOutSheet, PutsBothMeasurementsOnOneScale) {
   EXPECT_GT(before, after + 30);
 }
 
-TEST(SheetPhrases, SaysTemperatureDifferencesInEitherUnit) {
-  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
-  content.result.candidates[0].rise_k = 2.5;
-  EXPECT_NE(internal::SheetPhrases(content).Detail().find("2.5 \u00B0C"), std::string::npos);
+// The page with one outcome of a second measurement.
+SheetContent WithOutcome(RepairVerdict verdict) {
+  SheetContent content = MakeSampleSheet({3, Verdict::kFound, kLandscape});
+  content.repair = MakeSampleRepair(content.result);
+  content.repair->verdict = verdict;
+  return content;
+}
+
+std::size_t IndexOf(const SheetPage& page, const std::string& part) {
+  const auto texts = ItemsOf<PageText>(page);
+  const auto found = std::find_if(texts.begin(), texts.end(), [&](const PageText& text) {
+    return text.text.find(part) != std::string::npos;
+  });
+  return static_cast<std::size_t>(found - texts.begin());
+}
+
+TEST(LayOutSheet, PutsTheOutcomeBeforeWhatWasFoundFirst) {
+  const SheetPage page = PageOf(WithOutcome(RepairVerdict::kRepaired));
+  ASSERT_TRUE(HasText(page, "Before the work the fault was"));
+  EXPECT_LT(IndexOf(page, "the heat of the fault is"), IndexOf(page, "Before the work the fault"));
+  EXPECT_FALSE(HasText(page, "The fault is"));
+  // What warms beside the fault is explained with the pair as well.
+  EXPECT_TRUE(HasText(page, Words().Get("repair.others")));
+}
+
+TEST(LayOutSheet, ShowsNoPairThatCouldNotHaveShownTheFault) {
+  const SheetContent content = WithOutcome(RepairVerdict::kUndecided);
+  EXPECT_FALSE(MakeSheetPictures(content).repair_scale.has_value());
+  const SheetPage page = PageOf(content);
+  EXPECT_TRUE(HasText(page, "could not show"));
+  EXPECT_TRUE(HasText(page, "Heat picture before the work"));
+  EXPECT_FALSE(HasText(page, Words().Get("caption.after")));
+}
+
+TEST(LayOutSheet, TellsOfRegionsAloneWithoutAnOutcome) {
+  SheetContent content = WithOutcome(RepairVerdict::kUndecided);
+  content.repair->only_regions = true;
   content.unit = TemperatureUnit::kFahrenheit;
-  content.words = Words::BuiltIn("de");
-  // A difference of 1 K is one of 1.8 degrees Fahrenheit (NIST SP 811, B.8).
-  EXPECT_NE(internal::SheetPhrases(content).Detail().find("4,5 \u00B0F"), std::string::npos);
+  const SheetPage page = PageOf(content);
+  EXPECT_FALSE(HasText(page, "could not show"));
+  EXPECT_TRUE(HasText(page, Words().Get("regions.compared")));
+  // 41.23 degrees Celsius are 1.8 x 41.23 + 32 = 106.2 degrees Fahrenheit (NIST SP 811, B.8).
+  EXPECT_TRUE(HasText(page, "106\u00A0\u00B0F"));
+  EXPECT_TRUE(HasText(page, "most even in corner and least even in left edge"));
+  content.repair->regions.resize(50, content.repair->regions.front());
+  EXPECT_TRUE(HasText(PageOf(content), "44 more"));
 }
 
-TEST(SheetPhrases, WritesDatesAsTheLanguageDoes) {
-  SheetContent content;
-  content.date = {2026, 3, 1};
-  EXPECT_EQ(internal::SheetPhrases(content).Date(), "1 March 2026");
-  content.words = Words::BuiltIn("de");
-  EXPECT_EQ(internal::SheetPhrases(content).Date(), "1. M\u00E4rz 2026");
-}
-
-TEST(SheetPhrases, SaysHowSureAPlaceIs) {
+TEST(LayOutSheet, TellsWhereTheTitleIsCut) {
   SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
-  const internal::SheetPhrases phrases(content);
-  const std::vector<std::pair<double, std::string>> steps{{0.95, "almost certainly"},
-                                                          {0.949, "very likely"},
-                                                          {0.80, "very likely"},
-                                                          {0.79, "likely"},
-                                                          {0.59, "may be"},
-                                                          {0.34, "stands out clearly"}};
-  for (const auto& [confidence, words] : steps) {
-    content.result.candidates[0].confidence = confidence;
-    EXPECT_NE(phrases.Finding().find(words), std::string::npos)
-        << confidence << ": " << phrases.Finding();
-  }
+  EXPECT_TRUE(PageOf(content).title_fits);
+  content.result.title =
+      "A title that was typed in a hurry and tells the whole story of the board, "
+      "from the day on which it was bought to the morning on which it failed, "
+      "and what the neighbours said about it";
+  EXPECT_FALSE(PageOf(content).title_fits);
+  EXPECT_FALSE(FitSheet(content).title);
 }
 
-TEST(SheetPhrases, IsHonestWhereNothingWasFound) {
-  SheetContent content = MakeSampleSheet({3, Verdict::kNone, kLandscape});
-  const internal::SheetPhrases phrases(content);
-  EXPECT_EQ(phrases.Finding(), content.words.Get("found.none"));
-  EXPECT_NE(phrases.Detail().find("4.2 mW"), std::string::npos);
-  EXPECT_TRUE(internal::SheetPhrases::Shown(content.result).empty());
-  EXPECT_TRUE(phrases.Caution().empty());
+TEST(BreakAtCommas, LeavesNoWordAlone) {
+  const internal::TextStyle style{9, false, {}, 1};
+  const auto width = [&](const std::string& text) {
+    return internal::Canvas::Measure(text, 0, style).width;
+  };
+  const std::string address = "Harbour Lane 7, 20457 Hamburg, Germany";
+  EXPECT_EQ(internal::BreakAtCommas(address, width(address) + 1, style),
+            std::vector<std::string>{address});
+  // The last word alone does not fit: not only that word goes to the second line.
+  EXPECT_EQ(internal::BreakAtCommas(address, width(address) - 5, style),
+            (std::vector<std::string>{"Harbour Lane 7", "20457 Hamburg, Germany"}));
+  // A part that is too long by itself is left to break anywhere.
+  EXPECT_EQ(internal::BreakAtCommas(address, 20, style), std::vector<std::string>{address});
 }
 
 }  // namespace

@@ -43,6 +43,10 @@ void WriteCounts(const std::filesystem::path& folder) {
     content.notes.clear();
     content.repair = MakeSampleRepair(content.result);
     Write(folder, "repair-" + std::to_string(num), content);
+    content.repair->verdict = ohmglow::RepairVerdict::kUndecided;
+    Write(folder, "undecided-" + std::to_string(num), content);
+    content.repair->only_regions = true;
+    Write(folder, "regions-" + std::to_string(num), content);
   }
   Write(folder, "none", MakeSampleSheet({3, Verdict::kNone, kLandscape}));
   Write(folder, "several", MakeSampleSheet({2, Verdict::kSeveral, kLandscape}));
@@ -68,8 +72,11 @@ void WriteTexts(const std::filesystem::path& folder) {
   content.words = ohmglow::Words::BuiltIn("de");
   content.paper = ohmglow::Paper::kLetter;
   content.unit = ohmglow::TemperatureUnit::kFahrenheit;
+  content.shop.address = "Harbour Lane 7, 20457 Example Town, Exampleland";
   content.repair = MakeSampleRepair(content.result);
   Write(folder, "german-letter-repair", content);
+  content.repair->only_regions = true;
+  Write(folder, "german-letter-regions", content);
   SheetContent odd = MakeSampleSheet({3, Verdict::kSeveral, kLandscape});
   odd.result.title = "Pegelmesser \u00C4u\u00DFere Schleuse, <b>12 V</b> " + std::string(400, 'x');
   odd.result.candidates[0].parts = {{"\u05E7\u05D1\u05DC 12", 0.6}};

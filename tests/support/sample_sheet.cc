@@ -31,7 +31,7 @@ SheetContent MakeSampleSheet(const SampleOptions& options) {
                   "0000 123 456",
                   "bench@example.org",
                   "www.example.org",
-                  "Reg. no. 0000",
+                  "0000",
                   Logo()};
   content.date = {2026, 11, 25};
   return content;
@@ -57,6 +57,12 @@ RepairCheck MakeSampleRepair(const LocateResult& before) {
   }
   repair.after_k(cv::Rect(0, 0, repair.after_k.cols / 12, repair.after_k.rows)) =
       std::numeric_limits<float>::quiet_NaN();
+  // Only shown where `only_regions` is set.
+  repair.regions = {
+      {"cooler of U2", RegionCheck::Numbers{41.23, 3.4}, RegionCheck::Numbers{38.9, 1.2}},
+      {"left edge", RegionCheck::Numbers{30, 0.5}, RegionCheck::Numbers{30.2, 1.9}},
+      {"corner", RegionCheck::Numbers{25, 0.5}, RegionCheck::Numbers{25.1, 0.53}},
+      {"out of view", {}, {}}};
   for (const Candidate& candidate : before.candidates) {
     if (repair.places.size() < 3) repair.places.push_back({candidate.frame_px, false});
   }

@@ -43,6 +43,17 @@ struct Shop {
 
 enum class RepairVerdict { kRepaired, kNotRepaired, kNewPlace, kUndecided };
 
+/// Temperatures of an area before and after the work; empty where it was not seen.
+struct RegionCheck {
+  struct Numbers {
+    double mean_c = 0;
+    double spread_k = 0;  ///< Standard deviation over the area.
+  };
+  std::string name;
+  std::optional<Numbers> before;
+  std::optional<Numbers> after;
+};
+
 /// What a second measurement after the work has shown.
 struct RepairCheck {
   struct Place {
@@ -55,6 +66,9 @@ struct RepairCheck {
   Image after_k;               ///< Rise for the same current [K], same view; NaN where unseen.
   Image outline_k;             ///< Static picture in that view [K]; may be empty.
   std::vector<Place> places;
+  /// No heat was compared, only temperatures of regions: `verdict` says nothing.
+  bool only_regions = false;
+  std::vector<RegionCheck> regions;  ///< Shown where only_regions.
 };
 
 /// Everything that goes on the customer's page. All texts are data: they are
@@ -89,8 +103,15 @@ struct SheetContent {
 /// @throws OptionError   where dots_per_inch is out of range.
 [[nodiscard]] cv::Mat DrawSheetPicture(const SheetContent& content, double dots_per_inch);
 
-/// Whether all of the notes found room on the page; what does not is cut with
+/// Which of the user's texts found room on the page; what does not is cut with
 /// an ellipsis.
+struct SheetFit {
+  bool notes = true;
+  bool title = true;
+};
+[[nodiscard]] SheetFit FitSheet(const SheetContent& content);
+
+/// FitSheet(content).notes.
 [[nodiscard]] bool NotesFit(const SheetContent& content);
 
 }  // namespace ohmglow

@@ -1,0 +1,98 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <gtest/gtest.h>
+
+#include "sheet/sheet_phrases.h"
+#include "support/sample_sheet.h"
+
+namespace ohmglow {
+namespace {
+
+using testing::MakeSampleRepair;
+using testing::MakeSampleSheet;
+
+const cv::Size kLandscape(1400, 1100);
+
+// The page with one outcome of a second measurement.
+SheetContent WithOutcome(RepairVerdict verdict) {
+  SheetContent content = MakeSampleSheet({3, Verdict::kFound, kLandscape});
+  content.repair = MakeSampleRepair(content.result);
+  content.repair->verdict = verdict;
+  return content;
+}
+
+TEST(SheetPhrases, AsksForTheRailToBeMeasuredWhereverThereWasAFault) {
+  for (const auto& language : Words::Languages()) {
+    const Words words = Words::BuiltIn(language);
+    for (const auto verdict : {RepairVerdict::kRepaired,
+                               RepairVerdict::kNotRepaired,
+                               RepairVerdict::kNewPlace,
+                               RepairVerdict::kUndecided}) {
+      SheetContent content = WithOutcome(verdict);
+      content.words = words;
+      const std::string caution = internal::SheetPhrases(content).Caution();
+      EXPECT_NE(caution.find(words.Get("caution.measure")), std::string::npos);
+      const bool stands = caution.find(words.Get("caution") + " ") != std::string::npos;
+      EXPECT_EQ(stands, verdict != RepairVerdict::kRepaired);
+      content.repair.reset();
+      EXPECT_NE(internal::SheetPhrases(content).Caution().find(words.Get("caution.measure")),
+                std::string::npos);
+    }
+  }
+}
+
+TEST(SheetPhrases, KeepsNumbersOnTheLineOfTheirSign) {
+  for (const auto& language : Words::Languages()) {
+    SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+    content.words = Words::BuiltIn(language);
+    const std::string means = internal::SheetPhrases(content).Means();
+    EXPECT_EQ(means.find(" %"), std::string::npos) << means;
+    EXPECT_NE(means.find("60\u00A0%"), std::string::npos) << means;
+  }
+}
+
+TEST(SheetPhrases, SaysTemperatureDifferencesInEitherUnit) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  content.result.candidates[0].rise_k = 2.5;
+  EXPECT_NE(internal::SheetPhrases(content).Detail().find("2.5\u00A0\u00B0C"), std::string::npos);
+  content.unit = TemperatureUnit::kFahrenheit;
+  content.words = Words::BuiltIn("de");
+  // A difference of 1 K is one of 1.8 degrees Fahrenheit (NIST SP 811, B.8).
+  EXPECT_NE(internal::SheetPhrases(content).Detail().find("4,5\u00A0\u00B0F"), std::string::npos);
+}
+
+TEST(SheetPhrases, WritesDatesAsTheLanguageDoes) {
+  SheetContent content;
+  content.date = {2026, 3, 1};
+  EXPECT_EQ(internal::SheetPhrases(content).Date(), "1 March 2026");
+  content.words = Words::BuiltIn("de");
+  EXPECT_EQ(internal::SheetPhrases(content).Date(), "1. M\u00E4rz 2026");
+}
+
+TEST(SheetPhrases, SaysHowSureAPlaceIs) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  const internal::SheetPhrases phrases(content);
+  const std::vector<std::pair<double, std::string>> steps{{0.95, "almost certainly"},
+                                                          {0.949, "very likely"},
+                                                          {0.80, "very likely"},
+                                                          {0.79, "likely"},
+                                                          {0.59, "may be"},
+                                                          {0.34, "stands out clearly"}};
+  for (const auto& [confidence, words] : steps) {
+    content.result.candidates[0].confidence = confidence;
+    EXPECT_NE(phrases.Finding().find(words), std::string::npos)
+        << confidence << ": " << phrases.Finding();
+  }
+}
+
+TEST(SheetPhrases, IsHonestWhereNothingWasFound) {
+  SheetContent content = MakeSampleSheet({3, Verdict::kNone, kLandscape});
+  const internal::SheetPhrases phrases(content);
+  EXPECT_EQ(phrases.Finding(), content.words.Get("found.none"));
+  EXPECT_NE(phrases.Detail().find("4.2\u00A0mW"), std::string::npos);
+  EXPECT_TRUE(internal::SheetPhrases::Shown(content.result).empty());
+  EXPECT_TRUE(phrases.Caution().empty());
+}
+
+}  // namespace
+}  // namespace ohmglow
