@@ -71,7 +71,7 @@ void SetOutputs(const Arguments& arguments, SheetRequest& request) {
 
 Words ReadWords(const SheetRequest& request) {
   if (request.words_file.empty()) return Words::BuiltIn(request.language);
-  return Words::Parse(ReadTextFile(request.words_file, "--words"), request.words_file.string());
+  return Words::Parse(ReadUtf8(request.words_file, "--words"), request.words_file.string());
 }
 
 std::string Listed(const std::vector<std::string>& keys) {
@@ -85,7 +85,12 @@ std::string Listed(const std::vector<std::string>& keys) {
 
 // What the page cannot say itself, to whoever hands it over.
 void PrintRemarks(const SheetRequest& request, const SheetContent& content) {
-  if (!NotesFit(content)) {
+  const SheetFit fit = FitSheet(content);
+  if (!fit.title) {
+    std::cout << "The title does not fit on the page and is cut; shorten it in the case file and "
+                 "run 'ohmglow locate' again\n";
+  }
+  if (!fit.notes) {
     std::cout << "The notes do not fit on the page: what is left out is not on it; shorten "
               << request.notes_file.string() << '\n';
   }
@@ -111,7 +116,7 @@ SheetContent ReadContent(const SheetRequest& request) {
   if (!request.compare_folder.empty()) {
     content.repair = ReadRepair(request.compare_folder, content.result);
   }
-  if (!request.notes_file.empty()) content.notes = ReadTextFile(request.notes_file, "--notes");
+  if (!request.notes_file.empty()) content.notes = ReadUtf8(request.notes_file, "--notes");
   if (!request.shop_file.empty()) content.shop = ReadShop(request.shop_file);
   content.date = request.date;
   content.paper = request.paper;

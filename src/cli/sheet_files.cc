@@ -15,6 +15,7 @@
 #include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
+#include "picture/text.h"
 
 namespace ohmglow::cli {
 namespace {
@@ -101,12 +102,93 @@ fs::path RequireInFolder(const fs::path& folder, const char* name, const char* c
   return folder / name;
 }
 
+std::size_t NumReplacements(std::string_view text) {
+  constexpr std::string_view kReplacement = "\uFFFD";
+  std::size_t num = 0;
+  for (std::size_t at = text.find(kReplacement); at != std::string_view::npos;
+       at = text.find(kReplacement, at + kReplacement.size())) {
+    ++num;
+  }
+  return num;
+}
+
 RepairVerdict VerdictOf(const std::string& text, const fs::path& file) {
   if (text == "repaired") return RepairVerdict::kRepaired;
   if (text == "not_repaired") return RepairVerdict::kNotRepaired;
   if (text == "new_place") return RepairVerdict::kNewPlace;
   if (text == "undecided") return RepairVerdict::kUndecided;
   Fail(file, "verdict " + Quoted(text) + " is unknown; make the folder again with this version");
+}
+
+std::optional<RegionCheck::Numbers> RegionNumbersFrom(const Json& row, const char* key) {
+  if (!row.contains(key)) return std::nullopt;
+  return RegionCheck::Numbers{row.at(key).at("mean_c").get<double>(),
+                              row.at(key).at("spread_k").get<double>()};
+}
+
+// Only places of the first capture have limits of its power.
+std::vector<Point> FirstPlaces(const Json& places, bool only_suspects) {
+  std::vector<Point> found;
+  for (const Json& row : places) {
+    if (!row.contains("before_low_w") || !row.contains("frame_x") || !row.contains("frame_y"))
+      continue;
+    if (only_suspects && !row.value("suspect", true)) continue;
+    found.emplace_back(row.at("frame_x").get<double>(), row.at("frame_y").get<double>());
+  }
+  return found;
+}
+
+bool HasNear(const std::vector<Point>& points, Point at) {
+  constexpr double kSamePlacePx = 0.5;
+  return std::any_of(points.begin(), points.end(), [&](Point p) {
+    return std::abs(p.x - at.x) <= kSamePlacePx && std::abs(p.y - at.y) <= kSamePlacePx;
+  });
+}
+
+bool PlacesAgree(const Json& places, const LocateResult& result) {
+  std::vector<Point> known;
+  for (const Candidate& candidate : result.candidates) known.push_back(candidate.frame_px);
+  const std::vector<Point> all = FirstPlaces(places, false);
+  std::vector<Point> wanted = FirstPlaces(places, true);
+  if (!all.empty()) wanted.push_back(all.front());
+  return all.empty() == known.empty() && (known.empty() || HasNear(all, known.front())) &&
+         std::all_of(wanted.begin(), wanted.end(), [&](Point p) { return HasNear(known, p); });
+}
+
+// Two captures of one place differ by the noise of both, one capture by far less.
+bool MapsAgree(const Image& before_k, const LocateResult& result) {
+  constexpr double kNoiseShare = 0.5;
+  if (before_k.size() != result.frame_size_px) return false;
+  if (result.response_k.empty() || !(result.noise_response_k > 0)) return true;
+  double sum_k2 = 0;
+  std::size_t num = 0;
+  for (int y = 0; y < before_k.rows; ++y) {
+    for (int x = 0; x < before_k.cols; ++x) {
+      const double difference_k = before_k(y, x) - result.response_k(y, x);
+      if (!std::isfinite(difference_k)) continue;
+      sum_k2 += difference_k * difference_k;
+      ++num;
+    }
+  }
+  return num == 0 ||
+         std::sqrt(sum_k2 / static_cast<double>(num)) <= kNoiseShare * result.noise_response_k;
+}
+
+void RequireSameCapture(const Json& json,
+                        const RepairCheck& repair,
+                        const LocateResult& result,
+                        const fs::path& file) {
+  const Json& before = json.at("before");
+  const bool same_name =
+      before.value("title", "") == result.title && before.value("file", "") == result.case_file;
+  // Where only regions were compared, the name is all there is; it tells of no repair.
+  const bool same = same_name && (repair.only_regions || (PlacesAgree(json.at("places"), result) &&
+                                                          MapsAgree(repair.before_k, result)));
+  if (same) return;
+  Fail(file,
+       "is a comparison of another capture, " + Quoted(before.value("title", "")) +
+           ", than the result, " + Quoted(result.title) +
+           "; run 'ohmglow locate' and 'ohmglow compare' with the same first case");
 }
 
 RepairCheck RepairFrom(const Json& json, const fs::path& file, const LocateResult& result) {
@@ -121,7 +203,16 @@ RepairCheck RepairFrom(const Json& json, const fs::path& file, const LocateResul
     const Point at(row.at("frame_x").get<double>(), row.at("frame_y").get<double>());
     repair.places.push_back({at, row.value("change", "") == "new"});
   }
-  if (!json.contains("maps")) return repair;  // Regions alone were compared.
+  repair.only_regions = !json.contains("maps");
+  if (repair.only_regions) {
+    for (const Json& row : json.value("regions", Json::array())) {
+      repair.regions.push_back({row.at("name").get<std::string>(),
+                                RegionNumbersFrom(row, "before"),
+                                RegionNumbersFrom(row, "after")});
+    }
+    RequireSameCapture(json, repair, result, file);
+    return repair;
+  }
   const Json& maps = json.at("maps");
   const auto map = [&](const char* key, cv::Size size_px) {
     const std::string name = maps.at(key).get<std::string>();
@@ -129,9 +220,8 @@ RepairCheck RepairFrom(const Json& json, const fs::path& file, const LocateResul
   };
   repair.before_k = map("before", {});
   repair.after_k = map("after", repair.before_k.size());
-  const bool same_capture = json.at("before").value("title", "") == result.title &&
-                            result.reference_k.size() == repair.before_k.size();
-  if (same_capture) repair.outline_k = result.reference_k;
+  RequireSameCapture(json, repair, result, file);
+  repair.outline_k = result.reference_k;
   return repair;
 }
 
@@ -154,6 +244,23 @@ void ReadResultInto(SheetContent& content, const fs::path& folder) {
   }
 }
 
+std::string ReadUtf8(const fs::path& file, const std::string& named_by) {
+  const std::string text = ReadTextFile(file, named_by);
+  int line = 0;
+  for (std::size_t pos = 0; pos < text.size();) {
+    ++line;
+    const std::size_t end = std::min(text.find('\n', pos), text.size());
+    const std::string_view row = std::string_view(text).substr(pos, end - pos);
+    // More of them when shown than there are in the file: bytes that are none.
+    if (NumReplacements(internal::CleanText(row, row.size())) > NumReplacements(row)) {
+      throw InputError(file.string() + ", line " + std::to_string(line) + ": is not UTF-8 text (" +
+                       named_by + "); save the file as UTF-8");
+    }
+    pos = end + 1;
+  }
+  return text;
+}
+
 RepairCheck ReadRepair(const fs::path& folder, const LocateResult& result) {
   const fs::path file = RequireInFolder(folder, "compare.json", "compare");
   try {
@@ -168,6 +275,7 @@ RepairCheck ReadRepair(const fs::path& folder, const LocateResult& result) {
 Shop ReadShop(const fs::path& file) {
   static const std::array<std::string, 7> known{
       "shop.name", "shop.logo", "shop.address", "shop.phone", "shop.mail", "shop.web", "shop.tax"};
+  static_cast<void>(ReadUtf8(file, "--shop"));
   const IniFile ini(file, known);
   const auto text = [&](const char* key) {
     const auto entry = ini.Find(key);

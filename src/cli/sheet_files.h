@@ -16,9 +16,12 @@ namespace ohmglow::cli {
 /// older version has no maps; the page then has no thermal picture.
 void ReadResultInto(SheetContent& content, const std::filesystem::path& folder);
 
+/// A text that stands on the page: UTF-8.
+[[nodiscard]] std::string ReadUtf8(const std::filesystem::path& file, const std::string& named_by);
+
 /// A folder that `compare` has written.
-/// @param result  what the page is about; lends its outlines where it is the
-///                first of the two captures.
+/// @param result  what the page is about: must be the first of the two captures,
+///                or the page would tell of another board's repair.
 [[nodiscard]] RepairCheck ReadRepair(const std::filesystem::path& folder,
                                      const LocateResult& result);
 

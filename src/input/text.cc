@@ -112,7 +112,9 @@ std::string ReadTextFile(const std::filesystem::path& file, std::string_view nam
     throw InputError(file.string() + ": is UTF-16 text; save it as UTF-8");
   }
   if (text.find('\0') != std::string::npos) {
-    throw InputError(file.string() + ": is not a text file; a case file (case.ini) or a table is plain UTF-8 text");
+    const std::string by = named_by.empty() ? "" : " (named by " + std::string(named_by) + ")";
+    throw InputError(file.string() + ": is not a text file" + by +
+                     "; what is wanted here is plain text in UTF-8");
   }
   if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
   return text;

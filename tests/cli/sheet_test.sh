@@ -24,7 +24,7 @@ name = Tidewater Board Repair (invented)
 address = Harbour Lane 7, Port Example
 phone = 0000 123 456
 mail = bench@example.org
-tax = Reg. no. 0000
+tax = 0000
 END
 printf 'Replaced the capacitor.\nRail measured again: no short.\n' > "$work/notes.txt"
 
@@ -140,20 +140,45 @@ name="before and after"
 mkdir "$work/compare"
 cp "$work/result/response.tiff" "$work/compare/before.tiff"
 cp "$work/result/response.tiff" "$work/compare/after.tiff"
-cat > "$work/compare/compare.json" <<'END'
-{"schema": 1, "before": {"title": "a"}, "after": {"title": "b"}, "verdict": "not_repaired",
- "probability": 0.9, "words": [], "scale_amps": 1.5,
- "places": [{"name": "A", "change": "unchanged", "frame_x": 70.0, "frame_y": 40.0},
-            {"name": "B", "change": "new", "frame_x": 20.0, "frame_y": 20.0}],
- "maps": {"before": "before.tiff", "after": "after.tiff", "unit": "K"}}
+cat > "$work/make_compare.py" <<'END'
+# make_compare.py RESULT_DIR COMPARE_DIR VERDICT: as 'ohmglow compare' would write it of that capture.
+import json, sys
+result_dir, folder, verdict = sys.argv[1:]
+result = json.load(open(result_dir + "/result.json", encoding="utf-8"))
+first = result["candidates"][0]
+json.dump({
+    "schema": 1, "before": result["case"], "after": {"title": "b", "file": "case.ini"},
+    "verdict": verdict, "probability": 0.9, "words": [], "scale_amps": 1.5,
+    "places": [{"name": "A", "change": "unchanged", "suspect": True, "before_w": 0.03,
+                "before_low_w": 0.02, "before_high_w": 0.04,
+                "frame_x": first["frame_x"] + 0.2, "frame_y": first["frame_y"]},
+               {"name": "B", "change": "new", "frame_x": 20.0, "frame_y": 20.0}],
+    "maps": {"before": "before.tiff", "after": "after.tiff", "unit": "K"}},
+    open(folder + "/compare.json", "w", encoding="utf-8"))
 END
+python3 "$work/make_compare.py" "$work/result" "$work/compare" not_repaired
 run sheet "$work/result" --out "$work/both.pdf" --compare "$work/compare"
 expect_code 0
 pdftotext "$work/both.pdf" - | tr -s '\n' ' ' > "$work/text"
 grep -q 'Measured again after the work: the fault is very likely still there.' "$work/text" ||
   fail "$name: $(cat "$work/text")"
-grep -q 'Before the work After the work' "$work/text" || fail "$name: no pair"
+grep -qE 'Measured again.*Before the work the fault was .*full voltage.*Before the work After the work' "$work/text" || fail "$name: no pair"
 grep -q 'Dashed ring: warm only after the work.' "$work/text" || fail "$name: new place not explained"
+
+name="gone"
+python3 "$work/make_compare.py" "$work/result" "$work/compare" repaired
+run sheet "$work/result" --out "$work/gone.pdf" --compare "$work/compare" --language de
+expect_code 0
+pdftotext "$work/gone.pdf" - | tr -s '\n' ' ' > "$work/text"
+grep -q 'Wärme des Fehlers ist sehr wahrscheinlich verschwunden' "$work/text" || fail "$name: $(cat "$work/text")"
+grep -q 'Widerstand der Versorgungsleitung messen' "$work/text" || fail "$name: no caution"
+
+name="long title"
+cp -r "$work/result" "$work/long"
+sed -i 's|"title": "|&A board that was typed in a hurry, with all of its story from the day on which it was bought to the morning on which it failed |' "$work/long/result.json"
+run sheet "$work/long" --out "$work/long.pdf"
+expect_code 0
+grep -q 'title does not fit' "$work/stdout" || fail "$name: the cut is not said"
 
 # The worst a photo can be: every pixel at random.
 name="noisy photo"
@@ -183,6 +208,26 @@ check_error() {  # CODE PATTERN... -- ARGUMENTS...
   expect_code "$expected"
   expect_one_line "${patterns[@]}"
 }
+name="regions alone"
+mkdir "$work/regions"
+python3 - "$work" <<'END'
+import json, sys
+work = sys.argv[1]
+result = json.load(open(work + "/result/result.json", encoding="utf-8"))
+numbers = {"mean_c": 41.23, "max_c": 50.0, "spread_k": 3.4, "quarters_k": 1.0, "sigma_k": 0.1}
+json.dump({"schema": 1, "before": result["case"], "after": {"title": "b", "file": "c"},
+           "verdict": "undecided", "words": [], "places": [], "resistance": {},
+           "regions": [{"name": "cooler", "before": numbers, "after": {**numbers, "spread_k": 1.2}},
+                       {"name": "edge", "before": numbers}]},
+          open(work + "/regions/compare.json", "w", encoding="utf-8"))
+END
+run sheet "$work/result" --out "$work/regions.pdf" --compare "$work/regions"
+expect_code 0
+pdftotext -layout "$work/regions.pdf" - > "$work/text"
+grep -qE 'cooler +41.2.°C +41.2.°C +more even than before' "$work/text" || fail "$name: $(cat "$work/text")"
+grep -qE 'edge +41.2.°C +not in view' "$work/text" || fail "$name: no second row"
+if grep -qE 'Measured again|could not show' "$work/text"; then fail "$name: tells of the fault"; fi
+
 check_error 2 "one result folder" -- --out "$work/x.pdf"
 check_error 2 "--out" -- "$work/result"
 check_error 2 "\.pdf" "\.png" -- "$work/result" --out "$work/x.svg"
@@ -194,9 +239,26 @@ check_error 2 "--dpi" "600" -- "$work/result" --out "$work/x.png" --dpi 1000
 check_error 2 "language 'xx'" "en, de" -- "$work/result" --out "$work/x.pdf" --language xx
 check_error 2 "--words and --language" -- "$work/result" --out "$work/x.pdf" --language de --words "$work/few.ini"
 mkdir "$work/empty"
+# Another board's comparison would say that this board's fault is gone.
+for change in 'r["before"]["title"] = "Another board"' 'r["before"]["file"] = "other.ini"' \
+  'r["places"][0]["frame_x"] += 5' 'r["places"] = []'; do
+  cp -r "$work/compare" "$work/other"
+  python3 -c "import json, sys; f = sys.argv[1]; r = json.load(open(f)); $change; json.dump(r, open(f, 'w'))" \
+    "$work/other/compare.json"
+  check_error 3 "compare.json" "another capture" "same first case" -- "$work/result" --out "$work/x.pdf" --compare "$work/other"
+  rm -r "$work/other"
+done
+# The same place and name, another map: another capture of the board.
+cp -r "$work/compare" "$work/other"
+cp "$work/result/static.tiff" "$work/other/before.tiff"
+check_error 3 "compare.json" "another capture" -- "$work/result" --out "$work/x.pdf" --compare "$work/other"
 check_error 3 "no result.json" "locate" -- "$work/empty" --out "$work/x.pdf"
 check_error 3 "is no folder" -- "$work/nowhere" --out "$work/x.pdf"
 check_error 3 "notes.none" "--notes" -- "$work/result" --out "$work/x.pdf" --notes "$work/notes.none"
+printf 'first line\nCaf\xe9 cleaned\n' > "$work/latin.txt"
+check_error 3 "latin.txt, line 2" "save the file as UTF-8" -- "$work/result" --out "$work/x.pdf" --notes "$work/latin.txt"
+check_error 3 "page.png" "not a text file" "--notes" -- "$work/result" --out "$work/x.pdf" --notes "$work/page.png"
+if grep -q 'case' "$work/stderr"; then fail "$name: speaks of case files"; fi
 printf 'heading.found\n' > "$work/bad.ini"
 check_error 3 "bad.ini, line 1" -- "$work/result" --out "$work/x.pdf" --words "$work/bad.ini"
 printf '[shop]\nnmae = x\n' > "$work/bad_shop.ini"
