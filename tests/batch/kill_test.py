@@ -72,9 +72,9 @@ def difference(expected, actual):
     return names or sorted(name for name in expected if expected[name] != actual[name])
 
 
-def kill_one_case(batch, work, expected):
-    """The end of one case's process is the end of that case alone, until the next run."""
-    out = work / "one"
+def kill_one_case(batch, out, expected):
+    """The end of one case's process is the end of that case alone, until the next run.
+    False where the process that was hit had already done its work."""
     process = batch.start(out)
     victims = []
     while not victims and process.poll() is None:
@@ -85,11 +85,12 @@ def kill_one_case(batch, work, expected):
         os.kill(victims[0], signal.SIGKILL)
     text, _ = process.communicate()
     assert process.returncode == SOME_FAILED, f"exit code {process.returncode}: {text}"
-    if victims:
-        assert "was killed (signal 9)" in text, text
-        assert "2 done, 2 failed" in text, text
+    hit = "was killed (signal 9)" in text
+    if hit:
+        assert "2 done, 2 failed" in text or "3 done, 1 failed" in text, text
     batch.run(out)
     assert tree(out) == expected, difference(expected, tree(out))
+    return hit
 
 
 def main():
@@ -104,7 +105,8 @@ def main():
         length_s = time.monotonic() - begin
         expected = tree(work / "undisturbed")
         assert sum(name.endswith("result.json") for name in expected) == 3, sorted(expected)
-        kill_one_case(batch, work, expected)
+        # Any of ten tries: which process is hit, and when, depends on the machine.
+        assert any(kill_one_case(batch, work / f"one{i}", expected) for i in range(10))
         broken = tries = 0
         while broken < kills and tries < 2 * kills:
             i = tries
