@@ -33,6 +33,7 @@ constexpr double kLostShare = 0.5;        // Below that the frame is dropped.
 constexpr double kWeakPx = 0.5;           // A bound above that says nothing of a poor fit.
 constexpr double kWeakCorrelation = 0.3;  // The scene is no more than its own noise.
 constexpr int kTrackIterations = 5;
+constexpr double kMissedShare = 0.1;  // Of the motion, rms over simulated captures.
 
 void RequirePositive(const char* field, double value) {
   if (value > 0) return;
@@ -172,6 +173,17 @@ void AnchorToReference(Alignment& alignment) {
   alignment.frames[first].frame_from_reference = {};
 }
 
+// A fit to a picture in which the sensor's pattern takes part misses a share of
+// the motion, which the frames' own noise does not show.
+void AddMissedMotion(cv::Size size, double drag, double most_px, Alignment& alignment) {
+  for (FrameState& f : alignment.frames) {
+    if (!f.used) continue;
+    const double moved_px = cv::norm(internal::ToVector(f.frame_from_reference, size));
+    const double missed_px = (kMissedShare + drag) * moved_px;
+    f.residual_px = std::min(most_px, std::hypot(f.residual_px, missed_px));
+  }
+}
+
 void Summarise(cv::Size size, Alignment& alignment) {
   std::vector<double> residuals;
   const Point corners[] = {{0.0, 0.0},
@@ -250,6 +262,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   for (std::size_t i = 0; i < used.size(); ++i) {
     frames.Read(used[i], raw);
     preparer.BandPass(raw, band);
+    band -= scene.band_pattern_k;
     tracker.Place(band, result.frames[static_cast<std::size_t>(used[i])]);
     if (progress) progress((static_cast<double>(i) + 1) / static_cast<double>(used.size()));
   }
@@ -257,6 +270,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   result.reference = UsedFrames(result.frames).front();
   if (tracker.fixes_motion()) SmoothMotion(size, tracker.UsualVariance(), result);
   AnchorToReference(result);
+  AddMissedMotion(size, scene.drag, options.max_shift_px, result);
   Summarise(size, result);
   return result;
 }

@@ -31,8 +31,10 @@ struct LearnOptions {
 /// pattern in sensor coordinates, high-passed [K], and how far a residual is to be trusted at each
 /// place of the reference frame (share of the white noise in the variance, 0 .. 1).
 struct LearnedScene {
-  Image band_k;  ///< What frames are registered to.
-  Image model_k;
+  Image band_k;          ///< What frames are registered to.
+  Image band_pattern_k;  ///< What to take from a frame first, in sensor coordinates.
+  double drag = 0;  ///< Share by which a fit to the mean itself would fall short of the motion.
+  Image model_k;    ///< Empty without pattern iterations.
   Image pattern_k;
   Image weight;
 };

@@ -15,11 +15,12 @@ namespace ohmglow {
 /// What screening and registration found out about one frame.
 struct FrameState {
   bool used = true;
-  std::string reason;     ///< Why it is not used; empty where it is.
-  int segment = 0;        ///< Counts up at every shutter event.
+  std::string reason;  ///< Why it is not used; empty where it is.
+  int segment = 0;     ///< Counts up at every shutter event.
   Similarity frame_from_reference;
-  /// Standard error of the frame's own fit, rms over the frame (from its
-  /// residuals and the texture, Cramer-Rao), before the course was smoothed;
+  /// Expected error, rms over the frame: that of the frame's own fit (from its
+  /// residuals and the texture, Cramer-Rao) before the course was smoothed, and
+  /// the share of the motion that the sensor's pattern may have held back;
   /// at most max_shift_px, which it is where no texture tells the motion.
   double residual_px = 0;
 };
@@ -28,11 +29,11 @@ struct FrameState {
 /// those of the reference frame.
 struct Alignment {
   std::vector<FrameState> frames;
-  int reference = 0;        ///< The first used frame.
+  int reference = 0;  ///< The first used frame.
   int num_segments = 1;
-  Mask good_pixels;         ///< Sensor coordinates; 0 at dead, stuck or noisy pixels.
-  Image pattern_k;          ///< What stays with the sensor while the scene moves, mean 0 [K].
-  double noise_k = 0;       ///< Standard deviation of one pixel in one frame [K].
+  Mask good_pixels;    ///< Sensor coordinates; 0 at dead, stuck or noisy pixels.
+  Image pattern_k;     ///< What stays with the sensor while the scene moves, mean 0 [K].
+  double noise_k = 0;  ///< Standard deviation of one pixel in one frame [K].
   double largest_shift_px = 0;
   double median_residual_px = 0;
 };
