@@ -114,9 +114,12 @@ void WriteContacts(const Setting& set, const fs::path& file) {
 
 void WriteSupply(const Setting& set, const fs::path& file) {
   const auto [ohm, volts] = RailLoad(set.sources, set.drive);
-  std::string text = "time_s,volts,amps\n";
+  const bool with_volts = set.scenario.log_volts > 0;
+  std::string text = with_volts ? "time_s,volts,amps\n" : "time_s,amps\n";
   for (const auto& row : MakeLog(set.drive, set.scenario, ohm, volts)) {
-    text += Row({{row.time_s, 3}, {row.volts, 2}, {row.amps, 3}}) + "\n";
+    text += with_volts ? Row({{row.time_s, 3}, {row.volts, 2}, {row.amps, 3}})
+                       : Row({{row.time_s, 3}, {row.amps, 3}});
+    text += "\n";
   }
   WriteText(file, text);
 }

@@ -99,6 +99,7 @@ void RoundCounts(Scenario& s) {
                            &S::cans,
                            &S::levels,
                            &S::end_zero,
+                           &S::log_volts,
                            &S::fault_count,
                            &S::contacts,
                            &S::wires,

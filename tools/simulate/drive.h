@@ -19,6 +19,7 @@ struct Level {
 struct Drive {
   std::vector<Level> levels;
   double top_amps = 0;
+  double ramp_s = 0;  ///< That a rise takes, from the level's start on; falls are sudden.
   [[nodiscard]] double Amps(double time_s) const;
 };
 

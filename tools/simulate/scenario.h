@@ -22,6 +22,7 @@ struct Scenario {
   double film_top_w_m2k, film_bottom_w_m2k;
   double chips, resistors, circuits, transistors, inductors, connectors, cans, bottom_share;
 
+  double ramp_s, clock_rate_ppm, log_gap_s, log_volts;
   double baseline_s, levels, top_amps, step_s, end_zero, log_hz, clock_offset_s, lead_ohm, load_ohm;
 
   double fault_count, fault_power_w, fault_exponent, fault_neighbor_mm, second_ratio;

@@ -180,7 +180,9 @@ Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
   truth["faults"] = fault;
   truth["sources"] = sources;
   truth["decoys"] = Decoys(set, capture);
-  truth["clock_offset_s"] = Rounded(s.clock_offset_s);
+  truth["clock_offset_s"] = Rounded(s.clock_offset_s);  // At the first frame.
+  if (s.clock_rate_ppm != 0) truth["clock_rate_ppm"] = Rounded(s.clock_rate_ppm);
+  if (s.ramp_s > 0) truth["ramp_s"] = Rounded(s.ramp_s);
   AddPlate(truth, set);
   truth["levels"] = Json::array();
   for (const auto& level : set.drive.levels) {
