@@ -7,6 +7,7 @@
 #include <numbers>
 
 #include "march.h"
+#include "object.h"
 #include "photo.h"
 #include "random.h"
 
@@ -21,6 +22,10 @@ std::vector<double> FrameTimes(const Scenario& s) {
   for (std::size_t n = 0; n < times.size(); ++n) {
     const double shake = n == 0 ? 0 : std::clamp(s.jitter * random.Normal(), -0.45, 0.45);
     times[n] = (static_cast<double>(n) + shake) / s.rate_hz;
+  }
+  Random lost(s.capture_seed(), "lost frames");
+  for (int k = 0; k < static_cast<int>(s.lost_frames) && times.size() > 8; ++k) {
+    times.erase(times.begin() + lost.Integer(2, static_cast<int>(times.size()) - 3));
   }
   return times;
 }
@@ -73,6 +78,12 @@ PlaneMap Moved(const Setting& setting, std::size_t frame) {
 
 }  // namespace
 
+std::size_t FaultyTime(const Scenario& s, std::size_t num_frames) {
+  if (s.time_fault < 1) return 0;
+  Random random(s.capture_seed(), "time fault");
+  return static_cast<std::size_t>(random.Integer(2, static_cast<int>(num_frames) - 1));
+}
+
 Setting MakeSetting(const Scenario& scenario) {
   Setting set;
   set.scenario = scenario;
@@ -97,6 +108,7 @@ CaptureTruth MakeFrames(const Setting& set, const std::function<void(const Count
   const Optics optics(set.view.size_px, s.blur_px);
   Sensor sensor(s, static_cast<int>(set.times_s.size()));
   std::vector<SignalMeter> meters(static_cast<std::size_t>(s.fault_count));
+  CaptureTruth truth;
   Image rise, scene, frame;
   Counts counts;
   for (std::size_t n = 0; n < set.times_s.size(); ++n) {
@@ -114,13 +126,17 @@ CaptureTruth MakeFrames(const Setting& set, const std::function<void(const Count
       radiance.Compose(rise, set.times_s[n], scene);
       optics.Draw(scene, Moved(set, n), frame);
     }
+    if (s.object_k != 0) {
+      truth.object_share.push_back(HoldObject(s, set.times_s[n], frame));
+    }
     sensor.Read(static_cast<int>(n), frame, counts);
     take(counts);
   }
-  CaptureTruth truth;
   for (const auto& meter : meters) truth.faults.push_back(meter.Limits(s.netd_k));
   truth.shutter_events = sensor.shutter_events();
   truth.bad_pixels = sensor.bad_pixels();
+  truth.jumps = sensor.jumps();
+  truth.doubled = sensor.doubled();
   truth.wire_paths_mm = radiance.surface().wire_paths_mm;
   return truth;
 }

@@ -35,11 +35,16 @@ struct Setting {
 
 [[nodiscard]] Setting MakeSetting(const Scenario& scenario);
 
+/// The frame whose row of the time table is wrong; 0 where none is.
+[[nodiscard]] std::size_t FaultyTime(const Scenario& scenario, std::size_t num_frames);
+
 /// What is known once the frames are made.
 struct CaptureTruth {
   std::vector<SignalLimits> faults;  ///< In the order of the faults in Setting::sources.
   std::vector<ShutterEvent> shutter_events;
   std::vector<BadPixel> bad_pixels;
+  std::vector<int> jumps, doubled;   ///< Frames with a new pattern, frames that repeat.
+  std::vector<double> object_share;  ///< Of each frame; empty without an object.
   std::vector<std::vector<Point>> wire_paths_mm;
 };
 

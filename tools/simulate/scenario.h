@@ -37,6 +37,8 @@ struct Scenario {
   double rate_hz, seconds, jitter, time_table, time_origin_s, scale_k, zero_k;
   double ambient_c, reflected_k, base_k, ambient_drift_k;
   double netd_k, column_k, fixed_k, slow_k, drift_k, bad_pixels, shutter_events;
+  double row_k, drifting_pixels, pixel_drift_k, jump_events, doubled_frames, lost_frames, time_fault;
+  double object_k, object_begin_s, object_hold_s, object_share;
 
   std::string motion;
   double motion_px;

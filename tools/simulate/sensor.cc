@@ -17,9 +17,14 @@ constexpr double kPattern =
 Sensor::Sensor(const Scenario& scenario, int num_frames)
     : s_(scenario),
       size_px_(static_cast<int>(scenario.width_px), static_cast<int>(scenario.height_px)),
-      random_(scenario.capture_seed(), "sensor") {
+      random_(scenario.capture_seed(), "sensor"),
+      row_random_(scenario.capture_seed(), "row noise"),
+      jump_random_(scenario.capture_seed(), "jump patterns"),
+      num_frames_(num_frames) {
   PlanEvents(num_frames);
+  PlanFaults(num_frames);
   MarkBadPixels();
+  MarkDriftingPixels();
   fixed_k_ = Image(size_px_);
   slow_k_ = Image(size_px_);
   smooth_k_ = Image::zeros(size_px_);
@@ -32,7 +37,7 @@ Sensor::Sensor(const Scenario& scenario, int num_frames)
       slow_k_(y, x) = static_cast<float>(s_.slow_k * random_.Normal());
     }
   }
-  NewPattern(kPattern);
+  NewPattern(kPattern, random_);
 }
 
 void Sensor::PlanEvents(int num_frames) {
@@ -47,6 +52,42 @@ void Sensor::PlanEvents(int num_frames) {
   }
 }
 
+// Jumps and doubled frames, each apart from all other events by a few frames.
+void Sensor::PlanFaults(int num_frames) {
+  Random plan(s_.capture_seed(), "frame faults");
+  const auto free = [this, num_frames](int n) {
+    const auto near = [n](int other) { return std::abs(n - other) < 8; };
+    return n >= 4 && n < num_frames - 4 && std::none_of(jumps_.begin(), jumps_.end(), near) &&
+           std::none_of(doubled_.begin(), doubled_.end(), near) &&
+           std::none_of(events_.begin(), events_.end(), [&near](const ShutterEvent& e) {
+             return near(e.first) || near(e.first + e.length);
+           });
+  };
+  const auto place = [&](double count, std::vector<int>& where) {
+    for (int tries = 0; tries < 1000 && where.size() < static_cast<std::size_t>(count); ++tries) {
+      const int n = plan.Integer(0, num_frames - 1);
+      if (free(n)) where.push_back(n);
+    }
+    std::sort(where.begin(), where.end());
+  };
+  place(s_.jump_events, jumps_);
+  place(s_.doubled_frames, doubled_);
+}
+
+void Sensor::MarkDriftingPixels() {
+  Random random(s_.capture_seed(), "drifting pixels");
+  for (int k = 0; k < static_cast<int>(s_.drifting_pixels); ++k) {
+    const cv::Point at(random.Integer(0, size_px_.width - 1),
+                       random.Integer(0, size_px_.height - 1));
+    const bool known = std::any_of(
+        bad_.begin(), bad_.end(), [at](const BadPixel& pixel) { return pixel.at == at; });
+    const double course_k = s_.pixel_drift_k * (random.Chance(0.5) ? 1 : -1);
+    if (known) continue;
+    bad_.push_back({at, BadPixel::Kind::kDrifting});
+    drift_course_k_.push_back(course_k);
+  }
+}
+
 void Sensor::MarkBadPixels() {
   for (int k = 0; k < static_cast<int>(s_.bad_pixels); ++k) {
     const cv::Point at(random_.Integer(0, size_px_.width - 1),
@@ -58,9 +99,9 @@ void Sensor::MarkBadPixels() {
 }
 
 // A plane, a bowl and a saddle over the frame.
-void Sensor::NewPattern(double size_k) {
+void Sensor::NewPattern(double size_k, Random& random) {
   double a[5];
-  for (double& v : a) v = size_k * random_.Normal();
+  for (double& v : a) v = size_k * random.Normal();
   for (int y = 0; y < size_px_.height; ++y) {
     const double v = 2.0 * y / (size_px_.height - 1) - 1;
     for (int x = 0; x < size_px_.width; ++x) {
@@ -97,7 +138,8 @@ bool Sensor::Frozen(int index) const {
   });
 }
 
-void Sensor::Spoil(Counts& counts) {
+void Sensor::Spoil(int index, Counts& counts) {
+  std::size_t drifting = 0;
   for (const auto& pixel : bad_) {
     std::uint16_t& value = counts(pixel.at);
     switch (pixel.kind) {
@@ -110,6 +152,10 @@ void Sensor::Spoil(Counts& counts) {
       case BadPixel::Kind::kBlinking:
         if (random_.Chance(0.25)) value = Count(s_.zero_k + s_.scale_k * value + 3);
         break;
+      case BadPixel::Kind::kDrifting:
+        value = Count(s_.zero_k + s_.scale_k * value +
+                      drift_course_k_[drifting++] * index / std::max(1, num_frames_ - 1));
+        break;
     }
   }
 }
@@ -121,21 +167,28 @@ void Sensor::Read(int index, const Image& frame_k, Counts& counts) {
     return;
   }
   if (index > 0 && Frozen(index - 1)) {
-    NewPattern(kPattern);
+    NewPattern(kPattern, random_);
     common_k_ *= 0.3;
   }
+  if (std::binary_search(doubled_.begin(), doubled_.end(), index)) {
+    AdvanceSlowNoise();
+    last_.copyTo(counts);
+    return;
+  }
+  if (std::binary_search(jumps_.begin(), jumps_.end(), index)) NewPattern(kPattern, jump_random_);
   std::vector<double> columns(static_cast<std::size_t>(size_px_.width));
   for (double& c : columns) c = common_k_ + s_.column_k * random_.Normal();
   counts.create(size_px_);
   for (int y = 0; y < size_px_.height; ++y) {
+    const double row_k = s_.row_k > 0 ? s_.row_k * row_random_.Normal() : 0;
     for (int x = 0; x < size_px_.width; ++x) {
-      const double value = static_cast<double>(frame_k(y, x)) + fixed_k_(y, x) + smooth_k_(y, x) +
-                           slow_k_(y, x) + columns[static_cast<std::size_t>(x)] +
+      const double value = row_k + static_cast<double>(frame_k(y, x)) + fixed_k_(y, x) +
+                           smooth_k_(y, x) + slow_k_(y, x) + columns[static_cast<std::size_t>(x)] +
                            s_.netd_k * random_.Normal();
       counts(y, x) = Count(value);
     }
   }
-  Spoil(counts);
+  Spoil(index, counts);
   AdvanceSlowNoise();
   counts.copyTo(last_);
 }

@@ -21,7 +21,7 @@ struct ShutterEvent {
 };
 
 struct BadPixel {
-  enum class Kind { kDead, kStuck, kBlinking };
+  enum class Kind { kDead, kStuck, kBlinking, kDrifting };
   cv::Point at;
   Kind kind = Kind::kDead;
 };
@@ -39,19 +39,28 @@ class Sensor {
   [[nodiscard]] const std::vector<ShutterEvent>& shutter_events() const { return events_; }
   [[nodiscard]] const std::vector<BadPixel>& bad_pixels() const { return bad_; }
   [[nodiscard]] bool Frozen(int index) const;
+  /// Frames that come with another offset pattern although none was repeated.
+  [[nodiscard]] const std::vector<int>& jumps() const { return jumps_; }
+  /// Single frames that repeat the one before.
+  [[nodiscard]] const std::vector<int>& doubled() const { return doubled_; }
 
  private:
   void PlanEvents(int num_frames);
+  void PlanFaults(int num_frames);
   void MarkBadPixels();
-  void NewPattern(double size_k);
+  void MarkDriftingPixels();
+  void NewPattern(double size_k, Random& random);
   void AdvanceSlowNoise();
   [[nodiscard]] std::uint16_t Count(double kelvin) const;
-  void Spoil(Counts& counts);
+  void Spoil(int index, Counts& counts);
 
   Scenario s_;
   cv::Size size_px_;
-  Random random_;
+  Random random_, row_random_, jump_random_;
+  int num_frames_;
   std::vector<ShutterEvent> events_;
+  std::vector<int> jumps_, doubled_;
+  std::vector<double> drift_course_k_;  // Of each drifting pixel, over the whole capture.
   std::vector<BadPixel> bad_;
   Image fixed_k_, smooth_k_, slow_k_;
   double common_k_ = 0, common_speed_k_ = 0;

@@ -157,6 +157,25 @@ void AddPlate(Json& truth, const Setting& set) {
   truth["heat_capacity_j_m2k"] = Rounded(set.stack.capacity_j_m2k);
 }
 
+// What the camera, the file or a hand spoiled; nothing is added where nothing was.
+void AddFaults(Json& truth, const Setting& set, const CaptureTruth& capture) {
+  for (const auto& p : capture.bad_pixels) {
+    if (p.kind == BadPixel::Kind::kDrifting) {
+      truth["drifting_pixels"].push_back({p.at.x, p.at.y});
+    }
+  }
+  if (!capture.jumps.empty()) truth["jump_frames"] = capture.jumps;
+  if (!capture.doubled.empty()) truth["doubled_frames"] = capture.doubled;
+  if (set.scenario.lost_frames > 0) truth["lost_frames"] = set.scenario.lost_frames;
+  const std::size_t faulty = FaultyTime(set.scenario, set.times_s.size());
+  if (faulty > 0) truth["time_fault_frame"] = faulty;
+  if (set.scenario.row_k > 0) truth["row_k"] = Rounded(set.scenario.row_k);
+  for (std::size_t n = 0; n < capture.object_share.size(); ++n) {
+    if (capture.object_share[n] < 0.01) continue;
+    truth["object_frames"].push_back({n, Rounded(capture.object_share[n])});
+  }
+}
+
 }  // namespace
 
 Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
@@ -201,6 +220,7 @@ Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
     truth["shutter_frames"].push_back({e.first, e.length});
   truth["bad_pixels"] = Json::array();
   for (const auto& p : capture.bad_pixels) truth["bad_pixels"].push_back({p.at.x, p.at.y});
+  AddFaults(truth, set, capture);
   truth["time_origin_s"] = Rounded(s.time_origin_s);
   truth["homography_board_to_frame"] = MatrixJson(set.frame_from_board.matrix);
   truth["homography_board_to_photo"] = MatrixJson(set.photo_from_board.matrix);
