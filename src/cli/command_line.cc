@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "cli/align_command.h"
 #include "cli/batch_command.h"
 #include "cli/compare_command.h"
 #include "cli/help.h"
@@ -25,7 +26,7 @@ namespace {
 
 std::span<const Command> Commands() {
   static const std::vector<Command> commands{
-      LocateCommand(), BatchCommand(), CompareCommand(), SheetCommand()};
+      LocateCommand(), BatchCommand(), CompareCommand(), SheetCommand(), AlignCommand()};
   return commands;
 }
 

@@ -50,7 +50,7 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located) {
   LocateResult& result = located.result;
   const cv::Mat& photo = located.job.photo;
   result.pictures = {{"response", "response.tiff", "K", 1}, {"static", "static.tiff", "K", 1}};
-  std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result)},
+  std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result.alignment)},
                                 {"overlay.png", Encode(DrawOverlay(result, photo), "overlay.png")},
                                 {"map.png", Encode(DrawMap(result), "map.png")},
                                 {"response.tiff", Encode(result.response_k, "response.tiff")},

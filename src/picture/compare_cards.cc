@@ -84,19 +84,6 @@ bool Flow(std::vector<CompareCard>& cards,
 
 }  // namespace
 
-double Fit(TextBlock& block) {
-  block.box.height =
-      block.text.empty() ? 0 : Canvas::Measure(block.text, block.box.width, block.style).height;
-  return block.box.br().y;
-}
-
-std::string Unbroken(std::string text) {
-  for (std::size_t i = 1; i < text.size(); ++i) {
-    if (text[i] == ' ' && text[i - 1] >= '0' && text[i - 1] <= '9') text.replace(i, 1, "\u00A0");
-  }
-  return text;
-}
-
 CardColumns ColumnsBeside(cv::Rect photo,
                           double canvas_px,
                           std::size_t num_cards,

@@ -7,23 +7,10 @@
 #include <vector>
 
 #include "ohmglow/compare/compare.h"
-#include "picture/canvas.h"
 #include "picture/style.h"
+#include "picture/text_block.h"
 
 namespace ohmglow::internal {
-
-/// A text and where it goes, canvas pixels.
-struct TextBlock {
-  std::string text;
-  cv::Rect2d box;
-  TextStyle style;
-};
-
-/// Sets the box's height by its text; returns its lower end.
-double Fit(TextBlock& block);
-
-/// The same with no-break spaces after digits: a number stays with its unit.
-[[nodiscard]] std::string Unbroken(std::string text);
 
 /// What changed at one place, in words.
 struct CompareCard {

@@ -79,10 +79,6 @@ Backdrop FittedBackdrop(const LocateResult& before, const cv::Mat& photo, cv::Si
   return backdrop;
 }
 
-void Draw(Canvas& canvas, const TextBlock& block) {
-  if (!block.text.empty()) canvas.Text(block.text, block.box, block.style);
-}
-
 void DrawPanel(Canvas& canvas,
                const ComparePanel& panel,
                const cv::Mat& picture,

@@ -71,13 +71,12 @@ void HatchUnknown(cv::Mat& bgr, const Image& response_k, int times) {
   }
 }
 
-void BlendOutlines(cv::Mat& bgr, const LocateResult& result, int times) {
-  if (result.reference_k.empty() || result.reference_k.size() * times != bgr.size()) return;
+cv::Mat FrameOutlines(const LocateResult& result, int times) {
   // Derivatives in float: eight-bit steps of an enlarged picture would each
   // look like an edge.
   cv::Mat grey;
   StaticGrey(result).convertTo(grey, CV_32F);
-  cv::resize(grey, grey, bgr.size(), 0, 0, cv::INTER_CUBIC);
+  cv::resize(grey, grey, grey.size() * times, 0, 0, cv::INTER_CUBIC);
   cv::GaussianBlur(grey, grey, {}, 0.8 * times);
   cv::Mat dx;
   cv::Mat dy;
@@ -87,8 +86,13 @@ void BlendOutlines(cv::Mat& bgr, const LocateResult& result, int times) {
   dy.convertTo(dy, CV_16S);
   cv::Mat edges;
   cv::Canny(dx, dy, edges, 60, 140, true);
+  return edges;
+}
+
+void BlendOutlines(cv::Mat& bgr, const LocateResult& result, int times) {
+  if (result.reference_k.empty() || result.reference_k.size() * times != bgr.size()) return;
   cv::Mat tinted = bgr.clone();
-  tinted.setTo(cv::Scalar(225, 225, 225), edges);
+  tinted.setTo(cv::Scalar(225, 225, 225), FrameOutlines(result, times));
   cv::addWeighted(tinted, kOutlineWeight, bgr, 1 - kOutlineWeight, 0, bgr);
 }
 

@@ -28,6 +28,10 @@ namespace ohmglow::internal {
 /// @param bgr  picture of the response, `times` as large.
 void HatchUnknown(cv::Mat& bgr, const Image& response_k, int times);
 
+/// 255 where the static picture has an edge, else 0; `times` as large as the frame.
+/// @param result  with a static picture.
+[[nodiscard]] cv::Mat FrameOutlines(const LocateResult& result, int times);
+
 /// Draws thin lines where the static picture has edges: what the eye needs to
 /// find the parts, without adding colour that could be taken for heat.
 /// @param bgr    picture of the frame, `times` as large.

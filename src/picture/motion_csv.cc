@@ -23,10 +23,10 @@ std::string Fixed(double value, int decimals) {
 
 }  // namespace
 
-std::string ToMotionCsv(const LocateResult& result) {
+std::string ToMotionCsv(const Alignment& alignment) {
   std::string csv = "index,used,dx_px,dy_px,rotation_deg,scale\n";
-  for (std::size_t i = 0; i < result.alignment.frames.size(); ++i) {
-    const FrameState& frame = result.alignment.frames[i];
+  for (std::size_t i = 0; i < alignment.frames.size(); ++i) {
+    const FrameState& frame = alignment.frames[i];
     csv += std::to_string(i);
     if (!frame.used) {
       csv += ",0,,,,\n";

@@ -201,7 +201,7 @@ TEST(ToJson, TreatsTextAsData) {
 }
 
 TEST(ToMotionCsv, WritesARowAFrameAndLeavesUnusedOnesEmpty) {
-  const std::vector<std::string> lines = Lines(ToMotionCsv(MakeSampleResult({})));
+  const std::vector<std::string> lines = Lines(ToMotionCsv(MakeSampleResult({}).alignment));
   ASSERT_EQ(lines.size(), 13U);
   EXPECT_EQ(lines[0], "index,used,dx_px,dy_px,rotation_deg,scale");
   EXPECT_EQ(lines[1], "0,1,0.0000,0.0000,0.00000,1.0000000");

@@ -26,7 +26,7 @@ namespace ohmglow {
 [[nodiscard]] LocateResult FromJson(const std::string& text, const std::string& name);
 
 /// motion.csv: one row a frame of the capture.
-[[nodiscard]] std::string ToMotionCsv(const LocateResult& result);
+[[nodiscard]] std::string ToMotionCsv(const Alignment& alignment);
 
 /// At most 15 lines for the terminal, plain words, 100 columns at most.
 [[nodiscard]] std::string ToSummary(const LocateResult& result);

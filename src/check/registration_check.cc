@@ -1,0 +1,105 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/check/registration_check.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "align/robust.h"
+#include "analysis.h"
+#include "check/line_in_time.h"
+#include "check/local_shift.h"
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr int kTilesAcross = 4;
+constexpr int kTilesDown = 3;
+constexpr int kMostFrames = 400;
+constexpr double kHoldsPx = 0.1;
+constexpr double kLargeHoldsPx = 0.25;
+constexpr double kNotToldPx = 2;  // The frame's place is guessed rather than measured.
+constexpr double kDoubtful = 3;   // Times as much.
+
+Image MeanOf(const Stack& stack) {
+  Image sum(stack.size_px(), 0.0F);
+  double frames = 0;
+  for (std::size_t b = 0; b < stack.bins_k.size(); ++b) {
+    sum += stack.num_frames[b] * stack.bins_k[b];
+    frames += stack.num_frames[b];
+  }
+  return Image(sum / frames);
+}
+
+// Noise of one bin's pixel, rms over the bins weighted by their frames.
+double NoiseOfBins(double frame_noise_k, const Stack& stack) {
+  double frames = 0;
+  for (const double n : stack.num_frames) frames += n;
+  return frame_noise_k * std::sqrt(static_cast<double>(stack.size()) / frames);
+}
+
+void Judge(RegistrationCheck& check) {
+  std::vector<double> errors;
+  for (const FrameState& frame : check.alignment.frames) {
+    if (frame.used) errors.push_back(frame.residual_px);
+  }
+  std::sort(errors.begin(), errors.end());
+  check.error_px = errors[errors.size() / 2];
+  check.large_error_px = errors[errors.size() * 95 / 100];
+  const double ratio = std::max(check.error_px / kHoldsPx, check.large_error_px / kLargeHoldsPx);
+  check.verdict = check.error_px >= kNotToldPx ? RegistrationVerdict::kNotTold
+                  : ratio <= 1                 ? RegistrationVerdict::kHolds
+                  : ratio <= kDoubtful         ? RegistrationVerdict::kDoubtful
+                                               : RegistrationVerdict::kFails;
+}
+
+void SummariseTiles(RegistrationCheck& check) {
+  std::vector<double> told;
+  for (const LocalShift& tile : check.tiles) {
+    if (tile.leftover_px) told.push_back(*tile.leftover_px);
+  }
+  if (told.empty()) return;
+  check.worst_leftover_px = *std::max_element(told.begin(), told.end());
+  check.leftover_px = internal::MedianInPlace(told);
+}
+
+}  // namespace
+
+RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& options) {
+  options.Validate();
+  if (!job.frames) throw DataError("the case has no frames");
+  constexpr double kRegistered = 0.8;  // Of the work, for the progress callback.
+  const auto report = [&](double share) {
+    if (options.progress) options.progress(share);
+  };
+  RegistrationCheck check;
+  check.title = job.title;
+  check.case_file = job.file.filename().string();
+  check.frame_times_s = job.frame_times_s;
+  check.mm_per_pixel = job.mm_per_pixel;
+  check.maps = FitBoardMaps(job.landmarks);
+  Registered registered = Register(job, options, [&](double s) { report(kRegistered * s); });
+  check.alignment = std::move(registered.alignment);
+  const Stack& stack = registered.stack;
+
+  check.static_k = MeanOf(stack);
+  const std::vector<Image> detail_k = internal::FineDetail(stack);
+  check.residual_k = internal::RmsDetail(detail_k, stack);
+  check.noise_k = NoiseOfBins(check.alignment.noise_k, stack);
+  check.tiles =
+      internal::MeasureLocalShifts(detail_k, stack, check.static_k, kTilesAcross, kTilesDown);
+  Judge(check);
+  SummariseTiles(check);
+
+  check.row.is_row = true;
+  check.row.line = internal::LineOfMostTexture(check.static_k, check.residual_k, true);
+  check.column.is_row = false;
+  check.column.line = internal::LineOfMostTexture(check.static_k, check.residual_k, false);
+  internal::FollowLines(*job.frames, check.alignment, kMostFrames, check.row, check.column);
+  report(1);
+  return check;
+}
+
+}  // namespace ohmglow
