@@ -83,7 +83,7 @@ void WritePoints(const Setting& set, const fs::path& file) {
   std::string text = "frame_x,frame_y,photo_x,photo_y,board_x_mm,board_y_mm\n";
   for (const Point p : Landmarks(set)) {
     const Point frame = Clicked(set.frame_from_board.Apply(p), kClickPx, random);
-    const Point photo = Clicked(set.photo_from_board.Apply(p), 3 * kClickPx, random);
+    const Point photo = Clicked(PhotoPlace(set.scenario, set.photo_view, p), 3 * kClickPx, random);
     text +=
         Row({{frame.x, 2}, {frame.y, 2}, {photo.x, 2}, {photo.y, 2}, {p.x, 2}, {p.y, 2}}) + "\n";
   }

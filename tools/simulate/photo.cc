@@ -6,6 +6,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "photo_camera.h"
 #include "random.h"
 
 namespace ohmglow::simulate {
@@ -46,6 +47,7 @@ class PhotoPainter {
     for (const auto& part : board_.parts) {
       if (part.top == s_.top()) Label(part);
     }
+    if (s_.photo_clutter > 0) PrintClutter();
     return photo_;
   }
 
@@ -177,6 +179,44 @@ class PhotoPainter {
     cv::putText(photo_, part.ref, at, cv::FONT_HERSHEY_SIMPLEX, size, kSilk, 1, cv::LINE_AA);
   }
 
+  // What is printed or scratched on a board and warms nothing: texts, lines,
+  // arrows of no meaning, a bar code.
+  void PrintClutter() {
+    Random random(s_.seed, "photo clutter");
+    const auto place = [&] {
+      return Point(random.Uniform(0, board_.width_mm), random.Uniform(0, board_.height_mm));
+    };
+    const double unit = view_.size_px.width / 1000.0;
+    for (int n = 0; n < static_cast<int>(s_.photo_clutter); ++n) {
+      const Point at = place();
+      const int kind = random.Integer(0, 3);
+      const cv::Scalar color = random.Chance(0.7) ? kSilk : copper_ * random.Uniform(0.5, 1.6);
+      if (kind <= 1) {
+        std::string text;
+        for (int k = random.Integer(2, 9); k > 0; --k) {
+          text += static_cast<char>('0' + random.Integer(0, 42));
+        }
+        cv::putText(photo_,
+                    text,
+                    Fixed(at) / (1 << kShift),
+                    cv::FONT_HERSHEY_SIMPLEX,
+                    unit * random.Uniform(0.3, 0.9),
+                    color,
+                    1,
+                    cv::LINE_AA);
+      } else if (kind == 2) {
+        const double length = random.Uniform(1, 12);
+        const double angle =
+            random.Chance(0.7) ? CV_PI / 2 * random.Integer(0, 3) : random.Uniform(0, 2 * CV_PI);
+        const Point end = at + length * Point(std::cos(angle), std::sin(angle));
+        cv::line(photo_, Fixed(at), Fixed(end), color, random.Integer(1, 2), cv::LINE_AA, kShift);
+      } else {
+        const cv::Rect2d box(at.x, at.y, random.Uniform(0.6, 7), random.Uniform(0.6, 5));
+        random.Chance(0.5) ? Outline(box, color) : Quad({at.x, at.y, 0.7, 0.7}, color);
+      }
+    }
+  }
+
   const Board& board_;
   const Scenario& s_;
   const View& view_;
@@ -190,12 +230,13 @@ class PhotoPainter {
 View PhotoView(const Board& board, const Scenario& s) {
   Random random(s.seed, "photo");
   View view;
-  view.size_px = {1000, 800};
+  view.size_px = {static_cast<int>(s.photo_width_px), static_cast<int>(0.8 * s.photo_width_px)};
   view.center_mm = {board.width_mm * random.Uniform(0.49, 0.51),
                     board.height_mm * random.Uniform(0.49, 0.51)};
-  view.mm_per_pixel = 1.16 * std::max(board.width_mm / 1000, board.height_mm / 800);
-  view.rotation_deg = random.Uniform(-2, 2);
-  view.tilt_deg = random.Uniform(1, 4);
+  view.mm_per_pixel = s.photo_margin * std::max(board.width_mm / view.size_px.width,
+                                                board.height_mm / view.size_px.height);
+  view.rotation_deg = random.Uniform(-2, 2) + s.photo_rotation_deg;
+  view.tilt_deg = random.Uniform(1, 4) + s.photo_tilt_deg;
   view.tilt_direction_deg = random.Uniform(0, 360);
   view.fov_deg = 50;
   view.mirrored = !s.top();
@@ -203,7 +244,11 @@ View PhotoView(const Board& board, const Scenario& s) {
 }
 
 cv::Mat DrawPhoto(const Board& board, const Scenario& scenario, const View& view) {
-  return PhotoPainter(board, scenario, view).Draw();
+  return AsTaken(PhotoPainter(board, scenario, view).Draw(), scenario);
+}
+
+Point PhotoPlace(const Scenario& scenario, const View& view, Point board_mm) {
+  return Distorted(FrameFromBoard(view).Apply(board_mm), view.size_px, scenario.photo_distortion);
 }
 
 }  // namespace ohmglow::simulate

@@ -16,4 +16,7 @@ namespace ohmglow::simulate {
 /// bodies and their invented designators.
 [[nodiscard]] cv::Mat DrawPhoto(const Board& board, const Scenario& scenario, const View& view);
 
+/// Where a place of the board is in the photo, the lens included.
+[[nodiscard]] Point PhotoPlace(const Scenario& scenario, const View& view, Point board_mm);
+
 }  // namespace ohmglow::simulate

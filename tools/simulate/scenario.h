@@ -40,6 +40,9 @@ struct Scenario {
   double row_k, drifting_pixels, pixel_drift_k, jump_events, doubled_frames, lost_frames, time_fault;
   double object_k, object_begin_s, object_hold_s, object_share;
 
+  double photo_tilt_deg, photo_rotation_deg, photo_width_px, photo_margin, photo_light;
+  double photo_distortion, photo_clutter, photo_blur_px, photo_noise;
+
   std::string motion;
   double motion_px;
 

@@ -224,6 +224,7 @@ Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
   truth["time_origin_s"] = Rounded(s.time_origin_s);
   truth["homography_board_to_frame"] = MatrixJson(set.frame_from_board.matrix);
   truth["homography_board_to_photo"] = MatrixJson(set.photo_from_board.matrix);
+  if (s.photo_distortion != 0) truth["photo_distortion"] = Rounded(s.photo_distortion);
   truth["shifts"] = Json::array();
   for (const auto& m : set.motion) {
     truth["shifts"].push_back(
