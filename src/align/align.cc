@@ -251,6 +251,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   result.good_pixels = screening.good_pixels;
   result.pattern_k = scene.pattern_k;
   result.noise_k = screening.noise_k;
+  result.screening = std::move(screening.report);
 
   std::vector<double> correlations;
   for (const Snapshot& s : snapshots) {

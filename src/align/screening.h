@@ -6,28 +6,23 @@
 #include <vector>
 
 #include "ohmglow/align/alignment.h"
+#include "ohmglow/align/screening_report.h"
 
 namespace ohmglow::internal {
 
 /// What one pass over the raw frames tells, before any motion is known.
 struct Screening {
-  std::vector<FrameState> frames;  ///< Repeats and saturated frames dropped; segments counted.
+  std::vector<FrameState> frames;  ///< Some excluded, with the reason; segments counted.
   int num_segments = 1;
   Mask good_pixels;
-  double noise_k = 0;  ///< White noise of one pixel in one frame [K].
+  double noise_k = 0;  ///< Of one pixel in one frame, that of columns and rows included [K].
+  ScreeningReport report;
 };
 
-/// Finds repeated frames, offset jumps and bad pixels.
+/// Finds repeated, frozen, saturated and covered frames, steps of the offset,
+/// bad pixels and the noise, in one pass over the frames.
 ///
-/// - A frame that equals the one before bit for bit is dropped. Two or more in
-///   a row are a shutter event: the next frame opens a new segment.
-/// - A step of the picture that is smooth in space (which motion of a textured
-///   scene is not) and far larger than the usual one opens a new segment too.
-/// - A pixel whose change from frame to frame is far smaller (stuck) or larger
-///   (noisy, blinking) than its neighbours', or which stands out of all its
-///   neighbours as no focused picture can, is bad. The comparison is with the
-///   median of the neighbourhood: a moving edge makes many pixels lively, a
-///   bad one is lonely.
+/// Memory: some frame-sized maps, whatever the length of the series.
 /// @param progress  called with 0 .. 1; may be empty.
 /// Source: 1.4826 x MAD as a robust standard deviation (normal quantile).
 [[nodiscard]] Screening ScreenFrames(FrameSource& frames,

@@ -166,7 +166,7 @@ void AddFaults(Json& truth, const Setting& set, const CaptureTruth& capture) {
   }
   if (!capture.jumps.empty()) truth["jump_frames"] = capture.jumps;
   if (!capture.doubled.empty()) truth["doubled_frames"] = capture.doubled;
-  if (set.scenario.lost_frames > 0) truth["lost_frames"] = set.scenario.lost_frames;
+  if (set.scenario.lost_frames > 0) truth["lost_frames"] = static_cast<int>(set.scenario.lost_frames);
   const std::size_t faulty = FaultyTime(set.scenario, set.times_s.size());
   if (faulty > 0) truth["time_fault_frame"] = faulty;
   if (set.scenario.row_k > 0) truth["row_k"] = Rounded(set.scenario.row_k);
@@ -226,9 +226,13 @@ Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
   truth["homography_board_to_photo"] = MatrixJson(set.photo_from_board.matrix);
   if (s.photo_distortion != 0) truth["photo_distortion"] = Rounded(s.photo_distortion);
   truth["shifts"] = Json::array();
-  for (const auto& m : set.motion) {
+  const bool sways = !set.tilt_sway_deg.empty();
+  for (std::size_t n = 0; n < set.motion.size(); ++n) {
+    const PlaneMap map = set.FrameFromFirst(n);
+    const Similarity m = sways ? BestSimilarity(map, set.view.size_px) : set.motion[n];
     truth["shifts"].push_back(
         {Fixed(m.dx_px), Fixed(m.dy_px), Fixed(m.rotation_deg), Rounded(m.scale, 7)});
+    if (sways) truth["maps_from_first"].push_back(MatrixJson(map.matrix));
   }
   return truth;
 }

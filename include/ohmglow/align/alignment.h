@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/align/screening_report.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
 #include "ohmglow/input/frame_source.h"
@@ -36,6 +37,7 @@ struct Alignment {
   double noise_k = 0;  ///< Standard deviation of one pixel in one frame [K].
   double largest_shift_px = 0;
   double median_residual_px = 0;
+  ScreeningReport screening;  ///< What was excluded or happened before any motion was known.
 };
 
 struct AlignOptions {
