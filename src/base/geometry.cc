@@ -23,8 +23,12 @@ cv::Matx23d Similarity::Matrix(cv::Size frame_size_px) const {
   const double cx = 0.5 * (frame_size_px.width - 1);
   const double cy = 0.5 * (frame_size_px.height - 1);
   const cv::Matx22d a = Linear(*this);
-  return {a(0, 0), a(0, 1), cx - a(0, 0) * cx - a(0, 1) * cy + dx_px,
-          a(1, 0), a(1, 1), cy - a(1, 0) * cx - a(1, 1) * cy + dy_px};
+  return {a(0, 0),
+          a(0, 1),
+          cx - a(0, 0) * cx - a(0, 1) * cy + dx_px,
+          a(1, 0),
+          a(1, 1),
+          cy - a(1, 0) * cx - a(1, 1) * cy + dy_px};
 }
 
 Point Similarity::Apply(Point p, cv::Size frame_size_px) const {
@@ -68,8 +72,40 @@ cv::Matx22d PlaneMap::Jacobian(Point p) const {
   const double x = v[0] / v[2];
   const double y = v[1] / v[2];
   const auto& m = matrix;
-  return {(m(0, 0) - x * m(2, 0)) / v[2], (m(0, 1) - x * m(2, 1)) / v[2],
-          (m(1, 0) - y * m(2, 0)) / v[2], (m(1, 1) - y * m(2, 1)) / v[2]};
+  return {(m(0, 0) - x * m(2, 0)) / v[2],
+          (m(0, 1) - x * m(2, 1)) / v[2],
+          (m(1, 0) - y * m(2, 0)) / v[2],
+          (m(1, 1) - y * m(2, 1)) / v[2]};
+}
+
+PlaneMap ToPlaneMap(const Similarity& motion, cv::Size frame_size_px) {
+  const cv::Matx23d m = motion.Matrix(frame_size_px);
+  return PlaneMap{{m(0, 0), m(0, 1), m(0, 2), m(1, 0), m(1, 1), m(1, 2), 0, 0, 1}};
+}
+
+Similarity BestSimilarity(const PlaneMap& map, cv::Size frame_size_px) {
+  constexpr int kGrid = 12;
+  const Point center(0.5 * (frame_size_px.width - 1), 0.5 * (frame_size_px.height - 1));
+  Point shift(0, 0);
+  double along = 0, across = 0, square = 0;
+  for (int i = 0; i < kGrid; ++i) {
+    for (int j = 0; j < kGrid; ++j) {
+      // The middles of equal cells: their mean is the centre.
+      const Point p(((i + 0.5) / kGrid - 0.5) * frame_size_px.width,
+                    ((j + 0.5) / kGrid - 0.5) * frame_size_px.height);
+      const Point q = map.Apply(p + center) - center;
+      shift += q * (1.0 / (kGrid * kGrid));
+      along += p.dot(q);
+      across += p.x * q.y - p.y * q.x;
+      square += p.dot(p);
+    }
+  }
+  Similarity best;
+  best.dx_px = shift.x;
+  best.dy_px = shift.y;
+  best.rotation_deg = std::atan2(across, along) / kRadPerDeg;
+  best.scale = std::hypot(along, across) / square;
+  return best;
 }
 
 }  // namespace ohmglow

@@ -116,5 +116,40 @@ TEST(PlaneMap, OfAnAffineMatrixHasOneJacobianEverywhere) {
   EXPECT_EQ(affine.Jacobian({1, 2})(0, 1), 0.1);
 }
 
+TEST(BestSimilarity, ReturnsASimilarityItself) {
+  const cv::Size size(160, 120);
+  const Similarity s{3.5, -2.25, 1.7, 1.02};
+  const Similarity best = BestSimilarity(ToPlaneMap(s, size), size);
+  EXPECT_NEAR(best.dx_px, s.dx_px, 1e-9);
+  EXPECT_NEAR(best.dy_px, s.dy_px, 1e-9);
+  EXPECT_NEAR(best.rotation_deg, s.rotation_deg, 1e-9);
+  EXPECT_NEAR(best.scale, s.scale, 1e-12);
+}
+
+// Any other similarity puts the frame's pixels farther from where the map does.
+TEST(BestSimilarity, IsTheNearestToAProjectiveMap) {
+  const cv::Size size(160, 120);
+  const auto mean_square = [&](const Similarity& s) {
+    double sum = 0;
+    for (int y = 0; y < size.height; ++y) {
+      for (int x = 0; x < size.width; ++x) {
+        const Point d = s.Apply(Point(x, y), size) - kTilted.Apply(Point(x, y));
+        sum += d.dot(d);
+      }
+    }
+    return sum / size.area();
+  };
+  const Similarity best = BestSimilarity(kTilted, size);
+  for (const double sign : {-1.0, 1.0}) {
+    for (const Similarity& other :
+         {Similarity{best.dx_px + sign, best.dy_px, best.rotation_deg, best.scale},
+          Similarity{best.dx_px, best.dy_px + sign, best.rotation_deg, best.scale},
+          Similarity{best.dx_px, best.dy_px, best.rotation_deg + sign, best.scale},
+          Similarity{best.dx_px, best.dy_px, best.rotation_deg, best.scale + 0.02 * sign}}) {
+      EXPECT_GT(mean_square(other), mean_square(best) + 0.5);
+    }
+  }
+}
+
 }  // namespace
 }  // namespace ohmglow

@@ -71,6 +71,23 @@ TEST(MakeMotion, StartsAtIdentityAndMovesAsItsHolderDoes) {
   EXPECT_GT(largest("bump"), 1.9);
 }
 
+// Off unless asked for: other descriptions must stay as they are.
+TEST(MakeTiltSway, StartsAtRestAndWandersAsFarAsAsked) {
+  Scenario s = Plain();
+  std::vector<double> times;
+  for (int n = 0; n < 240; ++n) times.push_back(n / 8.0);
+  s.tilt_sway_deg = 0;
+  EXPECT_TRUE(MakeTiltSway(s, times).empty());
+  s.tilt_sway_deg = 2;
+  const auto sway_deg = MakeTiltSway(s, times);
+  ASSERT_EQ(sway_deg.size(), times.size());
+  EXPECT_EQ(cv::norm(sway_deg.front()), 0);
+  double most = 0;
+  for (const auto& v : sway_deg) most = std::max(most, cv::norm(v));
+  EXPECT_GT(most, 0.5);
+  EXPECT_LT(most, 12);
+}
+
 // Measured rise = emissivity x true rise (first order of R-EQ, row R-6), and
 // what is reflected comes with the rest.
 TEST(Radiance, WeighsHeatAndReflectionByEmissivity) {

@@ -70,13 +70,62 @@ Reflection MakeReflection(const Scenario& s, const PlaneMap& frame_from_board) {
   return r;
 }
 
-PlaneMap Moved(const Setting& setting, std::size_t frame) {
-  const cv::Matx23d m = setting.motion[frame].Matrix(setting.view.size_px);
-  const cv::Matx33d full(m(0, 0), m(0, 1), m(0, 2), m(1, 0), m(1, 1), m(1, 2), 0, 0, 1);
-  return PlaneMap{full * setting.frame_from_board.matrix};
+cv::Matx33d Full(const cv::Matx23d& m) {
+  return {m(0, 0), m(0, 1), m(0, 2), m(1, 0), m(1, 1), m(1, 2), 0, 0, 1};
+}
+
+// The view with its axis tilted a little more.
+PlaneMap Swayed(const View& view, const cv::Vec2d& sway_deg) {
+  constexpr double kRadPerDeg = std::numbers::pi / 180;
+  const double direction = view.tilt_direction_deg * kRadPerDeg;
+  const cv::Vec2d tilt(view.tilt_deg * std::cos(direction) + sway_deg[0],
+                       view.tilt_deg * std::sin(direction) + sway_deg[1]);
+  View swayed = view;
+  swayed.tilt_deg = cv::norm(tilt);
+  swayed.tilt_direction_deg = std::atan2(tilt[1], tilt[0]) / kRadPerDeg;
+  return FrameFromBoard(swayed);
+}
+
+// Where frame 0's board is when the camera moves as `motion` and `sway_deg` say.
+PlaneMap Moved(const Setting& set, const Similarity& motion, const cv::Vec2d* sway_deg) {
+  const PlaneMap still = sway_deg ? Swayed(set.view, *sway_deg) : set.frame_from_board;
+  return PlaneMap{Full(motion.Matrix(set.view.size_px)) * still.matrix};
+}
+
+PlaneMap Moved(const Setting& set, std::size_t frame) {
+  const bool sways = !set.tilt_sway_deg.empty();
+  return Moved(set, set.motion[frame], sways ? &set.tilt_sway_deg[frame] : nullptr);
+}
+
+// The frame as the camera sees it, the motion during its exposure included.
+void DrawFrame(
+    const Setting& set, const Optics& optics, const Image& scene, std::size_t n, Image& frame) {
+  constexpr int kParts = 9;
+  if (!(set.scenario.exposure_s > 0)) {
+    optics.Draw(scene, Moved(set, n), frame);
+    return;
+  }
+  std::vector<double> times_s{set.times_s.front()};
+  for (int k = 0; k < kParts; ++k) {
+    times_s.push_back(set.times_s[n] + set.scenario.exposure_s * ((k + 0.5) / kParts - 0.5));
+  }
+  const std::vector<Similarity> motion = MakeMotion(set.scenario, times_s);
+  const std::vector<cv::Vec2d> sway_deg = MakeTiltSway(set.scenario, times_s);
+  Image sum(set.view.size_px, 0.0F);
+  Image part;
+  for (std::size_t k = 1; k < times_s.size(); ++k) {
+    optics.Draw(scene, Moved(set, motion[k], sway_deg.empty() ? nullptr : &sway_deg[k]), part);
+    sum += part;
+  }
+  frame = sum * (1.0 / kParts);
 }
 
 }  // namespace
+
+PlaneMap Setting::FrameFromFirst(std::size_t n) const {
+  const cv::Matx33d m = Moved(*this, n).matrix * frame_from_board.Inverse().matrix;
+  return PlaneMap{m * (1 / m(2, 2))};
+}
 
 std::size_t FaultyTime(const Scenario& s, std::size_t num_frames) {
   if (s.time_fault < 1) return 0;
@@ -97,6 +146,7 @@ Setting MakeSetting(const Scenario& scenario) {
   set.photo_from_board = FrameFromBoard(set.photo_view);
   set.times_s = FrameTimes(scenario);
   set.motion = MakeMotion(scenario, set.times_s);
+  set.tilt_sway_deg = MakeTiltSway(scenario, set.times_s);
   set.reflection = MakeReflection(scenario, set.frame_from_board);
   return set;
 }
@@ -124,7 +174,7 @@ CaptureTruth MakeFrames(const Setting& set, const std::function<void(const Count
     if (!sensor.Frozen(static_cast<int>(n))) {
       march.Rise(s.top(), -1, rise);
       radiance.Compose(rise, set.times_s[n], scene);
-      optics.Draw(scene, Moved(set, n), frame);
+      DrawFrame(set, optics, scene, n, frame);
     }
     if (s.object_k != 0) {
       truth.object_share.push_back(HoldObject(s, set.times_s[n], frame));

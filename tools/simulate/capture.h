@@ -28,8 +28,12 @@ struct Setting {
   View photo_view;
   PlaneMap frame_from_board;  ///< Of frame 0.
   PlaneMap photo_from_board;
-  std::vector<double> times_s;  ///< Of the frames; frame 0 is at 0.
-  std::vector<Similarity> motion;
+  std::vector<double> times_s;           ///< Of the frames; frame 0 is at 0.
+  std::vector<Similarity> motion;        ///< What comes after the sway of the axis.
+  std::vector<cv::Vec2d> tilt_sway_deg;  ///< Of the axis; empty without.
+
+  /// Where a pixel of frame 0 is in frame n, sway of the axis included.
+  [[nodiscard]] PlaneMap FrameFromFirst(std::size_t n) const;
   Reflection reflection;
 };
 

@@ -198,6 +198,13 @@ constexpr NumberKey kNumbers[] = {
     {"photo.blur_px", "0", 0, 20, &S::photo_blur_px, "sigma of the blur"},
     {"photo.noise", "0", 0, 60, &S::photo_noise, "white noise of a pixel, sd of 255"},
     {"motion.size_px", "0.6..1.5", 0, 20, &S::motion_px, "how far it sways, drifts or jumps"},
+    {"motion.tilt_sway_deg",
+     "0",
+     0,
+     10,
+     &S::tilt_sway_deg,
+     "the axis wanders besides: perspective"},
+    {"motion.exposure_s", "0", 0, 0.2, &S::exposure_s, "time a frame sees: motion blur"},
 };
 
 }  // namespace

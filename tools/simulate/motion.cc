@@ -102,4 +102,17 @@ std::vector<Similarity> MakeMotion(const Scenario& s, const std::vector<double>&
   return all;
 }
 
+std::vector<cv::Vec2d> MakeTiltSway(const Scenario& s, const std::vector<double>& times_s) {
+  if (!(s.tilt_sway_deg > 0)) return {};
+  Random random(s.capture_seed(), "tilt sway");
+  const Swing x(0.03, 0.25, random);
+  const Swing y(0.03, 0.25, random);
+  std::vector<cv::Vec2d> all;
+  const cv::Vec2d first(x.At(times_s.front()), y.At(times_s.front()));
+  for (const double t : times_s) {
+    all.push_back(s.tilt_sway_deg * (cv::Vec2d(x.At(t), y.At(t)) - first));
+  }
+  return all;
+}
+
 }  // namespace ohmglow::simulate

@@ -17,4 +17,10 @@ namespace ohmglow::simulate {
 [[nodiscard]] std::vector<Similarity> MakeMotion(const Scenario& scenario,
                                                  const std::vector<double>& times_s);
 
+/// The camera's axis in each frame against frame 0, about the frame's x and y
+/// [deg]: it circles the place that it looks at, so that the perspective
+/// changes. Empty where the scenario has no such sway.
+[[nodiscard]] std::vector<cv::Vec2d> MakeTiltSway(const Scenario& scenario,
+                                                  const std::vector<double>& times_s);
+
 }  // namespace ohmglow::simulate

@@ -44,7 +44,7 @@ struct Scenario {
   double photo_distortion, photo_clutter, photo_blur_px, photo_noise;
 
   std::string motion;
-  double motion_px;
+  double motion_px, tilt_sway_deg, exposure_s;
 
   /// Seed of what differs between two captures of one board.
   [[nodiscard]] std::uint64_t capture_seed() const {

@@ -40,4 +40,13 @@ struct PlaneMap {
   [[nodiscard]] cv::Matx22d Jacobian(Point p) const;
 };
 
+/// The similarity as a map of pixels of frames of the given size.
+[[nodiscard]] PlaneMap ToPlaneMap(const Similarity& motion, cv::Size frame_size_px);
+
+/// The similarity nearest to a map, by the squared distance of where they put
+/// the pixels of a frame (a grid over it); exact where the map is one.
+/// Source: Umeyama, IEEE Trans. Pattern Anal. 13 (1991) 376-380, whose plane
+/// case has the closed form used here.
+[[nodiscard]] Similarity BestSimilarity(const PlaneMap& map, cv::Size frame_size_px);
+
 }  // namespace ohmglow
