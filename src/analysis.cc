@@ -42,6 +42,7 @@ Registered Register(const Case& job,
   AlignOptions align = options.align;
   align.progress = [&](double share) { report(kAligned * share); };
   out.alignment = Align(*job.frames, align);
+  ScreenTimes(job.frame_times_s, out.alignment.screening);
   out.stack = BuildStack(*job.frames, job.frame_times_s, out.alignment, options.heat);
   RemoveSensorPattern(out.stack, options.heat);
   report(1);

@@ -16,26 +16,24 @@ constexpr int kLineSteps = 64;     // Steps that tell the noise of columns and r
 constexpr int kQuantumSteps = 16;  // Steps that tell the size of a count.
 constexpr int kQuantumRows = 16;
 
-// Sums in eight lanes: a single running sum would not vectorise.
-float SumFinite(const float* v, int n, float origin, int& missing) {
+// Sum in eight lanes: a single running sum would not vectorise. Not finite
+// where a value is not.
+float SumAll(const float* v, int n, float origin) {
   constexpr int kLanes = 8;
   float lane[kLanes] = {};
-  int lost[kLanes] = {};
   int c = 0;
   for (; c + kLanes <= n; c += kLanes) {
-    for (int k = 0; k < kLanes; ++k) {
-      const float d = v[c + k] - origin;
-      const bool finite = std::abs(d) < kFinite;
-      lane[k] += finite ? d : 0.0F;
-      lost[k] += finite ? 0 : 1;
-    }
+    for (int k = 0; k < kLanes; ++k) lane[k] += v[c + k] - origin;
   }
   float sum = 0;
-  for (int k = 0; k < kLanes; ++k) {
-    sum += lane[k];
-    missing += lost[k];
-  }
-  for (; c < n; ++c) {
+  for (const float part : lane) sum += part;
+  for (; c < n; ++c) sum += v[c] - origin;
+  return sum;
+}
+
+float SumFinite(const float* v, int n, float origin, int& missing) {
+  float sum = 0;
+  for (int c = 0; c < n; ++c) {
     const float d = v[c] - origin;
     const bool finite = std::abs(d) < kFinite;
     sum += finite ? d : 0.0F;
@@ -66,6 +64,30 @@ float Roughness(const float* a, const float* b, int n, int& terms) {
   return sum;
 }
 
+void AddRowWithGaps(
+    const float* v, int n, float origin, float* sum, std::array<int, kBlockColumns>& lost) {
+  for (int c = 0; c < n; ++c) {
+    const float d = v[c] - origin;
+    if (std::abs(d) < kFinite) {
+      sum[c] += d;
+    } else {
+      ++lost[static_cast<std::size_t>(c * kBlockColumns / n)];
+    }
+  }
+}
+
+// The lines' own noise: what their means scatter beyond the pixels' noise.
+// A difference of lines and of frames has four times a line's variance.
+double LineNoise(std::vector<float>& steps, double pixel_noise_k, int pixels) {
+  if (steps.size() < 2) return 0;
+  const double sigma_k = RobustSigmaInPlace(steps) / 2;
+  const double own = pixel_noise_k * pixel_noise_k / pixels;
+  const double excess = sigma_k * sigma_k - own;
+  // A robust sigma of n values is uncertain by 1.17/sqrt(2 n) or so of itself.
+  const double doubt = 5 * own * 1.65 / std::sqrt(static_cast<double>(steps.size()));
+  return excess > doubt ? std::sqrt(excess) : 0;
+}
+
 }  // namespace
 
 ScreeningSums::ScreeningSums(cv::Size size, int count)
@@ -85,68 +107,79 @@ ScreeningSums::ScreeningSums(cv::Size size, int count)
   part_frames_.resize(static_cast<std::size_t>(parts));
 }
 
-FrameProfile ScreeningSums::Profile(int index, const Image& before_k, const Image& frame_k) {
-  if (!has_origin_) {
-    std::vector<float> values(frame_k.begin(), frame_k.end());
-    std::erase_if(values, [](float v) { return !(std::abs(v) < kFinite); });
-    origin_k_ = MedianInPlace(values);
-    has_origin_ = !values.empty() || origin_k_ != 0;
+void ScreeningSums::FindOrigin(const Image& frame_k) {
+  std::vector<float> values(frame_k.begin(), frame_k.end());
+  std::erase_if(values, [](float v) { return !(std::abs(v) < kFinite); });
+  has_origin_ = !values.empty();
+  origin_k_ = MedianInPlace(values);
+}
+
+// Adds a row to the sums of its row of blocks; counts what is missing.
+int ScreeningSums::LookAtRow(const Image& frame_k, int row, std::array<int, kBlockColumns>& lost) {
+  const float* v = frame_k[row];
+  const float origin = origin_k_;
+  const int cols = size_.width;
+  float* sum = block_sum_.data();
+  float& row_sum = now_.row[static_cast<std::size_t>(row)];
+  row_sum = SumAll(v, cols, origin);
+  if (std::abs(row_sum) < kFinite) {
+    for (int c = 0; c < cols; ++c) sum[c] += v[c] - origin;
+    return 0;
   }
+  int missing = 0;
+  row_sum = SumFinite(v, cols, origin, missing);
+  now_.row_missing[static_cast<std::size_t>(row)] = missing > 0 ? 1 : 0;
+  AddRowWithGaps(v, cols, origin, sum, lost);
+  return missing;
+}
+
+// The means of a row of blocks, `height` pixels high, from the sums of its columns.
+void ScreeningSums::CloseBlocks(int block_row,
+                                int height,
+                                const std::array<int, kBlockColumns>& lost,
+                                FrameProfile& out) {
+  std::array<double, kBlockColumns> total{};
+  std::array<int, kBlockColumns> width{};
+  for (int c = 0; c < size_.width; ++c) {
+    const auto i = static_cast<std::size_t>(c);
+    const auto k = static_cast<std::size_t>(c * kBlockColumns / size_.width);
+    total[k] += static_cast<double>(block_sum_[i]);
+    ++width[k];
+    now_.column[i] += block_sum_[i];
+  }
+  for (std::size_t k = 0; k < kBlockColumns; ++k) {
+    const auto i = static_cast<std::size_t>(block_row) * kBlockColumns + k;
+    out.seen[i] = width[k] * height - lost[k];
+    out.block_k[i] = static_cast<float>(total[k] / std::max(1, out.seen[i]));
+  }
+}
+
+FrameProfile ScreeningSums::Profile(int index, const Image& before_k, const Image& frame_k) {
+  if (!has_origin_) FindOrigin(frame_k);
   looked_at_ = index;
-  const int rows = size_.height, cols = size_.width;
-  now_.column.assign(static_cast<std::size_t>(cols), 0.0F);
+  const int rows = size_.height;
+  now_.column.assign(static_cast<std::size_t>(size_.width), 0.0F);
   now_.row.assign(static_cast<std::size_t>(rows), 0.0F);
   now_.row_missing.assign(static_cast<std::size_t>(rows), 0);
   FrameProfile out;
   out.index = index;
   double rough = 0;
-  int rough_terms = 0, missing_total = 0, row = 0;
+  int rough_terms = 0, missing = 0;
   for (int b = 0; b < kBlockRows; ++b) {
-    std::fill(block_sum_.begin(), block_sum_.end(), 0.0F);
-    std::vector<int> lost(kBlockColumns, 0);
+    const int begin = b * rows / kBlockRows;
     const int end = (b + 1) * rows / kBlockRows;
-    const int height = end - row;
-    for (; row < end; ++row) {
-      const float* v = frame_k[row];
-      float* sum = block_sum_.data();
-      const float origin = origin_k_;
-      for (int c = 0; c < cols; ++c) {
-        const float d = v[c] - origin;
-        sum[c] += std::abs(d) < kFinite ? d : 0.0F;
-      }
-      const auto r = static_cast<std::size_t>(row);
-      int missing = 0;
-      now_.row[r] = SumFinite(v, cols, origin, missing);
-      now_.row_missing[r] = missing > 0 ? 1 : 0;
-      missing_total += missing;
-      if (missing > 0) {
-        for (int c = 0; c < cols; ++c) {
-          if (!(std::abs(v[c] - origin) < kFinite)) {
-            ++lost[static_cast<std::size_t>(c * kBlockColumns / cols)];
-          }
-        }
-      }
-      if (!before_k.empty() && row % kRoughRows == 0) {
-        rough += static_cast<double>(Roughness(before_k[row], v, cols, rough_terms));
-      }
+    std::fill(block_sum_.begin(), block_sum_.end(), 0.0F);
+    std::array<int, kBlockColumns> lost{};
+    for (int row = begin; row < end; ++row) {
+      missing += LookAtRow(frame_k, row, lost);
+      if (before_k.empty() || row % kRoughRows != 0) continue;
+      rough +=
+          static_cast<double>(Roughness(before_k[row], frame_k[row], size_.width, rough_terms));
     }
-    std::array<double, kBlockColumns> total{};
-    std::array<int, kBlockColumns> width{};
-    for (int c = 0; c < cols; ++c) {
-      const auto i = static_cast<std::size_t>(c);
-      const auto k = static_cast<std::size_t>(c * kBlockColumns / cols);
-      total[k] += static_cast<double>(block_sum_[i]);
-      ++width[k];
-      now_.column[i] += block_sum_[i];
-    }
-    for (std::size_t k = 0; k < kBlockColumns; ++k) {
-      const auto i = static_cast<std::size_t>(b) * kBlockColumns + k;
-      out.seen[i] = width[k] * height - lost[k];
-      out.block_k[i] = static_cast<float>(total[k] / std::max(1, out.seen[i]));
-    }
+    CloseBlocks(b, end - begin, lost, out);
   }
   out.roughness_k = rough / std::max(1, rough_terms);
-  out.missing = static_cast<double>(missing_total) / size_.area();
+  out.missing = static_cast<double>(missing) / size_.area();
   return out;
 }
 
@@ -160,16 +193,18 @@ void ScreeningSums::AddValue(const Image& frame_k) {
     const float* v = frame_k[r];
     float* to = sum[r];
     const float origin = origin_k_;
+    if (now_.row_missing[static_cast<std::size_t>(r)] == 0) {
+      for (int c = 0; c < size_.width; ++c) to[c] += v[c] - origin;
+      continue;
+    }
     for (int c = 0; c < size_.width; ++c) {
       const float d = v[c] - origin;
-      to[c] += std::abs(d) < kFinite ? d : 0.0F;
-    }
-    if (now_.row_missing[static_cast<std::size_t>(r)] == 0) continue;
-    for (int c = 0; c < size_.width; ++c) {
-      const bool finite = std::abs(v[c] - origin) < kFinite;
-      if (finite) continue;
-      ++missing_values_(r, c);
-      ++part_missing_[part](r, c);
+      if (std::abs(d) < kFinite) {
+        to[c] += d;
+      } else {
+        ++missing_values_(r, c);
+        ++part_missing_[part](r, c);
+      }
     }
   }
 }
@@ -185,14 +220,21 @@ void ScreeningSums::AddChange(const Image& before_k, const Image& frame_k) {
     const float* a = before_k[r];
     const float* b = frame_k[r];
     float* sq = change_sq_[r];
+    const auto row = static_cast<std::size_t>(r);
+    if (before_.row_missing[row] == 0 && now_.row_missing[row] == 0) {
+      for (int c = 0; c < size_.width; ++c) {
+        const float d = b[c] - a[c];
+        sq[c] += d * d;
+      }
+      continue;
+    }
     for (int c = 0; c < size_.width; ++c) {
       const float d = b[c] - a[c];
-      sq[c] += std::abs(d) < kFinite ? d * d : 0.0F;
-    }
-    const auto row = static_cast<std::size_t>(r);
-    if (before_.row_missing[row] == 0 && now_.row_missing[row] == 0) continue;
-    for (int c = 0; c < size_.width; ++c) {
-      if (!(std::abs(b[c] - a[c]) < kFinite)) ++missing_changes_(r, c);
+      if (std::abs(d) < kFinite) {
+        sq[c] += d * d;
+      } else {
+        ++missing_changes_(r, c);
+      }
     }
   }
 }
@@ -218,22 +260,6 @@ void ScreeningSums::Collect(const std::vector<float>& before,
     into.push_back(scale * ((after[i + 1] - before[i + 1]) - (after[i] - before[i])));
   }
 }
-
-namespace {
-
-// The lines' own noise: what their means scatter beyond the pixels' noise.
-// A difference of lines and of frames has four times a line's variance.
-double LineNoise(std::vector<float>& steps, double pixel_noise_k, int pixels) {
-  if (steps.size() < 2) return 0;
-  const double sigma_k = RobustSigmaInPlace(steps) / 2;
-  const double own = pixel_noise_k * pixel_noise_k / pixels;
-  const double excess = sigma_k * sigma_k - own;
-  // A robust sigma of n values is uncertain by 1.17/sqrt(2 n) or so of itself.
-  const double doubt = 5 * own * 1.65 / std::sqrt(static_cast<double>(steps.size()));
-  return excess > doubt ? std::sqrt(excess) : 0;
-}
-
-}  // namespace
 
 double ScreeningSums::ColumnNoise(double pixel_noise_k) {
   return LineNoise(column_steps_, pixel_noise_k, size_.height);

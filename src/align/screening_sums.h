@@ -57,7 +57,12 @@ class ScreeningSums {
     std::vector<unsigned char> row_missing;  // Whether a row has a pixel without a value.
   };
 
-  void CountMissing(const Image& before_k, const Image& frame_k);
+  void FindOrigin(const Image& frame_k);
+  int LookAtRow(const Image& frame_k, int row, std::array<int, kBlockColumns>& lost);
+  void CloseBlocks(int block_row,
+                   int height,
+                   const std::array<int, kBlockColumns>& lost,
+                   FrameProfile& out);
   void LookForQuantum(const Image& before_k, const Image& frame_k);
   static void Collect(const std::vector<float>& before,
                       const std::vector<float>& after,

@@ -55,6 +55,30 @@ Json Sentences(const std::vector<std::string>& sentences) {
   return json;
 }
 
+// What screening found beside the frames that it dropped.
+Json Screening(const ScreeningReport& screening, int num_segments) {
+  Json json;
+  json["segments"] = num_segments;
+  if (screening.lost_frames) json["lost_frames"] = *screening.lost_frames;
+  PutPositive(json, "white_noise_k", screening.noise.white_k, 3);
+  PutPositive(json, "column_noise_k", screening.noise.column_k, 3);
+  PutPositive(json, "row_noise_k", screening.noise.row_k, 3);
+  json["bad_pixels"] = Json::object();
+  for (int k = 1; k < kPixelFaults; ++k) {
+    const auto fault = static_cast<PixelFault>(k);
+    if (const int n = screening.CountPixels(fault)) json["bad_pixels"][Name(fault)] = n;
+  }
+  json["events"] = Json::array();
+  for (const ScreeningEvent& e : screening.events) {
+    Json event = {{"frame", e.frame}, {"length", e.length}, {"kind", Name(e.kind)}};
+    if (e.step_k != 0) Put(event, "step_k", e.step_k, 4);
+    if (e.shape_k != 0) Put(event, "shape_k", e.shape_k, 4);
+    event["text"] = Name(e.text);
+    json["events"].push_back(event);
+  }
+  return json;
+}
+
 Json Frames(const LocateResult& result) {
   Json json;
   Json dropped = Json::array();
@@ -73,6 +97,7 @@ Json Frames(const LocateResult& result) {
   json["height"] = result.frame_size_px.height;
   PutPositive(json, "rate_hz", result.rate_hz, 6);
   json["dropped"] = dropped;
+  json["screening"] = Screening(result.alignment.screening, result.alignment.num_segments);
   return json;
 }
 
