@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <iterator>
 #include <limits>
 #include <opencv2/imgproc.hpp>
 #include <vector>
@@ -69,11 +70,15 @@ int LineOfMostTexture(const Image& static_k, const Image& residual_k, bool is_ro
   const float usual = MedianInPlace(residuals);
   slope.setTo(0, residual_k > kWarmTimes * usual);
   // Many edges tell more than one steep one.
-  std::vector<float> slopes(slope.begin(), slope.end());
-  const auto steep = slopes.begin() +
-                     static_cast<std::ptrdiff_t>(kSteepShare * static_cast<double>(slopes.size()));
-  std::nth_element(slopes.begin(), steep, slopes.end());
-  slope = cv::min(slope, *steep);
+  std::vector<float> slopes;
+  std::copy_if(
+      slope.begin(), slope.end(), std::back_inserter(slopes), [](float v) { return v > 0; });
+  if (!slopes.empty()) {
+    const auto steep = slopes.begin() + static_cast<std::ptrdiff_t>(
+                                            kSteepShare * static_cast<double>(slopes.size() - 1));
+    std::nth_element(slopes.begin(), steep, slopes.end());
+    slope = cv::min(slope, *steep);
+  }
   Image sums;
   cv::reduce(slope, sums, is_row ? 1 : 0, cv::REDUCE_SUM);
   const int count = is_row ? static_k.rows : static_k.cols;
