@@ -2,61 +2,36 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "ohmglow/align/board_maps.h"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <limits>
 #include <optional>
 #include <string>
+#include <utility>
 
+#include "align/photo_fit.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
 namespace {
-
-struct Pair {
-  Point from;
-  Point to;
-  std::size_t row = 0;  // 1-based row of the table.
-};
-
-using Pairs = std::vector<Pair>;
 
 constexpr double kLineRatio = 0.02;  // Spread across against spread along.
 // The F distribution with 2 and 6 degrees of freedom exceeds 27 once in a thousand.
 constexpr double kWrongSigmas = 5.2;
 constexpr double kAssumedSigmaPx = 0.5;  // Of a landmark in the frame; common practice, no source.
 constexpr double kAssumedFreedom = 4;
-constexpr int kGaussNewtonSteps = 10;
-
-// Moves the points to mean 0 and rms distance sqrt(2): the condition of the
-// linear system depends on it (Hartley, IEEE Trans. PAMI 19 (1997) 580-593).
-struct Normaliser {
-  Point mean{0, 0};
-  double scale = 1;
-
-  explicit Normaliser(const std::vector<Point>& points) {
-    const double n = static_cast<double>(points.size());
-    for (const Point& p : points) mean += p * (1 / n);
-    double sum = 0;
-    for (const Point& p : points) sum += (p - mean).dot(p - mean);
-    scale = sum > 0 ? std::sqrt(2 * n / sum) : 1;
-  }
-  [[nodiscard]] Point Apply(Point p) const { return (p - mean) * scale; }
-  [[nodiscard]] cv::Matx33d Matrix() const {
-    return {scale, 0, -scale * mean.x, 0, scale, -scale * mean.y, 0, 0, 1};
-  }
-};
-
-std::vector<Point> Side(const Pairs& pairs, Point Pair::*side) {
-  std::vector<Point> points;
-  for (const Pair& p : pairs) points.push_back(p.*side);
-  return points;
-}
+// With five, each left out is foretold by an exact fit to the four others, which
+// says more about their errors than about the map.
+constexpr std::size_t kLeastForChoice = 6;
+constexpr std::size_t kLeastForLens = 8;
+// Squared error by which a map with a lens must predict better.
+constexpr double kLeastGain = 0.9;
 
 // Spread across the best line through the points against spread along it.
-double Flatness(const std::vector<Point>& points) {
+double Flatness(const PointPairs& pairs, Point PointPair::*side) {
+  std::vector<Point> points;
+  for (const PointPair& p : pairs) points.push_back(p.*side);
   const Normaliser n(points);
   double xx = 0, xy = 0, yy = 0;
   for (const Point& p : points) {
@@ -70,157 +45,58 @@ double Flatness(const std::vector<Point>& points) {
   return middle + swing > 0 ? std::sqrt(std::max(0.0, middle - swing) / (middle + swing)) : 0;
 }
 
-bool OnALine(const Pairs& pairs) {
-  return Flatness(Side(pairs, &Pair::from)) < kLineRatio ||
-         Flatness(Side(pairs, &Pair::to)) < kLineRatio;
+bool OnALine(const PointPairs& pairs) {
+  return Flatness(pairs, &PointPair::from) < kLineRatio ||
+         Flatness(pairs, &PointPair::to) < kLineRatio;
 }
 
-// Parameters h of (h0 x + h1 y + h2, h3 x + h4 y + h5) / (h6 x + h7 y + 1); an
-// affine map has only the first six.
-using Parameters = Eigen::VectorXd;
-
-Point Map(const Parameters& h, Point p) {
-  const double w = h.size() == 8 ? h[6] * p.x + h[7] * p.y + 1 : 1;
-  return {(h[0] * p.x + h[1] * p.y + h[2]) / w, (h[3] * p.x + h[4] * p.y + h[5]) / w};
-}
-
-// Linear start: both sides multiplied by the denominator.
-Parameters LinearFit(const Pairs& pairs, int size) {
-  Eigen::MatrixXd a = Eigen::MatrixXd::Zero(2 * static_cast<int>(pairs.size()), size);
-  Eigen::VectorXd b(a.rows());
-  for (int i = 0; i < static_cast<int>(pairs.size()); ++i) {
-    const auto& [p, q, row] = pairs[static_cast<std::size_t>(i)];
-    a.block<1, 3>(2 * i, 0) << p.x, p.y, 1;
-    a.block<1, 3>(2 * i + 1, 3) << p.x, p.y, 1;
-    if (size == 8) {
-      a.block<1, 2>(2 * i, 6) << -q.x * p.x, -q.x * p.y;
-      a.block<1, 2>(2 * i + 1, 6) << -q.y * p.x, -q.y * p.y;
-    }
-    b[2 * i] = q.x;
-    b[2 * i + 1] = q.y;
-  }
-  return a.colPivHouseholderQr().solve(b);
-}
-
-// Derivative of Map by the parameters, 2 x 6 or 2 x 8.
-Eigen::MatrixXd Derivative(const Parameters& h, Point p) {
-  const bool projective = h.size() == 8;
-  const Point q = Map(h, p);
-  const double w = projective ? h[6] * p.x + h[7] * p.y + 1 : 1;
-  Eigen::MatrixXd j = Eigen::MatrixXd::Zero(2, h.size());
-  j.block<1, 3>(0, 0) << p.x / w, p.y / w, 1 / w;
-  j.block<1, 3>(1, 3) << p.x / w, p.y / w, 1 / w;
-  if (projective) {
-    j.block<1, 2>(0, 6) << -q.x * p.x / w, -q.x * p.y / w;
-    j.block<1, 2>(1, 6) << -q.y * p.x / w, -q.y * p.y / w;
-  }
-  return j;
-}
-
-Eigen::MatrixXd NormalMatrix(const Parameters& h, const Pairs& pairs) {
-  Eigen::MatrixXd normal = Eigen::MatrixXd::Zero(h.size(), h.size());
-  for (const Pair& pair : pairs) {
-    const Eigen::MatrixXd j = Derivative(h, pair.from);
-    normal += j.transpose() * j;
-  }
-  return normal;
-}
-
-Parameters Polish(Parameters h, const Pairs& pairs) {
-  for (int step = 0; step < kGaussNewtonSteps; ++step) {
-    Eigen::VectorXd gradient = Eigen::VectorXd::Zero(h.size());
-    for (const Pair& pair : pairs) {
-      const Point q = Map(h, pair.from);
-      gradient +=
-          Derivative(h, pair.from).transpose() * Eigen::Vector2d(pair.to.x - q.x, pair.to.y - q.y);
-    }
-    const Eigen::VectorXd d = NormalMatrix(h, pairs).ldlt().solve(gradient);
-    if (!d.allFinite()) break;
-    h += d;
-    if (d.norm() < 1e-12) break;
-  }
-  return h;
-}
-
-// The least-squares map, found in coordinates of mean 0 and spread 1.
-class Fit {
- public:
-  // Six parameters are affine, eight projective.
-  Fit(const Pairs& pairs, int size) : from_(Side(pairs, &Pair::from)), to_(Side(pairs, &Pair::to)) {
-    Pairs scaled = pairs;
-    for (Pair& p : scaled) p = {from_.Apply(p.from), to_.Apply(p.to), p.row};
-    h_ = Polish(LinearFit(scaled, size), scaled);
-    inverse_ = NormalMatrix(h_, scaled).completeOrthogonalDecomposition().pseudoInverse();
-    cv::Matx33d m(h_[0], h_[1], h_[2], h_[3], h_[4], h_[5], 0, 0, 1);
-    if (size == 8) {
-      m(2, 0) = h_[6];
-      m(2, 1) = h_[7];
-    }
-    m = to_.Matrix().inv() * m * from_.Matrix();
-    map_.matrix = m * (1 / m(2, 2));
-  }
-
-  [[nodiscard]] const PlaneMap& map() const { return map_; }
-  // How strongly the map departs from an affine one.
-  [[nodiscard]] double Perspective() const { return h_.size() == 8 ? std::hypot(h_[6], h_[7]) : 0; }
-  // Variance of a mapped place against that of a landmark's coordinate.
-  [[nodiscard]] double Leverage(Point from) const {
-    const Eigen::MatrixXd j = Derivative(h_, from_.Apply(from));
-    return 0.5 * (j * inverse_ * j.transpose()).trace();
-  }
-
- private:
-  Normaliser from_;
-  Normaliser to_;
-  Parameters h_;
-  Eigen::MatrixXd inverse_;
-  PlaneMap map_;
-};
-
-int ParametersFor(const Pairs& pairs) { return pairs.size() >= 4 ? 8 : 6; }
-
-double Misfit(const PlaneMap& map, const Pair& pair) {
-  return cv::norm(map.Apply(pair.from) - pair.to);
+double Misfit(const PointFit& fit, const PointPair& pair) {
+  return cv::norm(fit.Apply(pair.from) - pair.to);
 }
 
 // Target units per frame pixel.
-double TargetScale(const Pairs& pairs) {
-  return Normaliser(Side(pairs, &Pair::from)).scale / Normaliser(Side(pairs, &Pair::to)).scale;
-}
-
-double SquaredMisfit(const PlaneMap& map, const Pairs& pairs) {
-  double sum = 0;
-  for (const Pair& p : pairs) sum += Misfit(map, p) * Misfit(map, p);
-  return sum;
+double TargetScale(const PointPairs& pairs) {
+  std::vector<Point> from, to;
+  for (const PointPair& p : pairs) {
+    from.push_back(p.from);
+    to.push_back(p.to);
+  }
+  return Normaliser(from).scale / Normaliser(to).scale;
 }
 
 // Standard deviation of one coordinate of a landmark: what is assumed counts
 // as kAssumedFreedom residuals, lest few residuals that happen to be small
 // accuse a good landmark.
-double CautiousSigma(const PlaneMap& map, const Pairs& pairs, int size) {
-  const int free = std::max(0, 2 * static_cast<int>(pairs.size()) - size);
+double CautiousSigma(const PointFit& fit, const PointPairs& pairs) {
+  const int free = std::max(0, 2 * static_cast<int>(pairs.size()) - fit.num_parameters());
   const double assumed = kAssumedSigmaPx * TargetScale(pairs);
-  const double sum = SquaredMisfit(map, pairs) + kAssumedFreedom * assumed * assumed;
+  const double sum = SquaredMisfit(fit, pairs) + kAssumedFreedom * assumed * assumed;
   return std::sqrt(sum / (free + kAssumedFreedom));
 }
 
-Pairs Without(const Pairs& pairs, std::size_t left_out) {
-  Pairs rest = pairs;
+PointPairs Without(const PointPairs& pairs, std::size_t left_out) {
+  PointPairs rest = pairs;
   rest.erase(rest.begin() + static_cast<std::ptrdiff_t>(left_out));
   return rest;
+}
+
+// The most general map that this many pairs can accuse a landmark with.
+MapKind JudgeKind(std::size_t num_pairs, cv::Size photo_size_px) {
+  return num_pairs + 1 >= kLeastForLens && !photo_size_px.empty() ? MapKind::kLens
+                                                                  : MapKind::kProjective;
 }
 
 // Where a landmark is wrong, the others agree best without it. Four of five
 // agree exactly on some homography whichever is missing; then the least
 // perspective tells, for a camera looks at a board about straight.
-std::size_t FindSuspect(const Pairs& pairs) {
+std::size_t FindSuspect(const PointPairs& pairs, MapKind kind, cv::Size photo_size_px) {
   double least = std::numeric_limits<double>::infinity();
   std::size_t suspect = 0;
   for (std::size_t i = 0; i < pairs.size(); ++i) {
-    const Pairs rest = Without(pairs, i);
+    const PointPairs rest = Without(pairs, i);
     if (OnALine(rest)) continue;
-    const Fit fit(rest, 8);
-    const double score = rest.size() == 4 ? fit.Perspective() : SquaredMisfit(fit.map(), rest);
+    const PointFit fit(rest, kind, photo_size_px);
+    const double score = rest.size() == 4 ? fit.Perspective() : SquaredMisfit(fit, rest);
     if (score < least) {
       least = score;
       suspect = i;
@@ -229,60 +105,124 @@ std::size_t FindSuspect(const Pairs& pairs) {
   return suspect;
 }
 
+struct Target {
+  const char* where;
+  const char* unit;
+  cv::Size photo_size_px;  // Empty: no lens.
+};
+
 // Leaves out a landmark that lies where the others forbid it.
-void DropWrong(const char* unit, Pairs& pairs, std::vector<std::string>& remarks) {
+void DropWrong(const Target& target, PointPairs& pairs, std::vector<std::string>& remarks) {
   if (pairs.size() < 5) return;
-  const std::size_t suspect = FindSuspect(pairs);
-  const Pairs rest = Without(pairs, suspect);
+  const MapKind kind = JudgeKind(pairs.size() - 1, target.photo_size_px);
+  const std::size_t suspect = FindSuspect(pairs, kind, target.photo_size_px);
+  const PointPairs rest = Without(pairs, suspect);
   if (OnALine(rest)) return;
-  const Fit fit(rest, 8);
-  const double misfit = Misfit(fit.map(), pairs[suspect]);
-  const double sigma =
-      CautiousSigma(fit.map(), rest, 8) * std::sqrt(2 * (1 + fit.Leverage(pairs[suspect].from)));
-  if (!(misfit > kWrongSigmas * sigma)) return;
+  const PointFit fit(rest, kind, target.photo_size_px);
+  const double misfit = Misfit(fit, pairs[suspect]);
+  const double variance = 2 + cv::trace(fit.Leverage(pairs[suspect].from));
+  if (!(misfit > kWrongSigmas * CautiousSigma(fit, rest) * std::sqrt(variance))) return;
   char text[160];
   std::snprintf(text,
                 sizeof text,
                 "landmark in row %zu left out: it lies %.1f %s from where the others put it",
                 pairs[suspect].row,
                 misfit,
-                unit);
+                target.unit);
   remarks.emplace_back(text);
   pairs = rest;
 }
 
-void RequireSpread(const char* what, const Pairs& pairs) {
+void RequireSpread(const Target& target, const PointPairs& pairs) {
   if (!OnALine(pairs)) return;
   throw DataError("the " + std::to_string(pairs.size()) +
                   " landmarks lie on a line in the frame "
                   "or " +
-                  what + ": add one well beside it");
+                  target.where + ": add one well beside it");
+}
+
+// The map that predicts best; without a lens where there is little in it.
+MapKind ChooseKind(const PointPairs& pairs, cv::Size photo_size_px) {
+  if (pairs.size() < 4) return MapKind::kAffine;
+  if (pairs.size() < kLeastForChoice) return MapKind::kProjective;
+  MapKind chosen = MapKind::kProjective;
+  double least = LeaveOneOutError(pairs, chosen, photo_size_px);
+  const double affine = LeaveOneOutError(pairs, MapKind::kAffine, photo_size_px);
+  if (least > affine) {
+    chosen = MapKind::kAffine;
+    least = affine;
+  }
+  if (pairs.size() < kLeastForLens || photo_size_px.empty()) return chosen;
+  for (const MapKind kind : {MapKind::kLens, MapKind::kLensTwoTerms}) {
+    if (!PointFit(pairs, kind, photo_size_px).Possible()) continue;
+    const double error = LeaveOneOutError(pairs, kind, photo_size_px);
+    if (!(error < kLeastGain * least)) continue;
+    chosen = kind;
+    least = error;
+  }
+  return chosen;
+}
+
+std::shared_ptr<const PointFit> FitTo(const Target& target,
+                                      PointPairs& pairs,
+                                      std::vector<std::string>& remarks) {
+  RequireSpread(target, pairs);
+  DropWrong(target, pairs, remarks);
+  RequireSpread(target, pairs);
+  const MapKind kind = ChooseKind(pairs, target.photo_size_px);
+  return std::make_shared<const PointFit>(pairs, kind, target.photo_size_px);
 }
 
 }  // namespace
 
-BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks) {
+Point RadialLens::Apply(Point pinhole_px) const {
+  const Point d = (pinhole_px - center_px) * (1 / radius_px);
+  const double r2 = d.dot(d);
+  return pinhole_px + (pinhole_px - center_px) * (r2 * (k1 + k2 * r2));
+}
+
+PlaceError::PlaceError(std::shared_ptr<const PointFit> fit, double sigma)
+    : fit_(std::move(fit)), sigma_(sigma) {}
+
+cv::Matx22d PlaceError::Covariance(Point frame_px) const {
+  if (!fit_) return cv::Matx22d::zeros();
+  return fit_->Leverage(frame_px) * (sigma_ * sigma_);
+}
+
+double PlaceError::Rms(Point frame_px) const { return std::sqrt(cv::trace(Covariance(frame_px))); }
+
+Point BoardMaps::PhotoPlace(Point frame_px) const {
+  const Point pinhole = photo_from_frame->Apply(frame_px);
+  return photo_lens ? photo_lens->Apply(pinhole) : pinhole;
+}
+
+double BoardMaps::BoardErrorMm(Point frame_px) const {
+  return board_error.known() ? board_error.Rms(frame_px) : board_error_mm;
+}
+
+BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks, cv::Size photo_size_px) {
   BoardMaps maps;
-  Pairs photo, board;
+  PointPairs photo, board;
   for (std::size_t i = 0; i < landmarks.size(); ++i) {
     const Landmark& l = landmarks[i];
     photo.push_back({l.frame_px, l.photo_px, i + 1});
     if (l.board_mm) board.push_back({l.frame_px, *l.board_mm, i + 1});
   }
   if (photo.size() >= 3) {
-    RequireSpread("in the photo", photo);
-    DropWrong("photo pixels", photo, maps.remarks);
-    RequireSpread("in the photo", photo);
-    maps.photo_from_frame = Fit(photo, ParametersFor(photo)).map();
+    const Target target{"in the photo", "photo pixels", photo_size_px};
+    const auto fit = FitTo(target, photo, maps.remarks);
+    maps.photo_from_frame = fit->plane();
+    maps.photo_lens = fit->lens();
+    maps.photo_error = {fit, CautiousSigma(*fit, photo)};
   }
   if (board.size() >= 3) {
-    RequireSpread("on the board", board);
-    DropWrong("mm", board, maps.remarks);
-    RequireSpread("on the board", board);
-    const int size = ParametersFor(board);
-    maps.board_from_frame = Fit(board, size).map();
+    const Target target{"on the board", "mm", {}};
+    const auto fit = FitTo(target, board, maps.remarks);
+    maps.board_from_frame = fit->plane();
+    maps.board_error = {fit, CautiousSigma(*fit, board)};
+    const int size = fit->num_parameters();
     const int free = 2 * static_cast<int>(board.size()) - size;
-    const double sigma = free > 0 ? std::sqrt(SquaredMisfit(*maps.board_from_frame, board) / free)
+    const double sigma = free > 0 ? std::sqrt(SquaredMisfit(*fit, board) / free)
                                   : kAssumedSigmaPx * TargetScale(board);
     // Mean over the landmarks of the variance of a fitted place, both coordinates.
     maps.board_error_mm = sigma * std::sqrt(size / static_cast<double>(board.size()));

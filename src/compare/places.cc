@@ -113,7 +113,7 @@ class Pair {
     place.after_px = candidate.frame_px;
     place.before_px = alignment_.after_from_before.Inverse().Apply(candidate.frame_px);
     if (before_.result.maps.photo_from_frame) {
-      place.photo_px = before_.result.maps.photo_from_frame->Apply(place.before_px);
+      place.photo_px = before_.result.maps.PhotoPlace(place.before_px);
     }
     place.parts = candidate.parts;
     place.after_w = factor * candidate.power_w;

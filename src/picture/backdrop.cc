@@ -40,6 +40,20 @@ cv::Mat Resized(const cv::Mat& image, double scale) {
   return out;
 }
 
+// The photo as a pinhole would have taken it: the maps of the pictures are plane.
+cv::Mat Straightened(const cv::Mat& photo, const RadialLens& lens) {
+  cv::Mat_<cv::Vec2f> from(photo.size());
+  for (int y = 0; y < from.rows; ++y) {
+    for (int x = 0; x < from.cols; ++x) {
+      const Point p = lens.Apply(Point(x, y));
+      from(y, x) = {static_cast<float>(p.x), static_cast<float>(p.y)};
+    }
+  }
+  cv::Mat straight;
+  cv::remap(photo, straight, from, cv::noArray(), cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+  return straight;
+}
+
 }  // namespace
 
 PlaneMap EnlargedFromFrame(double scale) {
@@ -78,6 +92,7 @@ Backdrop MakeBackdrop(const LocateResult& result, const cv::Mat& photo) {
   const bool use_photo =
       !photo.empty() && photo.type() == CV_8UC3 && result.maps.photo_from_frame.has_value();
   cv::Mat base = photo;
+  if (use_photo && result.maps.photo_lens) base = Straightened(photo, *result.maps.photo_lens);
   if (!use_photo) cv::cvtColor(StaticGrey(result), base, cv::COLOR_GRAY2BGR);
   const double scale = DisplayScale(base.size());
   backdrop.bgr = Resized(base, scale);

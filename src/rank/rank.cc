@@ -242,8 +242,8 @@ class Ranker {
     if (!maps_.board_from_frame) return;
     spot.board_mm = maps_.board_from_frame->Apply(spot.peak.at_px);
     if (job_.parts.empty()) return;
-    const double sigma_mm =
-        std::hypot(spot.mm_per_pixel * SigmaPx(spot), std::max(0.1, maps_.board_error_mm));
+    const double sigma_mm = std::hypot(spot.mm_per_pixel * SigmaPx(spot),
+                                       std::max(0.1, maps_.BoardErrorMm(spot.peak.at_px)));
     spot.parts = MatchParts(job_.parts, *spot.board_mm, sigma_mm, job_.side, spot.far_prob);
     // Where only one side has a part at the place, that speaks for the side.
     spot.far_prob = 1 - spot.parts.prob_this_side;
@@ -302,7 +302,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.remarks = judgement.remarks;
   out.sigma_px = SigmaPx(spot);
   out.board_mm = spot.board_mm;
-  if (maps_.photo_from_frame) out.photo_px = maps_.photo_from_frame->Apply(spot.peak.at_px);
+  if (maps_.photo_from_frame) out.photo_px = maps_.PhotoPlace(spot.peak.at_px);
   if (spot.far_prob > kDecidedProb) {
     out.side = HeatSide::kFar;
   } else if (spot.far_prob < 1 - kDecidedProb) {
