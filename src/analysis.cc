@@ -4,12 +4,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 #include <utility>
 #include <vector>
 
 #include "heat/clock.h"
 #include "heat/plate.h"
 #include "heat/stack.h"
+#include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
 #include "rank/advice.h"
 #include "rank/rank.h"
@@ -31,6 +33,11 @@ double MedianRate(const std::vector<double>& times_s) {
   const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
   std::nth_element(steps.begin(), middle, steps.end());
   return *middle > 0 ? 1 / *middle : 0;
+}
+
+std::string TiedBy(double trust) {
+  return "board.points = found by the edges of photo and frames (confidence " +
+         std::to_string(std::lround(100 * trust)) + " %)";
 }
 
 }  // namespace
@@ -84,7 +91,6 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.rate_hz = MedianRate(job.frame_times_s);
   result.mm_per_pixel = job.mm_per_pixel;
   result.side = job.side;
-  result.maps = FitBoardMaps(job.landmarks);
 
   Registered registered = Register(job, options, [&](double share) { report(kStacked * share); });
   result.alignment = std::move(registered.alignment);
@@ -117,6 +123,9 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   const Response& response = out.response;
   report(kFitted);
 
+  result.maps = TieToBoard(job, {response.static_k, response.seen});
+  if (result.maps.photo_trust) result.assumed.push_back(TiedBy(*result.maps.photo_trust));
+
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
   result.verdict = ranking.verdict;
   result.candidates = std::move(ranking.candidates);
@@ -128,6 +137,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.response_k = response.rise_k;
   result.snr = response.z;
   result.advice = Advise(result, !job.contacts.empty());
+  result.advice.insert(result.advice.end(), result.maps.remarks.begin(), result.maps.remarks.end());
   report(1);
   return out;
 }

@@ -10,6 +10,7 @@
 #include "analysis.h"
 #include "check/line_in_time.h"
 #include "check/local_shift.h"
+#include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -79,12 +80,12 @@ RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& option
   check.case_file = job.file.filename().string();
   check.frame_times_s = job.frame_times_s;
   check.mm_per_pixel = job.mm_per_pixel;
-  check.maps = FitBoardMaps(job.landmarks);
   Registered registered = Register(job, options, [&](double s) { report(kRegistered * s); });
   check.alignment = std::move(registered.alignment);
   const Stack& stack = registered.stack;
 
   check.static_k = MeanOf(stack);
+  check.maps = TieToBoard(job, {check.static_k, stack.seen});
   const std::vector<Image> detail_k = internal::FineDetail(stack);
   check.residual_k = internal::RmsDetail(detail_k, stack);
   check.noise_k = NoiseOfBins(check.alignment.noise_k, stack);

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "align/stripes.h"
 #include "compare/pair_refine.h"
 #include "compare/pair_search.h"
 #include "compare/texture.h"

@@ -10,6 +10,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "align/small_map.h"
+
 namespace ohmglow {
 namespace {
 
@@ -23,41 +25,9 @@ constexpr double kUsualSamples = 8;
 // within a capture left over, warm spots, the sensor's pattern. Measured on
 // simulated pairs: the errors were half as large again as noise explains.
 constexpr double kCaution = 3;
-constexpr int kFreedom = 8;
 
-using Normal = Eigen::Matrix<double, kFreedom, kFreedom>;
-using Vector = Eigen::Matrix<double, kFreedom, 1>;
-
-// Places counted from the centre in units of half the width.
-struct Frame {
-  cv::Size size;
-  [[nodiscard]] double unit() const { return size.width / 2.0; }
-  [[nodiscard]] Point Local(double x, double y) const {
-    return {(x - (size.width - 1) / 2.0) / unit(), (y - (size.height - 1) / 2.0) / unit()};
-  }
-};
-
-// Shift of a place [px] by each parameter. Columns: dx, dy, turn, stretch, two
-// more affine ones, two of perspective.
-Eigen::Matrix<double, 2, kFreedom> ShiftBy(const Frame& frame, double x, double y) {
-  const Point p = frame.Local(x, y);
-  const double u = p.x;
-  const double v = p.y;
-  Eigen::Matrix<double, 2, kFreedom> m;
-  m << 1, 0, -v, u, u, v, u * u, u * v,  //
-      0, 1, u, v, -v, u, u * v, v * v;
-  return frame.unit() * m;
-}
-
-// The small map with these parameters, in BEFORE's pixels.
-PlaneMap SmallMap(const Vector& p, const Frame& frame) {
-  const cv::Matx33d local(
-      1 + p(3) + p(4), -p(2) + p(5), p(0), p(2) + p(5), 1 + p(3) - p(4), p(1), -p(6), -p(7), 1);
-  const Point origin = frame.Local(0, 0);
-  const double per_px = 1 / frame.unit();
-  const cv::Matx33d local_from_px(per_px, 0, origin.x, 0, per_px, origin.y, 0, 0, 1);
-  return PlaneMap{local_from_px.inv() * local * local_from_px};
-}
+using Normal = MapNormal;
+using Vector = MapVector;
 
 std::array<Point, 4> Corners(cv::Size size) {
   const double x = size.width - 1.0;
@@ -91,7 +61,7 @@ double TukeyWeight(double error, double spread) {
 // What the pictures say, in units of their noise. Blurred noise counts once in
 // the area over which it is alike.
 Equations FromTexture(const Texture& before, const Texture& view, double blur_px) {
-  const Frame frame{before.size()};
+  const cv::Size size = before.size();
   const LocalMatch match = MatchLocally(view, before);
   Mask seen;
   // The slopes reach one pixel beyond: leave the rim of the overlap out.
@@ -112,7 +82,7 @@ Equations FromTexture(const Texture& before, const Texture& view, double blur_px
       const double weight = TukeyWeight(error, spread) * match.squared(y, x);
       if (weight == 0) continue;
       const Eigen::RowVector2d slope(dx(y, x) * match.gain(y, x), dy(y, x) * match.gain(y, x));
-      const Eigen::Matrix<double, 1, kFreedom> row = slope * ShiftBy(frame, x, y);
+      const Eigen::Matrix<double, 1, kMapFreedom> row = slope * ShiftBy(size, x, y);
       out.normal.selfadjointView<Eigen::Lower>().rankUpdate(row.transpose(), weight);
       out.right -= weight * error * row.transpose();
     }
@@ -126,12 +96,11 @@ Equations FromTexture(const Texture& before, const Texture& view, double blur_px
 
 // The corners lie where the prior puts them, give or take its error.
 Equations FromPrior(const FittedMap& prior, const PlaneMap& now, cv::Size size) {
-  const Frame frame{size};
   const double variance = prior.error_px * prior.error_px;
   const PlaneMap start_from_now{prior.after_from_before.Inverse().matrix * now.matrix};
   Equations out;
   for (const Point corner : Corners(size)) {
-    const Eigen::Matrix<double, 2, kFreedom> by = ShiftBy(frame, corner.x, corner.y);
+    const Eigen::Matrix<double, 2, kMapFreedom> by = ShiftBy(size, corner.x, corner.y);
     const Point moved = start_from_now.Apply(corner) - corner;
     out.normal += by.transpose() * by / variance;
     out.right -= by.transpose() * Eigen::Vector2d(moved.x, moved.y) / variance;
@@ -141,12 +110,11 @@ Equations FromPrior(const FittedMap& prior, const PlaneMap& now, cv::Size size) 
 
 // Root mean square over the picture of a place's standard error.
 double ErrorOver(const Normal& covariance, cv::Size size) {
-  const Frame frame{size};
   double sum = 0;
   int count = 0;
   for (double y = 0.1; y < 1; y += 0.2) {
     for (double x = 0.1; x < 1; x += 0.2) {
-      const auto by = ShiftBy(frame, x * size.width, y * size.height);
+      const auto by = ShiftBy(size, x * size.width, y * size.height);
       sum += (by * covariance * by.transpose()).trace();
       ++count;
     }
@@ -203,7 +171,7 @@ FittedMap RefinePair(const StaticView& before,
     const Eigen::LDLT<Normal> solver(equations.normal);
     const Vector step = solver.solve(equations.right);
     if (!step.allFinite()) break;
-    const PlaneMap small = SmallMap(step, Frame{first.size()});
+    const PlaneMap small = SmallMap(step, first.size());
     fit.after_from_before.matrix = fit.after_from_before.matrix * small.matrix;
     fit.after_from_before.matrix *= 1 / fit.after_from_before.matrix(2, 2);
     fit.error_px = ErrorOver(solver.solve(Normal::Identity()), first.size());

@@ -13,7 +13,6 @@ namespace {
 // Warmth varies over centimetres, parts and edges over millimetres.
 constexpr double kBroadOfBlur = 6;
 constexpr double kNoises = 2.5;
-constexpr double kStripePx = 4;
 // Of the window over which contrast may differ.
 constexpr double kNearbyPx = 10;
 constexpr float kMostGain = 4;
@@ -41,26 +40,6 @@ Image SeenMean(const Image& image, const Image& weight, double sigma_px) {
   cv::GaussianBlur(image.mul(weight), sum, {0, 0}, sigma_px, sigma_px, cv::BORDER_CONSTANT);
   cv::GaussianBlur(weight, norm, {0, 0}, sigma_px, sigma_px, cv::BORDER_CONSTANT);
   return Image(sum / (norm + 1e-6F));
-}
-
-StaticView Destriped(const StaticView& view) {
-  StaticView out{view.picture_k.clone(), view.seen.clone()};
-  cv::patchNaNs(out.picture_k, cv::mean(view.picture_k, view.seen)[0]);
-  Image along_rows;
-  cv::GaussianBlur(out.picture_k, along_rows, {0, 1}, kStripePx, 0.01, cv::BORDER_REPLICATE);
-  const Image fine(out.picture_k - along_rows);
-  std::vector<float> values;
-  for (int x = 0; x < fine.cols; ++x) {
-    values.clear();
-    for (int y = 0; y < fine.rows; ++y) {
-      if (view.seen(y, x) != 0) values.push_back(fine(y, x));
-    }
-    if (values.size() < 8) continue;
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    out.picture_k.col(x) -= *middle;
-  }
-  return out;
 }
 
 Texture MakeTexture(const StaticView& view, double blur_px) {

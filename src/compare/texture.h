@@ -20,11 +20,6 @@ struct Texture {
 /// @param weight  1 where seen, 0 where not.
 [[nodiscard]] Image SeenMean(const Image& image, const Image& weight, double sigma_px);
 
-/// Takes out what whole columns of the sensor have in common: its pattern,
-/// which stays in the static picture where the view did not move. A board's
-/// edge fills no column and stays. For a picture in its own sensor's pixels.
-[[nodiscard]] StaticView Destriped(const StaticView& view);
-
 /// @param blur_px  detail below it is smoothed away (the sensor's pattern).
 [[nodiscard]] Texture MakeTexture(const StaticView& view, double blur_px);
 

@@ -8,6 +8,8 @@
 #include <limits>
 #include <random>
 
+#include "align/stripes.h"
+
 namespace ohmglow {
 namespace {
 

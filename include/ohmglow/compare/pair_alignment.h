@@ -4,16 +4,11 @@
 
 #include <optional>
 
+#include "ohmglow/align/static_view.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
 
 namespace ohmglow {
-
-/// One static thermal picture and which of its pixels count.
-struct StaticView {
-  Image picture_k;
-  Mask seen;
-};
 
 /// How the view of a second capture lies on that of the first.
 struct PairAlignment {

@@ -1,0 +1,40 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "ohmglow/align/static_view.h"
+#include "ohmglow/base/geometry.h"
+
+namespace ohmglow {
+
+/// Directions of edges: w (cos 2a, sin 2a), a the angle of the slope, w from 0
+/// (noise) to 1 (an edge). Twice the angle, since dark on bright in one picture
+/// may be bright on dark in the other.
+struct EdgeField {
+  cv::Mat_<cv::Vec2f> value;
+  Mask seen;
+  [[nodiscard]] cv::Size size() const { return value.size(); }
+};
+
+/// @param blur_px  detail below it is smoothed away.
+[[nodiscard]] EdgeField MakeEdges(const Image& picture, const Mask& seen, double blur_px);
+
+/// Half the size each way.
+[[nodiscard]] EdgeField Halved(const EdgeField& edges);
+
+/// The picture as seen through `source_from_target`, smoothed so that nothing
+/// finer than a target pixel is left where the map shrinks it.
+[[nodiscard]] StaticView SeenThrough(const Image& picture,
+                                     const PlaneMap& source_from_target,
+                                     cv::Size size);
+
+/// Likeness of two fields over what both see, in standard errors of chance.
+/// @param blur_px  with which they were made: neighbours are alike over it.
+[[nodiscard]] double Likeness(const EdgeField& a, const EdgeField& b, double blur_px);
+
+/// The map from a picture seen straight to the photo, such that the photo's
+/// edges run two ways at right angles; the middle stays where it is.
+/// @param most_tilt_deg  of the photo camera's axis.
+[[nodiscard]] PlaneMap PhotoFromStraight(const Image& photo, double most_tilt_deg);
+
+}  // namespace ohmglow

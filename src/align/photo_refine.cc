@@ -1,0 +1,208 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "align/photo_refine.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "align/small_map.h"
+
+namespace ohmglow {
+namespace {
+
+struct Round {
+  int area_px;   // Side of an area.
+  int reach_px;  // How far it is moved.
+  int freedom;   // Parameters of the map that are free: 6 affine, 8 projective.
+};
+
+// From coarse to fine; the last is repeated.
+constexpr std::array<Round, 4> kRounds = {{{48, 9, 6}, {40, 7, 8}, {32, 5, 8}, {26, 3, 8}}};
+constexpr int kLargePx = 40;
+constexpr double kLeastAreaZ = 2;
+constexpr double kLeastAreaShare = 0.5;
+// Areas overlap by half each way: each place votes about four times.
+constexpr double kVotes = 4;
+// Prior spread of the parameters, in half widths: what a search leaves open.
+constexpr double kPriorTurn = 0.1;
+constexpr double kPriorPerspective = 0.08;
+
+struct Vote {
+  Point at;
+  Point shift;
+  double weight = 0;
+};
+
+// Position of a parabola's top through three values, -0.5 .. 0.5.
+double Top(double before, double middle, double after) {
+  const double bend = before - 2 * middle + after;
+  return bend < 0 ? std::clamp(0.5 * (before - after) / bend, -0.5, 0.5) : 0;
+}
+
+// Correlation of one area of the frame with the photo's view, for every shift.
+Image AreaMatch(const EdgeField& frame,
+                const EdgeField& view,
+                const cv::Rect& area,
+                int reach,
+                double alike_px2) {
+  const int side = 2 * reach + 1;
+  Image match(side, side);
+  double own = 0;
+  int count = 0;
+  // Edges are some pixels wide: large areas need not be read in full.
+  const int stride = area.width >= kLargePx ? 2 : 1;
+  for (int y = area.y; y < area.br().y; y += stride) {
+    for (int x = area.x; x < area.br().x; x += stride) {
+      if (frame.seen(y, x) == 0) continue;
+      own += frame.value(y, x).dot(frame.value(y, x));
+      ++count;
+    }
+  }
+  if (count * stride * stride < kLeastAreaShare * area.area() || !(own > 0)) return {};
+  for (int dy = -reach; dy <= reach; ++dy) {
+    for (int dx = -reach; dx <= reach; ++dx) {
+      float cross = 0;
+      float other = 0;
+      for (int y = area.y; y < area.br().y; y += stride) {
+        const cv::Vec2f* t = frame.value[y];
+        const cv::Vec2f* p = view.value[y + dy + reach] + dx + reach;
+        for (int x = area.x; x < area.br().x; x += stride) {
+          cross += t[x][0] * p[x][0] + t[x][1] * p[x][1];
+          other += p[x][0] * p[x][0] + p[x][1] * p[x][1];
+        }
+      }
+      match(dy + reach, dx + reach) =
+          static_cast<float>(cross / std::sqrt(own * static_cast<double>(other) + 1e-9) *
+                             std::sqrt(2 * count * stride * stride / alike_px2));
+    }
+  }
+  return match;
+}
+
+std::vector<Vote> Votes(const EdgeField& frame,
+                        const EdgeField& view,
+                        const Round& round,
+                        double blur_px) {
+  const double alike_px2 = 4 * std::numbers::pi * blur_px * blur_px;
+  std::vector<Vote> votes;
+  const int step = round.area_px / 2;
+  for (int y = 0; y + round.area_px <= frame.size().height; y += step) {
+    for (int x = 0; x + round.area_px <= frame.size().width; x += step) {
+      const cv::Rect area(x, y, round.area_px, round.area_px);
+      const Image match = AreaMatch(frame, view, area, round.reach_px, alike_px2);
+      if (match.empty()) continue;
+      double best = 0;
+      cv::Point at;
+      cv::minMaxLoc(match, nullptr, &best, nullptr, &at);
+      if (best < kLeastAreaZ || at.x == 0 || at.y == 0 || at.x + 1 == match.cols ||
+          at.y + 1 == match.rows) {
+        continue;
+      }
+      const Point top(Top(match(at.y, at.x - 1), best, match(at.y, at.x + 1)),
+                      Top(match(at.y - 1, at.x), best, match(at.y + 1, at.x)));
+      const double half = (round.area_px - 1) / 2.0;
+      votes.push_back({Point(x + half, y + half),
+                       Point(at.x - round.reach_px, at.y - round.reach_px) + top,
+                       best * best});
+    }
+  }
+  return votes;
+}
+
+struct Consensus {
+  MapVector parameters = MapVector::Zero();
+  double error_px = 0;
+};
+
+double MedianError(const std::vector<Vote>& votes, const MapVector& p, cv::Size size) {
+  std::vector<double> errors;
+  for (const Vote& v : votes) {
+    const Eigen::Vector2d d = ShiftBy(size, v.at.x, v.at.y) * p;
+    errors.push_back(std::hypot(d[0] - v.shift.x, d[1] - v.shift.y));
+  }
+  const auto middle = errors.begin() + static_cast<std::ptrdiff_t>(errors.size() / 2);
+  std::nth_element(errors.begin(), middle, errors.end());
+  return *middle;
+}
+
+double ErrorOver(const MapNormal& covariance, cv::Size size) {
+  double sum = 0;
+  for (double y = 0.1; y < 1; y += 0.2) {
+    for (double x = 0.1; x < 1; x += 0.2) {
+      const auto by = ShiftBy(size, x * size.width, y * size.height);
+      sum += (by * covariance * by.transpose()).trace() / 25;
+    }
+  }
+  return std::sqrt(sum);
+}
+
+// Iteratively reweighted with Cauchy weights: areas that fit elsewhere by
+// chance are as many as those that fit.
+Consensus Join(const std::vector<Vote>& votes, cv::Size size, int freedom) {
+  Consensus out;
+  if (votes.size() < 4) {
+    out.error_px = size.width;
+    return out;
+  }
+  double mean_weight = 0;
+  for (const Vote& v : votes) mean_weight += v.weight / static_cast<double>(votes.size());
+  double spread = 4;
+  for (int n = 0; n < 12; ++n) {
+    MapNormal normal = MapNormal::Zero();
+    MapVector right = MapVector::Zero();
+    for (const Vote& v : votes) {
+      const Eigen::Matrix<double, 2, kMapFreedom> by = ShiftBy(size, v.at.x, v.at.y);
+      const Eigen::Vector2d d(v.shift.x, v.shift.y);
+      const double off = (d - by * out.parameters).norm() / spread;
+      const double w = v.weight / mean_weight / (1 + off * off) / (spread * spread * kVotes);
+      normal += w * by.transpose() * by;
+      right += w * by.transpose() * d;
+    }
+    for (int k = 2; k < kMapFreedom; ++k) {
+      const double prior = k < 6 ? kPriorTurn : (freedom > 6 ? kPriorPerspective : 1e-5);
+      normal(k, k) += 1 / (prior * prior);
+    }
+    const Eigen::LDLT<MapNormal> solver(normal);
+    out.parameters = solver.solve(right);
+    spread = std::clamp(MedianError(votes, out.parameters, size), 0.25, 4.0);
+    out.error_px = ErrorOver(solver.solve(MapNormal::Identity()), size);
+  }
+  return out;
+}
+
+EdgeField ViewOf(
+    const Image& photo, const PlaneMap& map, cv::Size size, int margin, double blur_px) {
+  const cv::Matx33d inner_from_outer(1, 0, -margin, 0, 1, -margin, 0, 0, 1);
+  const StaticView view = SeenThrough(photo,
+                                      PlaneMap{map.matrix * inner_from_outer},
+                                      {size.width + 2 * margin, size.height + 2 * margin});
+  return MakeEdges(view.picture_k, view.seen, blur_px);
+}
+
+}  // namespace
+
+RefinedMap RefinePhotoMap(const EdgeField& frame,
+                          const Image& photo,
+                          const PlaneMap& start,
+                          double blur_px,
+                          int first,
+                          int rounds) {
+  RefinedMap out{start, 0, 0};
+  const cv::Size size = frame.size();
+  for (int n = first; n < first + rounds; ++n) {
+    const Round round = kRounds[std::min(static_cast<std::size_t>(n), kRounds.size() - 1)];
+    const EdgeField view = ViewOf(photo, out.photo_from_frame, size, round.reach_px, blur_px);
+    const Consensus c = Join(Votes(frame, view, round, blur_px), size, round.freedom);
+    out.photo_from_frame.matrix = out.photo_from_frame.matrix * SmallMap(c.parameters, size).matrix;
+    out.photo_from_frame.matrix *= 1 / out.photo_from_frame.matrix(2, 2);
+    out.error_px = c.error_px;
+  }
+  out.z = Likeness(frame, ViewOf(photo, out.photo_from_frame, size, 0, blur_px), blur_px);
+  return out;
+}
+
+}  // namespace ohmglow

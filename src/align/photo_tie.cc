@@ -1,0 +1,53 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <cstdio>
+#include <string>
+
+#include "ohmglow/align/photo_alignment.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr std::size_t kLeastLandmarks = 3;
+
+std::string Laid(const PhotoAlignment& found) {
+  char text[240];
+  std::snprintf(text,
+                sizeof text,
+                "The photo was laid on the frames by their edges (confidence %.0f %%, about %.0f "
+                "photo pixels): look at the overlay, and give points.csv where a ring sits beside "
+                "its part.",
+                100 * found.trust,
+                std::max(1.0, found.error_px));
+  return text;
+}
+
+std::string AskForLandmarks(const PhotoAlignment& found) {
+  char text[360];
+  std::snprintf(text,
+                sizeof text,
+                "The photo could not be laid on the frames by itself (confidence %.0f %%): name "
+                "points = points.csv in [board], with columns frame_x,frame_y,photo_x,photo_y and "
+                "three or more rows, well apart, such as corners of large parts or of the board "
+                "that both pictures show.",
+                100 * found.trust);
+  return text;
+}
+
+}  // namespace
+
+BoardMaps TieToBoard(const Case& job, const StaticView& still, const PhotoAlignOptions& options) {
+  BoardMaps maps = FitBoardMaps(job.landmarks, job.photo.size());
+  if (job.landmarks.size() >= kLeastLandmarks || job.photo.empty()) return maps;
+  const PhotoAlignment found = AlignPhoto(still, job.photo, options);
+  if (!found.accepted) {
+    maps.remarks.push_back(AskForLandmarks(found));
+    return maps;
+  }
+  maps.photo_from_frame = found.photo_from_frame;
+  maps.photo_trust = found.trust;
+  maps.remarks.push_back(Laid(found));
+  return maps;
+}
+
+}  // namespace ohmglow

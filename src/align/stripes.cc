@@ -1,0 +1,36 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "align/stripes.h"
+
+#include <algorithm>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+namespace ohmglow {
+namespace {
+
+constexpr double kStripePx = 4;
+
+}  // namespace
+
+StaticView Destriped(const StaticView& view) {
+  StaticView out{view.picture_k.clone(), view.seen.clone()};
+  cv::patchNaNs(out.picture_k, cv::mean(view.picture_k, view.seen)[0]);
+  Image along_rows;
+  cv::GaussianBlur(out.picture_k, along_rows, {0, 1}, kStripePx, 0.01, cv::BORDER_REPLICATE);
+  const Image fine(out.picture_k - along_rows);
+  std::vector<float> values;
+  for (int x = 0; x < fine.cols; ++x) {
+    values.clear();
+    for (int y = 0; y < fine.rows; ++y) {
+      if (view.seen(y, x) != 0) values.push_back(fine(y, x));
+    }
+    if (values.size() < 8) continue;
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    out.picture_k.col(x) -= *middle;
+  }
+  return out;
+}
+
+}  // namespace ohmglow
