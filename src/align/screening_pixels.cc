@@ -19,14 +19,18 @@ using Faults = cv::Mat_<unsigned char>;
 constexpr int kFewestChanges = 8;
 constexpr double kStuckRatio = 0.4;  // Liveliness against the neighbours' median.
 constexpr double kBlinkRatio = 2.5;
-constexpr double kBlinkSpread = 0.1;  // Of the excess variance; a point of the scene: see below.
-constexpr double kDriftRatio = 4.0;   // Rms course of the parts against the neighbours'.
-constexpr double kPartSpread = 0.17;  // Share that a point of the scene gives to its neighbours
-                                      // at least: 0.25 with a blur of 0.5 px and square pixels.
-constexpr double kOutRatio = 1.0;     // How far out of its neighbours, in their own range.
-constexpr double kLevelRatio = 1.5;   // Step against the spread of the neighbours.
-constexpr double kChance = 1e-6;      // Of a good pixel being judged stuck.
-constexpr double kSigmasStuck = 5;    // The same, in standard deviations.
+constexpr double kBlinkShare = 0.025;  // Of the excess variance: half of what 0.5 px of blur give.
+constexpr double kDriftRatio = 4.0;    // Rms course of the parts against the neighbours'.
+constexpr double kPartSpread = 0.17;   // Share that a point of the scene gives to its neighbours
+                                       // at least: 0.25 with a blur of 0.5 px and square pixels.
+constexpr double kEdgeShare = 0.2;     // Mean share of the four at the edges: the same, less doubt.
+constexpr double kLevelShare = 0.15;   // The same of a level.
+constexpr double kOutRatio = 1.0;      // How far out of its neighbours, in their own range.
+constexpr double kLevelRatio = 1.5;    // Step against the spread of the neighbours.
+constexpr double kOneCount = 0.75;     // Liveliness in counts; 0.5 between two neighbouring ones.
+constexpr double kFineNoise = 0.6;     // Noise in counts from which all pixels are alike.
+constexpr double kChance = 1e-6;       // Of a good pixel being judged stuck.
+constexpr double kSigmasStuck = 5;     // The same, in standard deviations.
 constexpr double kSigmasBlinking = 6;
 
 void Set(Faults& faults, int r, int c, PixelFault fault) {
@@ -102,6 +106,25 @@ void FindUnseen(const ScreeningSums& sums, Faults& faults) {
   }
 }
 
+// The four neighbours at the edges, mirrored at the rim.
+std::array<cv::Point, 4> Edges(cv::Size size, int r, int c) {
+  const auto around = Around(size, r, c);
+  return {around[1], around[3], around[4], around[6]};
+}
+
+// Mean variance beyond the usual of the neighbours at the edges; the liveliest
+// may be a bad pixel as well.
+double ExcessAround(const Image& lively, int r, int c, double usual) {
+  std::array<double, 4> excess{};
+  const auto edges = Edges(lively.size(), r, c);
+  for (std::size_t k = 0; k < 4; ++k) {
+    const double v = lively(edges[k]);
+    excess[k] = v * v - usual * usual;
+  }
+  std::sort(excess.begin(), excess.end());
+  return (excess[0] + excess[1] + excess[2]) / 3;
+}
+
 void FindStuckAndBlinking(const ScreeningSums& sums,
                           const Image& lively,
                           const Image& usual,
@@ -113,19 +136,25 @@ void FindStuckAndBlinking(const ScreeningSums& sums,
   for (int r = 0; r < lively.rows; ++r) {
     for (int c = 0; c < lively.cols; ++c) {
       const double own = lively(r, c), near = usual(r, c);
-      if (own <= low * near) {
+      // Between two counts a good pixel is as lively as its level will have it.
+      const bool coarse = near < kFineNoise * sums.quantum_k();
+      if (own <= (coarse ? 0.0 : low * near)) {
         if (ChanceOfStandstill(near, sums.quantum_k(), n) < kChance) {
           Set(faults, r, c, PixelFault::kStuck);
         }
-      } else if (own > high * near) {
-        const double second = Second(Neighbours(lively, r, c));
-        const double excess = own * own - near * near;
-        if (second * second - near * near < kBlinkSpread * excess) {
+      } else if (own > std::max(high * near, kOneCount * sums.quantum_k())) {
+        if (ExcessAround(lively, r, c, near) < kBlinkShare * (own * own - near * near)) {
           Set(faults, r, c, PixelFault::kBlinking);
         }
       }
     }
   }
+}
+
+double EdgeMean(const Image& image, int r, int c) {
+  double sum = 0;
+  for (const cv::Point& p : Edges(image.size(), r, c)) sum += static_cast<double>(image(p)) / 4;
+  return sum;
 }
 
 void FindLevels(const Image& mean_k, const Image& usual_k, double limit_k, Faults& faults) {
@@ -137,7 +166,8 @@ void FindLevels(const Image& mean_k, const Image& usual_k, double limit_k, Fault
       const auto [low, high] = std::minmax_element(near.begin(), near.end());
       const double spread = static_cast<double>(*high - *low);
       const double out = std::max(mean_k(r, c) - *high, *low - mean_k(r, c));
-      if (out > std::max(limit_k, kLevelRatio * spread)) {
+      const double shared = EdgeMean(mean_k, r, c) - usual_k(r, c);
+      if (out > std::max(limit_k, kLevelRatio * spread) && shared / off < kLevelShare) {
         Set(faults, r, c, PixelFault::kStandsOut);
       }
     }
@@ -167,19 +197,64 @@ struct Courses {
   Image square_k2;  // Of alone_k, summed over the parts.
 };
 
-// Whether no more than one neighbour has a share of what the pixel does beyond
-// its surroundings.
-bool MovesAlone(const Courses& courses, int r, int c) {
-  std::array<float, 8> share{};
-  const auto around = Around(courses.square_k2.size(), r, c);
-  for (std::size_t k = 0; k < 8; ++k) {
-    double product = 0;
-    for (const Image& part : courses.alone_k) {
-      product += static_cast<double>(part(r, c)) * part(around[k]);
-    }
-    share[k] = static_cast<float>(std::abs(product) / courses.square_k2(r, c));
+// Share of the pixel's own course in that of another.
+double Share(const Courses& courses, cv::Point own, cv::Point other) {
+  double product = 0;
+  for (const Image& part : courses.alone_k) {
+    product += static_cast<double>(part(own)) * static_cast<double>(part(other));
   }
-  return Second(share) < kPartSpread;
+  return product / static_cast<double>(courses.square_k2(own));
+}
+
+// Mean over the border of the five by five pixels around.
+double RingMean(const Image& image, int r, int c) {
+  double sum = 0;
+  int n = 0;
+  for (int i = std::max(r - 2, 0); i <= std::min(r + 2, image.rows - 1); ++i) {
+    for (int j = std::max(c - 2, 0); j <= std::min(c + 2, image.cols - 1); ++j) {
+      if (std::max(std::abs(i - r), std::abs(j - c)) < 2) continue;
+      sum += static_cast<double>(image(i, j));
+      ++n;
+    }
+  }
+  return sum / n;
+}
+
+// What share of the pixel's course its four neighbours have in the mean, both
+// over the ring around; means, since medians would take it in where it is faint.
+double EdgeShare(const Courses& courses, int r, int c) {
+  std::vector<double> own, edges;
+  double own_mean = 0, edges_mean = 0;
+  const double share = 1 / static_cast<double>(courses.raw_k.size());
+  for (const Image& part : courses.raw_k) {
+    const double ring = RingMean(part, r, c);
+    own.push_back(static_cast<double>(part(r, c)) - ring);
+    edges.push_back(EdgeMean(part, r, c) - ring);
+    own_mean += share * own.back();
+    edges_mean += share * edges.back();
+  }
+  double product = 0, square = 0;
+  for (std::size_t k = 0; k < own.size(); ++k) {
+    product += (own[k] - own_mean) * (edges[k] - edges_mean);
+    square += (own[k] - own_mean) * (own[k] - own_mean);
+  }
+  return square > 0 ? product / square : 1;
+}
+
+// Whether no more than one neighbour has a share of what the pixel does beyond
+// its surroundings, and the four at the edges have less of it than a point of
+// the scene would give them, by twice what the noise `usual_k2` leaves in doubt.
+bool MovesAlone(const Courses& courses, int r, int c, double usual_k2) {
+  const cv::Size size = courses.square_k2.size();
+  std::array<float, 8> share{};
+  const auto around = Around(size, r, c);
+  for (std::size_t k = 0; k < 8; ++k) {
+    share[k] = static_cast<float>(std::abs(Share(courses, {c, r}, around[k])));
+  }
+  const double edges = EdgeShare(courses, r, c);
+  const double doubt = std::sqrt(usual_k2 / (static_cast<double>(courses.square_k2(r, c)) * 4 *
+                                             static_cast<double>(courses.alone_k.size())));
+  return Second(share) < kPartSpread && edges + 2 * doubt < kEdgeShare;
 }
 
 // Whether the pixel lies farther out of what its neighbours do than they
@@ -210,12 +285,15 @@ void FindDrifting(const ScreeningSums& sums, double noise_k, Faults& faults) {
   const Image usual = NeighbourMedian(courses.square_k2, 5);
   // Never below what white noise leaves in the parts' means.
   const double parts = static_cast<double>(courses.raw_k.size());
-  const double least = noise_k * noise_k * parts * parts / std::max(1, sums.frames());
+  double least = noise_k * noise_k * parts * parts / std::max(1, sums.frames());
+  // Counts coarser than the noise follow a slow change in steps.
+  const double count_k = sums.quantum_k();
+  if (noise_k < kFineNoise * count_k) least = std::max(least, parts * count_k * count_k / 8);
   for (int r = 0; r < usual.rows; ++r) {
     for (int c = 0; c < usual.cols; ++c) {
       const double near = std::max(least, static_cast<double>(usual(r, c)));
       if (courses.square_k2(r, c) < kDriftRatio * kDriftRatio * near) continue;
-      if (MovesAlone(courses, r, c) && LiesOutside(courses, r, c)) {
+      if (MovesAlone(courses, r, c, near) && LiesOutside(courses, r, c)) {
         Set(faults, r, c, PixelFault::kDrifting);
       }
     }
@@ -227,14 +305,15 @@ void FindDrifting(const ScreeningSums& sums, double noise_k, Faults& faults) {
 Faults JudgePixels(const ScreeningSums& sums, double dead_pixel_sigmas, double& noise_k) {
   const Image lively = sums.Liveliness();
   std::vector<float> seen(lively.begin(), lively.end());
-  noise_k = static_cast<double>(MedianInPlace(seen));
+  // Few changes scatter to both sides unequally: the median is too low.
+  noise_k = static_cast<double>(MedianInPlace(seen)) / LivelinessAt(sums.changes(), 0);
   Faults faults(lively.size(), static_cast<unsigned char>(0));
   if (sums.frames() == 0) return faults;
   FindUnseen(sums, faults);
   FindStuckAndBlinking(sums, lively, NeighbourMedian(lively, 5), faults);
+  FindDrifting(sums, noise_k, faults);
   const Image mean_k = sums.Mean();
   FindLevels(mean_k, NeighbourMedian(mean_k, 5), dead_pixel_sigmas * noise_k, faults);
-  FindDrifting(sums, noise_k, faults);
   return faults;
 }
 
