@@ -6,6 +6,7 @@
 #include <cstdio>
 #include <string>
 
+#include "align/motion_quality.h"
 #include "align/prepare.h"
 #include "align/robust.h"
 #include "align/scene.h"
@@ -21,19 +22,22 @@ using internal::CoarseToFine;
 using internal::FramePreparer;
 using internal::LearnedScene;
 using internal::LearnOptions;
+using internal::Motion;
 using internal::MotionFit;
+using internal::PlacedFrame;
 using internal::Screening;
 using internal::Snapshot;
 
-constexpr int kSnapshots = 32;            // More would lower the model's noise by less than 2 %.
+constexpr int kSnapshots = 24;            // More would lower the model's noise by less than 2 %.
 constexpr int kSmallestSidePx = 24;       // High-pass box and margins need room.
 constexpr double kPointShare = 0.2;       // The steepest third carries most of the information.
+constexpr int kMostPoints = 5000;         // More is slower, not better: heat and pattern limit.
 constexpr double kPoorShare = 0.6;        // Of the usual correlation: look elsewhere.
+constexpr double kFarPx = 1;              // A step that a fit from nearby may not reach.
 constexpr double kLostShare = 0.5;        // Below that the frame is dropped.
 constexpr double kWeakPx = 0.5;           // A bound above that says nothing of a poor fit.
 constexpr double kWeakCorrelation = 0.3;  // The scene is no more than its own noise.
 constexpr int kTrackIterations = 5;
-constexpr double kMissedShare = 0.1;  // Of the motion, rms over simulated captures.
 
 void RequirePositive(const char* field, double value) {
   if (value > 0) return;
@@ -88,40 +92,62 @@ class Tracker {
           double usual_correlation,
           double noise_k,
           const LearnOptions& options)
-      : texture_(scene.band_k, scene.weight, options.max_points, options.max_shift_px),
+      : texture_(scene.band_k,
+                 scene.weight,
+                 options.max_points,
+                 options.max_shift_px,
+                 scene.choice.model),
         usual_(usual_correlation),
         bound_px_(texture_.finest().BoundPx(internal::kBandPeak * noise_k)),
-        most_px_(options.max_shift_px) {}
+        most_px_(options.max_shift_px),
+        textured_(scene.textured) {}
 
   void Place(const Image& frame_k, FrameState& state) {
     MotionFit fit = texture_.finest().Fit(frame_k, predicted_, kTrackIterations);
-    if (bound_px_ < kWeakPx && usual_ > kWeakCorrelation) {
-      if (fit.correlation < kPoorShare * usual_) Better(texture_.Fit(frame_k, predicted_), fit);
+    if (tells_poor_fits()) {
+      const cv::Size size = frame_k.size();
+      const Motion step =
+          internal::Joined(fit.frame_from_reference, internal::InverseOf(predicted_));
+      const bool far = internal::DisplacementPx(internal::ToVector(step, size), size) > kFarPx;
+      // Far from where it began the fit may have stopped halfway.
+      if (far || fit.correlation < kPoorShare * usual_) {
+        Better(texture_.Fit(frame_k, predicted_), fit);
+      }
       if (fit.correlation < kPoorShare * usual_) Better(texture_.Search(frame_k, predicted_), fit);
       if (fit.correlation < kLostShare * usual_) {
         state.used = false;
         state.reason = PoorFit(fit.correlation, usual_);
         return;
       }
-    } else if (!(bound_px_ < most_px_)) {
-      fit.frame_from_reference = {};  // No texture: rest is as good a guess as any.
+    } else if (!fixes_motion()) {
+      fit = {};  // No texture: rest is as good a guess as any.
+      fit.covariance_px2 = internal::MotionMatrix::eye() * (most_px_ * most_px_);
     }
-    state.frame_from_reference = predicted_ = fit.frame_from_reference;
+    predicted_ = fit.frame_from_reference;
+    placed_.push_back({&state, fit.frame_from_reference, fit.contrast});
     // The band's noise is not white; its density is highest where its gain is.
     constexpr double kGain = internal::kBandPeak / internal::kBandNoise;
-    state.residual_px = std::min(most_px_, kGain * std::sqrt(cv::trace(fit.covariance_px2)));
-    for (int k = 0; k < 4; ++k) {
+    const cv::Size size = frame_k.size();
+    const double white = kGain * kGain * internal::MeanSquare(fit.covariance_px2, size);
+    const double blocks = internal::MeanSquare(fit.block_covariance_px2, size);
+    state.residual_px = std::min(most_px_, std::sqrt(std::max(white, blocks)));
+    for (int k = 0; k < internal::kMostParameters; ++k) {
       variances_[static_cast<std::size_t>(k)].push_back(kGain * kGain * fit.covariance_px2(k, k));
     }
   }
 
   // Whether the texture tells motion at all.
-  [[nodiscard]] bool fixes_motion() const { return bound_px_ < most_px_; }
+  [[nodiscard]] bool fixes_motion() const { return textured_ && bound_px_ < most_px_; }
+  // Whether a poor fit shows as one.
+  [[nodiscard]] bool tells_poor_fits() const {
+    return textured_ && bound_px_ < kWeakPx && usual_ > kWeakCorrelation;
+  }
+  [[nodiscard]] std::vector<PlacedFrame>& placed() { return placed_; }
 
   // Median over the frames of each parameter's variance [px^2].
-  [[nodiscard]] cv::Vec4d UsualVariance() const {
-    cv::Vec4d usual;
-    for (int k = 0; k < 4; ++k) {
+  [[nodiscard]] internal::MotionVector UsualVariance() const {
+    internal::MotionVector usual;
+    for (int k = 0; k < internal::kMostParameters; ++k) {
       usual[k] = std::max(1e-12, internal::Median(variances_[static_cast<std::size_t>(k)]));
     }
     return usual;
@@ -136,69 +162,41 @@ class Tracker {
   double usual_;
   double bound_px_;
   double most_px_;
-  Similarity predicted_;
-  std::array<std::vector<double>, 4> variances_;
+  bool textured_;
+  Motion predicted_ = Motion::eye();
+  std::vector<PlacedFrame> placed_;
+  std::array<std::vector<double>, internal::kMostParameters> variances_;
 };
 
 // Takes the measurement's noise out of each parameter's course. The frames'
 // residual_px stays that of the single fit: what changes in the scene misleads
 // neighbouring frames alike, which smoothing does not see.
-void SmoothMotion(cv::Size size, const cv::Vec4d& bound_variance, Alignment& alignment) {
-  std::vector<FrameState*> used;
-  for (FrameState& f : alignment.frames) {
-    if (f.used) used.push_back(&f);
-  }
-  std::vector<internal::MotionVector> motion(used.size());
-  for (int k = 0; k < 4; ++k) {
+void SmoothMotion(cv::Size size,
+                  int parameters,
+                  const internal::MotionVector& bound_variance,
+                  std::vector<PlacedFrame>& placed) {
+  std::vector<internal::MotionVector> motion(placed.size());
+  for (int k = 0; k < parameters; ++k) {
     std::vector<double> measured;
-    for (const FrameState* f : used) {
-      measured.push_back(internal::ToVector(f->frame_from_reference, size)[k]);
-    }
+    for (const PlacedFrame& f : placed) measured.push_back(internal::ToVector(f.motion, size)[k]);
     const internal::SmoothSeries smooth = internal::SmoothWalk(measured, bound_variance[k]);
-    for (std::size_t i = 0; i < used.size(); ++i) motion[i][k] = smooth.value[i];
+    for (std::size_t i = 0; i < placed.size(); ++i) motion[i][k] = smooth.value[i];
   }
-  for (std::size_t i = 0; i < used.size(); ++i) {
-    used[i]->frame_from_reference = internal::ToSimilarity(motion[i], size);
+  for (std::size_t i = 0; i < placed.size(); ++i) {
+    placed[i].motion = internal::FromVector(motion[i], size);
   }
 }
 
 // The scene was learned about the reference; where the fit now puts that frame
 // itself is the model's own small shift, taken out of all.
-void AnchorToReference(Alignment& alignment) {
-  const auto first = static_cast<std::size_t>(alignment.reference);
-  const Similarity back = alignment.frames[first].frame_from_reference.Inverse();
-  for (FrameState& f : alignment.frames) {
-    if (f.used) f.frame_from_reference = f.frame_from_reference.After(back);
+void WriteMotion(cv::Size size, bool projective, const std::vector<PlacedFrame>& placed) {
+  const Motion back = internal::InverseOf(placed.front().motion);
+  for (const PlacedFrame& f : placed) {
+    const PlaneMap map = internal::ToPlaneMap(internal::Joined(f.motion, back), size);
+    f.state->frame_from_reference = BestSimilarity(map, size);
+    if (projective) f.state->projective_from_reference = map;
   }
-  alignment.frames[first].frame_from_reference = {};
-}
-
-// A fit to a picture in which the sensor's pattern takes part misses a share of
-// the motion, which the frames' own noise does not show.
-void AddMissedMotion(cv::Size size, double drag, double most_px, Alignment& alignment) {
-  for (FrameState& f : alignment.frames) {
-    if (!f.used) continue;
-    const double moved_px = cv::norm(internal::ToVector(f.frame_from_reference, size));
-    const double missed_px = (kMissedShare + drag) * moved_px;
-    f.residual_px = std::min(most_px, std::hypot(f.residual_px, missed_px));
-  }
-}
-
-void Summarise(cv::Size size, Alignment& alignment) {
-  std::vector<double> residuals;
-  const Point corners[] = {{0.0, 0.0},
-                           {size.width - 1.0, 0.0},
-                           {0.0, size.height - 1.0},
-                           {size.width - 1.0, size.height - 1.0}};
-  for (const FrameState& f : alignment.frames) {
-    if (!f.used) continue;
-    residuals.push_back(f.residual_px);
-    for (const Point& p : corners) {
-      const double shift = cv::norm(f.frame_from_reference.Apply(p, size) - p);
-      alignment.largest_shift_px = std::max(alignment.largest_shift_px, shift);
-    }
-  }
-  alignment.median_residual_px = internal::MedianInPlace(residuals);
+  placed.front().state->frame_from_reference = {};
 }
 
 void RequireTwo(const std::vector<FrameState>& frames) {
@@ -214,6 +212,11 @@ std::function<void(double)> Part(const AlignOptions& options, double begin, doub
 }
 
 }  // namespace
+
+PlaneMap MapOf(const FrameState& frame, cv::Size frame_size_px) {
+  return frame.projective_from_reference.value_or(
+      ToPlaneMap(frame.frame_from_reference, frame_size_px));
+}
 
 void AlignOptions::Validate() const {
   RequirePositive("max_shift_px", max_shift_px);
@@ -241,7 +244,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   learn.iterations = options.pattern_iterations;
   learn.max_shift_px = options.max_shift_px;
   learn.band_noise_k = internal::kBandNoise * screening.noise_k;
-  learn.max_points = static_cast<int>(kPointShare * size.area());
+  learn.max_points = std::min(kMostPoints, static_cast<int>(kPointShare * size.area()));
   const LearnedScene scene = LearnScene(snapshots, learn, Part(options, 0.25, 0.5));
 
   Alignment result;
@@ -252,6 +255,12 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   result.pattern_k = scene.pattern_k;
   result.noise_k = screening.noise_k;
   result.screening = std::move(screening.report);
+  result.motion_model = scene.choice.model;
+  result.model_gain = scene.choice.gain;
+  if (!scene.textured) {
+    result.motion_model = MotionModel::kShift;
+    result.model_gain = {};
+  }
 
   std::vector<double> correlations;
   for (const Snapshot& s : snapshots) {
@@ -267,12 +276,18 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
     tracker.Place(band, result.frames[static_cast<std::size_t>(used[i])]);
     if (progress) progress((static_cast<double>(i) + 1) / static_cast<double>(used.size()));
   }
+  if (tracker.tells_poor_fits()) {
+    result.num_blurred = internal::DropBlurred(size, tracker.placed());
+  }
   RequireTwo(result.frames);
   result.reference = UsedFrames(result.frames).front();
-  if (tracker.fixes_motion()) SmoothMotion(size, tracker.UsualVariance(), result);
-  AnchorToReference(result);
-  AddMissedMotion(size, scene.drag, options.max_shift_px, result);
-  Summarise(size, result);
+  const MotionModel model = scene.choice.model;
+  if (tracker.fixes_motion()) {
+    SmoothMotion(size, internal::NumParameters(model), tracker.UsualVariance(), tracker.placed());
+  }
+  WriteMotion(size, model == MotionModel::kProjective, tracker.placed());
+  internal::AddMissedMotion(size, scene.drag, options.max_shift_px, result);
+  internal::Summarise(size, tracker.fixes_motion(), result);
   return result;
 }
 

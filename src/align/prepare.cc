@@ -6,6 +6,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "align/band.h"
+
 namespace ohmglow::internal {
 namespace {
 
@@ -25,20 +27,6 @@ float MeanAround(const Image& frame, const Mask& good, cv::Point p, float fallba
     if (n >= 2) return static_cast<float>(sum / n);
   }
   return fallback;
-}
-
-void RemoveRowsAndColumns(Image& image) {
-  Image column;
-  cv::reduce(image, column, 0, cv::REDUCE_AVG);
-  for (int r = 0; r < image.rows; ++r) {
-    float* v = image[r];
-    const float* mean = column[0];
-    double sum = 0;
-    for (int c = 0; c < image.cols; ++c) v[c] -= mean[c];
-    for (int c = 0; c < image.cols; ++c) sum += static_cast<double>(v[c]);
-    const float row = static_cast<float>(sum / image.cols);
-    for (int c = 0; c < image.cols; ++c) v[c] -= row;
-  }
 }
 
 bool AllFinite(const Image& frame) {
@@ -86,18 +74,10 @@ void FramePreparer::HighPass(const Image& raw_k, Image& out_k) const {
 }
 
 void FramePreparer::BandPass(const Image& raw_k, Image& out_k) const {
-  Image fine, broad;
-  raw_k.copyTo(out_k);
-  FillBad(out_k);
-  // Nearer to zero, single precision keeps what the sums need.
-  out_k -= out_k(out_k.rows / 2, out_k.cols / 2);
-  cv::GaussianBlur(out_k, fine, cv::Size(7, 7), 1, 1, cv::BORDER_REFLECT_101);
-  // Two boxes of 7 px have the variance 8 px^2: with the fine Gaussian's, 9.
-  const cv::Size box(7, 7);
-  cv::boxFilter(fine, broad, CV_32F, box, {-1, -1}, true, cv::BORDER_REFLECT_101);
-  cv::boxFilter(broad, broad, CV_32F, box, {-1, -1}, true, cv::BORDER_REFLECT_101);
-  cv::subtract(fine, broad, out_k);
-  RemoveRowsAndColumns(out_k);
+  raw_k.copyTo(filled_);
+  FillBad(filled_);
+  BandOf(filled_, scratch_, out_k);
+  RemoveColumnsAndRows(out_k);
 }
 
 }  // namespace ohmglow::internal

@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "align/band.h"
 #include "ohmglow/base/image.h"
 
 namespace ohmglow::internal {
@@ -29,7 +30,7 @@ class FramePreparer {
   /// @param out_k  the high-passed frame [K], finite everywhere.
   void HighPass(const Image& raw_k, Image& out_k) const;
   /// The band that registration compares: a Gaussian of 1 px less one of 3 px,
-  /// less the mean of each row and column. Most of a sensor's pattern lies
+  /// less the offset of each row and column. Most of a sensor's pattern lies
   /// outside it: single pixels are finer, whole columns and rows are gone.
   void BandPass(const Image& raw_k, Image& out_k) const;
 
@@ -38,6 +39,9 @@ class FramePreparer {
 
   Mask good_pixels_;
   std::vector<cv::Point> bad_;
+  // Working memory: not for two threads at once.
+  mutable Image filled_;
+  mutable BandScratch scratch_;
 };
 
 }  // namespace ohmglow::internal

@@ -19,69 +19,97 @@ constexpr float kMisplacedPx = 0.3F;  // Frames in the learned scene may be off 
 constexpr double kRimPx = 1;          // Cubic interpolation needs a pixel beyond.
 constexpr double kPoorShare = 0.6;    // Of the usual correlation: look elsewhere.
 constexpr int kRefineIterations = 4;
+constexpr int kTrackIterations = 4;
 constexpr int kMoreRounds = 4;  // Where the pattern had hold of the motion.
 constexpr double kStrongDrag = 0.1;
 constexpr double kLeastDrag = 0.01;
 constexpr double kLeastDragPx = 0.03;  // Chosen on simulated captures.
-constexpr int kRounds = 4;             // Of model and motion; beyond, nothing changes by 0.01 px.
+constexpr int kRounds = 5;             // Of model and motion; beyond, nothing changes by 0.01 px.
+constexpr double kChosenPx = 0.05;     // Changes below that: time to choose the model of motion.
+constexpr double kTextureRatio = 2;    // Of a mean's variance to its noise; 1.2 for noise alone.
+constexpr double kSettledPx = 0.005;
 
-struct MeanImage {
-  explicit MeanImage(cv::Size size) : sum(size, 0.0F), weight(size, 0.0F) {}
+// Sums over registered images, by pixel.
+struct Sums {
+  explicit Sums(cv::Size size) : value(size, 0.0F), square(size, 0.0F), number(size, 0.0F) {}
 
-  void Add(const Image& image, const Image& cover) {
-    cv::accumulateProduct(image, cover, sum);
-    cv::accumulate(cover, weight);
+  // `image` as seen through `map`, where it lies in the picture.
+  void Add(const Image& image, const Motion& map) {
+    Warp(image, map, moved);
+    const PlaneMap pixels = ToPlaneMap(map, image.size());
+    for (int r = 0; r < value.rows; ++r) {
+      const Columns inside = InsideOf(image.size(), pixels, r, kRimPx);
+      const float* m = moved[r];
+      float* v = value[r];
+      float* s = square[r];
+      float* n = number[r];
+      for (int c = inside.begin; c < inside.end; ++c) {
+        v[c] += m[c];
+        s[c] += m[c] * m[c];
+        n[c] += 1;
+      }
+    }
   }
-  [[nodiscard]] Image Mean() const {
-    Image mean;
-    cv::divide(sum, cv::max(weight, 0.5F), mean);
-    return mean;
+  [[nodiscard]] Image Mean() const { return Over(value); }
+  // Mean square distance from `from`.
+  [[nodiscard]] Image MeanSquareFrom(const Image& from) const {
+    const Image mean = Over(value);
+    Image out = Over(square);
+    out -= mean.mul(2 * from - mean);
+    out += (from - mean).mul(from - mean);
+    return out;
   }
 
-  Image sum, weight;
+  Image value, square, number, moved;
+
+ private:
+  [[nodiscard]] Image Over(const Image& sum) const {
+    Image out;
+    cv::divide(sum, cv::max(number, 0.5F), out);
+    return out;
+  }
 };
 
-// An image of the snapshot, seen in reference coordinates, added to `mean`.
-void AddRegistered(const Image& image, const Similarity& map, MeanImage& mean) {
-  Image moved, cover;
-  Warp(image, map, moved);
-  CoverOf(image.size(), map, kRimPx, cover);
-  mean.Add(moved, cover);
-}
-
-Image RegisteredBand(const std::vector<Snapshot>& snapshots) {
-  MeanImage mean(snapshots.front().band_k.size());
+Sums RegisteredBands(const std::vector<Snapshot>& snapshots) {
+  Sums sums(snapshots.front().band_k.size());
   for (const Snapshot& s : snapshots) {
-    if (s.placed) AddRegistered(s.band_k, s.frame_from_reference, mean);
+    if (s.placed) sums.Add(s.band_k, s.frame_from_reference);
   }
-  return mean.Mean();
+  return sums;
 }
 
 // The mean of the frames without the pattern.
 Image RegisteredScene(const std::vector<Snapshot>& snapshots, const Image& pattern_k) {
-  MeanImage mean(pattern_k.size());
+  Sums sums(pattern_k.size());
   Image clean;
   for (const Snapshot& s : snapshots) {
     if (!s.placed) continue;
     cv::subtract(s.frame_k, pattern_k, clean);
-    AddRegistered(clean, s.frame_from_reference, mean);
+    sums.Add(clean, s.frame_from_reference);
   }
-  return mean.Mean();
+  return sums.Mean();
 }
 
 // What the frames show beyond the moved scene, on average over them, in sensor coordinates.
 Image PatternOf(const std::vector<Snapshot>& snapshots, const Image& model_k) {
-  MeanImage mean(model_k.size());
-  Image moved, cover;
+  Image pattern(model_k.size(), 0.0F);
+  Image number(model_k.size(), 0.0F);
+  Image moved;
   for (const Snapshot& s : snapshots) {
     if (!s.placed) continue;
-    const Similarity back = s.frame_from_reference.Inverse();
+    const Motion back = InverseOf(s.frame_from_reference);
     Warp(model_k, back, moved);
-    CoverOf(model_k.size(), back, kRimPx, cover);
     cv::subtract(s.frame_k, moved, moved);
-    mean.Add(moved, cover);
+    const PlaneMap pixels = ToPlaneMap(back, model_k.size());
+    for (int r = 0; r < pattern.rows; ++r) {
+      const Columns inside = InsideOf(model_k.size(), pixels, r, kRimPx);
+      for (int c = inside.begin; c < inside.end; ++c) {
+        pattern(r, c) += moved(r, c);
+        number(r, c) += 1;
+      }
+    }
   }
-  Image pattern = mean.Mean();
+  cv::divide(pattern, cv::max(number, 0.5F), pattern);
   pattern -= cv::mean(pattern)[0];
   return pattern;
 }
@@ -100,27 +128,16 @@ Image SteepnessOf(const Image& image) {
 // Share of white noise in the variance of what is left over, smoothed lest
 // its own scatter decide. What a small misplacement makes of a steep place does
 // not count: the steep places are those that tell.
-Image WeightOf(const std::vector<Snapshot>& snapshots, const LearnedScene& scene, double noise_k) {
-  const Image& band_k = scene.band_k;
-  MeanImage mean(band_k.size());
-  Image clean, moved, cover;
-  for (const Snapshot& s : snapshots) {
-    if (!s.placed) continue;
-    cv::subtract(s.band_k, scene.band_pattern_k, clean);
-    Warp(clean, s.frame_from_reference, moved);
-    CoverOf(band_k.size(), s.frame_from_reference, kRimPx, cover);
-    cv::subtract(moved, band_k, moved);
-    cv::multiply(moved, moved, moved);
-    mean.Add(moved, cover);
-  }
-  Image variance = mean.Mean();
+// @param frames  without the pattern, registered.
+Image WeightOf(const Sums& frames, const Image& band_k, double noise_k) {
+  Image variance = frames.MeanSquareFrom(band_k);
   cv::blur(variance, variance, cv::Size(3, 3));
   const float white = static_cast<float>(noise_k * noise_k);
   const Image steepness = SteepnessOf(band_k);
   Image weight(variance.size());
   for (int r = 0; r < weight.rows; ++r) {
     for (int c = 0; c < weight.cols; ++c) {
-      const bool seen = mean.weight(r, c) > 0.5F;
+      const bool seen = frames.number(r, c) > 0.5F;
       const float excess = variance(r, c) - kMisplacedPx * kMisplacedPx * steepness(r, c);
       weight(r, c) = seen ? white / std::max(white, excess) : 0.0F;
     }
@@ -132,16 +149,20 @@ Image WeightOf(const std::vector<Snapshot>& snapshots, const LearnedScene& scene
 void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
   const cv::Size size = snapshots.front().band_k.size();
   const Image weight(size, 1.0F);
-  MeanImage mean(size);
+  const auto textures = [&](const Image& mean) {
+    return CoarseToFine(
+        mean, weight, options.max_points, options.max_shift_px, MotionModel::kSimilarity);
+  };
+  Sums sums(size);
   snapshots.front().correlation = 1;
-  AddRegistered(snapshots.front().band_k, {}, mean);
+  sums.Add(snapshots.front().band_k, Motion::eye());
   std::vector<double> correlations;
-  Similarity predicted;
-  CoarseToFine scene(mean.Mean(), weight, options.max_points, options.max_shift_px);
+  Motion predicted = Motion::eye();
+  CoarseToFine scene = textures(sums.Mean());
   int in_model = 1;
   for (std::size_t i = 1; i < snapshots.size(); ++i) {
     Snapshot& s = snapshots[i];
-    MotionFit fit = scene.Fit(s.band_k, predicted);
+    MotionFit fit = scene.Fit(s.band_k, predicted, kTrackIterations);
     const double usual = correlations.empty() ? 1.0 : Median(correlations);
     if (fit.correlation < kPoorShare * usual) {
       const MotionFit found = scene.Search(s.band_k, predicted);
@@ -152,22 +173,37 @@ void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
     if (!s.placed) continue;
     s.frame_from_reference = predicted = fit.frame_from_reference;
     correlations.push_back(fit.correlation);
-    AddRegistered(s.band_k, s.frame_from_reference, mean);
-    // Powers of two beyond the first: the model hardly changes in between.
+    sums.Add(s.band_k, s.frame_from_reference);
+    // Powers of two: the model hardly changes in between.
     ++in_model;
-    if (in_model <= options.first_frames || (in_model & (in_model - 1)) == 0) {
-      scene = CoarseToFine(mean.Mean(), weight, options.max_points, options.max_shift_px);
-    }
+    if ((in_model & (in_model - 1)) == 0) scene = textures(sums.Mean());
   }
 }
 
-void Refine(std::vector<Snapshot>& snapshots,
-            const LearnedScene& scene,
-            const LearnOptions& options,
-            bool from_afar) {
-  const CoarseToFine texture(scene.band_k, scene.weight, options.max_points, options.max_shift_px);
+// Puts the reference back to rest: only motion against it counts.
+void Anchor(std::vector<Snapshot>& snapshots) {
+  const Motion reference_from_model = InverseOf(snapshots.front().frame_from_reference);
+  for (Snapshot& s : snapshots) {
+    s.frame_from_reference = Joined(s.frame_from_reference, reference_from_model);
+  }
+}
+
+// Registers the snapshots anew to the scene; the largest change [px].
+double Refine(std::vector<Snapshot>& snapshots,
+              const LearnedScene& scene,
+              const LearnOptions& options,
+              bool from_afar) {
+  const CoarseToFine texture(scene.band_k,
+                             scene.weight,
+                             options.max_points,
+                             options.max_shift_px,
+                             scene.choice.model,
+                             from_afar ? kAllLevels : 1);
+  const cv::Size size = scene.band_k.size();
+  std::vector<MotionVector> before;
   Image clean;
   for (Snapshot& s : snapshots) {
+    before.push_back(ToVector(s.frame_from_reference, size));
     if (!s.placed) continue;
     cv::subtract(s.band_k, scene.band_pattern_k, clean);
     const MotionFit fit =
@@ -176,6 +212,38 @@ void Refine(std::vector<Snapshot>& snapshots,
     s.frame_from_reference = fit.frame_from_reference;
     s.correlation = fit.correlation;
   }
+  Anchor(snapshots);
+  double change_px = 0;
+  for (std::size_t i = 0; i < snapshots.size(); ++i) {
+    if (!snapshots[i].placed) continue;
+    const MotionVector change = ToVector(snapshots[i].frame_from_reference, size) - before[i];
+    change_px = std::max(change_px, DisplacementPx(change, size));
+  }
+  return change_px;
+}
+
+// Chooses the model of motion by the snapshots where they lie now, and takes
+// from them what it does not have.
+ModelChoice Choose(const LearnedScene& scene,
+                   const LearnOptions& options,
+                   std::vector<Snapshot>& snapshots) {
+  const cv::Size size = scene.band_k.size();
+  const Texture texture(scene.band_k, scene.weight, options.max_points, MotionModel::kProjective);
+  std::vector<PlacedQuadratics> frames;
+  Image clean;
+  for (const Snapshot& s : snapshots) {
+    if (!s.placed) continue;
+    cv::subtract(s.band_k, scene.band_pattern_k, clean);
+    frames.push_back(
+        {ToVector(s.frame_from_reference, size), texture.Halves(clean, s.frame_from_reference)});
+  }
+  const ModelChoice choice = ChooseModel(frames);
+  for (Snapshot& s : snapshots) {
+    MotionVector v = ToVector(s.frame_from_reference, size);
+    for (int k = NumParameters(choice.model); k < kMostParameters; ++k) v[k] = 0;
+    s.frame_from_reference = FromVector(v, size);
+  }
+  return choice;
 }
 
 Image MeanOf(const std::vector<Snapshot>& snapshots, Image Snapshot::*image) {
@@ -214,9 +282,10 @@ double SlopeShare(const Image& scene_k, const Image& mean_k, int max_points) {
 // snapshots where they lie now. False, and nothing parted, where the pattern has
 // no hold of the motion.
 bool PartSceneAndPattern(const std::vector<Snapshot>& snapshots,
+                         const Image& mean_k,
                          const LearnOptions& options,
                          LearnedScene& scene) {
-  std::vector<Similarity> motion;
+  std::vector<Motion> motion;
   for (const Snapshot& s : snapshots) {
     if (s.placed) motion.push_back(s.frame_from_reference);
   }
@@ -224,16 +293,48 @@ bool PartSceneAndPattern(const std::vector<Snapshot>& snapshots,
       options.band_noise_k / kBandNoise / std::sqrt(static_cast<double>(motion.size()));
   const double white_k = WhitePartOf(MeanOf(snapshots, &Snapshot::frame_k));
   const double pattern_k = std::sqrt(std::max(0.0, white_k * white_k - noise_k * noise_k));
-  const Image mean_k = RegisteredBand(snapshots);
   scene.band_k = SceneOf(mean_k, motion, pattern_k, noise_k);
   scene.drag = 1 - SlopeShare(scene.band_k, mean_k, options.max_points);
   if (scene.drag < kLeastDrag) return false;
-  MeanImage moved_mean(scene.band_k.size());
+  Sums moved(scene.band_k.size());
   for (const Snapshot& s : snapshots) {
-    if (s.placed) AddRegistered(scene.band_k, s.frame_from_reference.Inverse(), moved_mean);
+    if (s.placed) moved.Add(scene.band_k, InverseOf(s.frame_from_reference));
   }
-  cv::subtract(MeanOf(snapshots, &Snapshot::band_k), moved_mean.Mean(), scene.band_pattern_k);
+  cv::subtract(MeanOf(snapshots, &Snapshot::band_k), moved.Mean(), scene.band_pattern_k);
   return true;
+}
+
+// Learns the scene from the snapshots where they lie now. False where scene
+// and pattern are not parted: `part` is false, or the pattern has no hold.
+bool Learn(const std::vector<Snapshot>& snapshots,
+           const LearnOptions& options,
+           bool part,
+           LearnedScene& scene) {
+  const Sums bands = RegisteredBands(snapshots);
+  const Image mean_k = bands.Mean();
+  if (part && PartSceneAndPattern(snapshots, mean_k, options, scene)) {
+    Sums clean(mean_k.size());
+    Image frame;
+    for (const Snapshot& s : snapshots) {
+      if (!s.placed) continue;
+      cv::subtract(s.band_k, scene.band_pattern_k, frame);
+      clean.Add(frame, s.frame_from_reference);
+    }
+    scene.weight = WeightOf(clean, scene.band_k, options.band_noise_k);
+    return true;
+  }
+  scene.band_k = mean_k;
+  scene.band_pattern_k = Image(mean_k.size(), 0.0F);
+  scene.weight = WeightOf(bands, mean_k, options.band_noise_k);
+  return false;
+}
+
+// Whether the mean of the frames is more than the mean of their noise.
+bool HasTexture(const std::vector<Snapshot>& snapshots, const Image& mean_k, double noise_k) {
+  const auto placed =
+      std::count_if(snapshots.begin(), snapshots.end(), [](const Snapshot& s) { return s.placed; });
+  const double noise = noise_k * noise_k / static_cast<double>(std::max<std::ptrdiff_t>(placed, 1));
+  return mean_k.dot(mean_k) > kTextureRatio * noise * static_cast<double>(mean_k.total());
 }
 
 // How far the snapshots lie from their mean place, rms over frames and picture [px].
@@ -248,23 +349,9 @@ double SpreadPx(const std::vector<Snapshot>& snapshots) {
     square += v.mul(v);
     ++placed;
   }
-  const MotionVector variance =
-      square * (1 / placed) - (sum * (1 / placed)).mul(sum * (1 / placed));
-  return std::sqrt(std::max(0.0, variance[0] + variance[1] + variance[2] + variance[3]));
-}
-
-// The mean of the registered frames as it is.
-void TakeMeanAsScene(const std::vector<Snapshot>& snapshots, LearnedScene& scene) {
-  scene.band_k = RegisteredBand(snapshots);
-  scene.band_pattern_k = Image(scene.band_k.size(), 0.0F);
-}
-
-// Puts the reference back to rest: only motion against it counts.
-void Anchor(std::vector<Snapshot>& snapshots) {
-  const Similarity reference_from_model = snapshots.front().frame_from_reference.Inverse();
-  for (Snapshot& s : snapshots) {
-    s.frame_from_reference = s.frame_from_reference.After(reference_from_model);
-  }
+  const MotionVector mean = sum * (1 / placed);
+  const MotionVector variance = square * (1 / placed) - mean.mul(mean);
+  return std::sqrt(std::max(0.0, cv::sum(variance)[0]));
 }
 
 }  // namespace
@@ -272,35 +359,39 @@ void Anchor(std::vector<Snapshot>& snapshots) {
 LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
                         const LearnOptions& options,
                         const std::function<void(double)>& progress) {
-  const cv::Size size = snapshots.front().frame_k.size();
   Track(snapshots, options);
-  LearnedScene scene{Image(), Image(), 0.0, Image(), Image(size, 0.0F), Image(size, 1.0F)};
+  LearnedScene scene;
+  scene.pattern_k = Image(snapshots.front().frame_k.size(), 0.0F);
+  scene.choice.model = MotionModel::kSimilarity;
   const int rounds = kRounds + options.iterations;
   const std::vector<Snapshot> dragged = snapshots;
-  bool parted = true;
-  const auto learn = [&] {
-    parted = parted && PartSceneAndPattern(snapshots, options, scene);
-    if (!parted) TakeMeanAsScene(snapshots, scene);
-    scene.weight = WeightOf(snapshots, scene, options.band_noise_k);
-  };
+  bool parted = Learn(snapshots, options, true, scene);
+  bool chosen = false;
   int num_rounds = kRounds;
   for (int round = 0; round < num_rounds; ++round) {
-    learn();
-    Refine(snapshots, scene, options, parted && round == 0);
-    Anchor(snapshots);
-    if (parted && round == 0 && scene.drag * SpreadPx(snapshots) < kLeastDragPx) {
-      // The parting's own error is larger than what it mends.
-      parted = false;
-      snapshots = dragged;
-      learn();
-      Refine(snapshots, scene, options, false);
-      Anchor(snapshots);
+    double change_px = Refine(snapshots, scene, options, parted && round == 0);
+    if (parted && round == 0) {
+      if (scene.drag * SpreadPx(snapshots) < kLeastDragPx) {
+        // The parting's own error is larger than what it mends.
+        parted = false;
+        snapshots = dragged;
+        (void)Learn(snapshots, options, false, scene);
+        change_px = Refine(snapshots, scene, options, false);
+      } else if (scene.drag > kStrongDrag) {
+        num_rounds += kMoreRounds;
+      }
     }
-    if (parted && round == 0 && scene.drag > kStrongDrag) num_rounds += kMoreRounds;
+    parted = Learn(snapshots, options, parted, scene);
+    if (!chosen && (change_px < kChosenPx || round + 3 >= num_rounds)) {
+      scene.choice = Choose(scene, options, snapshots);
+      chosen = true;
+    } else if (chosen && change_px < kSettledPx) {
+      break;
+    }
     if (progress) progress(std::min(static_cast<double>(kRounds), round + 1.0) / rounds);
   }
-  learn();
 
+  scene.textured = HasTexture(snapshots, RegisteredBands(snapshots).Mean(), options.band_noise_k);
   if (options.iterations > 0) scene.model_k = RegisteredScene(snapshots, scene.pattern_k);
   for (int i = 0; i < options.iterations; ++i) {
     scene.pattern_k = PatternOf(snapshots, scene.model_k);

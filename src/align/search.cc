@@ -11,7 +11,6 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr int kLevels = 3;
 constexpr int kIterations = 10;
 constexpr double kCoarseUncertaintyPx = 2;
 constexpr double kFineUncertaintyPx = 1;
@@ -22,7 +21,12 @@ constexpr int kSmallestSidePx = 24;  // Of a level worth fitting.
 
 struct Candidate {
   double score = 0;
-  Similarity motion;
+  int dx_px = 0, dy_px = 0;
+};
+
+struct Turned {
+  double score = 0;
+  Motion motion;
 };
 
 // The shift of the highest correlation of b against a: b(p + shift) ~ a(p).
@@ -42,8 +46,8 @@ Candidate BestShift(const Image& a, const cv::Mat& b_spectrum, cv::Size padded, 
       const double score = static_cast<double>(field(r, c));
       if (score > best.score) {
         best.score = score;
-        best.motion.dx_px = dx;
-        best.motion.dy_px = dy;
+        best.dx_px = dx;
+        best.dy_px = dy;
       }
     }
   }
@@ -57,23 +61,41 @@ void Halve(const Image& image, Image& out) {
   cv::resize(image(even), out, even.size() / 2, 0, 0, cv::INTER_AREA);
 }
 
-Similarity Halved(const Similarity& motion) {
-  return {0.5 * motion.dx_px, 0.5 * motion.dy_px, motion.rotation_deg, motion.scale};
+Motion Halved(const Motion& m) {
+  return {m(0, 0),
+          m(0, 1),
+          0.5 * m(0, 2),
+          m(1, 0),
+          m(1, 1),
+          0.5 * m(1, 2),
+          2 * m(2, 0),
+          2 * m(2, 1),
+          1};
 }
 
-Similarity Doubled(const Similarity& motion) {
-  return {2 * motion.dx_px, 2 * motion.dy_px, motion.rotation_deg, motion.scale};
+Motion Doubled(const Motion& m) {
+  return {m(0, 0),
+          m(0, 1),
+          2 * m(0, 2),
+          m(1, 0),
+          m(1, 1),
+          2 * m(1, 2),
+          0.5 * m(2, 0),
+          0.5 * m(2, 1),
+          1};
 }
 
 CoarseToFine::CoarseToFine(const Image& model_k,
                            const Image& weight,
                            int max_points,
-                           double max_shift_px)
+                           double max_shift_px,
+                           MotionModel model,
+                           int max_levels)
     : max_shift_px_(max_shift_px) {
-  levels_.emplace_back(model_k, weight, max_points);
+  levels_.emplace_back(model_k, weight, max_points, model);
   Image m = model_k;
   Image w = weight;
-  for (int level = 1; level < kLevels; ++level) {
+  for (int level = 1; level < max_levels; ++level) {
     if (std::min(m.cols, m.rows) < 2 * kSmallestSidePx) break;
     Image half_m, half_w;
     Halve(m, half_m);
@@ -81,14 +103,17 @@ CoarseToFine::CoarseToFine(const Image& model_k,
     m = half_m;
     w = half_w;
     if (level == 1) model_k_ = m.mul(w);
-    levels_.emplace_back(m, w, max_points / 2);
+    max_points /= 2;
+    levels_.emplace_back(m, w, max_points, std::min(model, MotionModel::kSimilarity));
   }
   if (model_k_.empty()) model_k_ = m.mul(w);
 }
 
-MotionFit CoarseToFine::Fit(const Image& frame_k, const Similarity& start) const {
+MotionFit CoarseToFine::Fit(const Image& frame_k,
+                            const Motion& start,
+                            int finest_iterations) const {
   std::vector<Image> pyramid{frame_k};
-  Similarity motion = start;
+  Motion motion = start;
   for (std::size_t level = 1; level < levels_.size(); ++level) {
     Image half;
     Halve(pyramid.back(), half);
@@ -100,10 +125,10 @@ MotionFit CoarseToFine::Fit(const Image& frame_k, const Similarity& start) const
         levels_[level].Fit(pyramid[level], motion, kIterations, kCoarseUncertaintyPx);
     motion = Doubled(coarse.frame_from_reference);
   }
-  return levels_.front().Fit(frame_k, motion, kIterations, kFineUncertaintyPx);
+  return levels_.front().Fit(frame_k, motion, finest_iterations, kFineUncertaintyPx);
 }
 
-MotionFit CoarseToFine::Search(const Image& frame_k, const Similarity& around) const {
+MotionFit CoarseToFine::Search(const Image& frame_k, const Motion& around) const {
   const bool halved = levels_.size() > 1;
   Image small = frame_k;
   if (halved) Halve(frame_k, small);
@@ -117,18 +142,19 @@ MotionFit CoarseToFine::Search(const Image& frame_k, const Similarity& around) c
   cv::Mat spectrum;
   cv::dft(field, spectrum, 0, small.rows);
 
-  std::vector<Candidate> candidates;
+  std::vector<Turned> candidates;
+  const Similarity start = BestSimilarity(ToPlaneMap(around, small.size()), small.size());
   Image turned;
   for (double a = -kMaxRotationDeg; a <= kMaxRotationDeg; a += kRotationStepDeg) {
     Similarity turn;
-    turn.rotation_deg = around.rotation_deg + a;
-    turn.scale = around.scale;
-    Warp(model_k_, turn.Inverse(), turned);
-    Candidate best = BestShift(turned, spectrum, padded, range);
-    best.motion.rotation_deg = turn.rotation_deg;
-    best.motion.scale = turn.scale;
-    if (halved) best.motion = Doubled(best.motion);
-    candidates.push_back(best);
+    turn.rotation_deg = start.rotation_deg + a;
+    turn.scale = start.scale;
+    Warp(model_k_, ToMotion(turn.Inverse()), turned);
+    const Candidate best = BestShift(turned, spectrum, padded, range);
+    turn.dx_px = best.dx_px;
+    turn.dy_px = best.dy_px;
+    const Motion motion = ToMotion(turn);
+    candidates.push_back({best.score, halved ? Doubled(motion) : motion});
   }
   std::stable_sort(candidates.begin(), candidates.end(), [](const auto& a, const auto& b) {
     return a.score > b.score;

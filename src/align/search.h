@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "align/motion.h"
+#include "align/texture.h"
 
 namespace ohmglow::internal {
 
@@ -12,8 +12,10 @@ namespace ohmglow::internal {
 void Halve(const Image& image, Image& out);
 
 /// The same motion for frames of half the size, and back.
-[[nodiscard]] Similarity Halved(const Similarity& motion);
-[[nodiscard]] Similarity Doubled(const Similarity& motion);
+[[nodiscard]] Motion Halved(const Motion& motion);
+[[nodiscard]] Motion Doubled(const Motion& motion);
+
+inline constexpr int kAllLevels = 3;
 
 /// Registers frames that may lie anywhere in the search range: Gauss-Newton
 /// from coarse to fine, and correlation over the whole range where the fit
@@ -21,14 +23,21 @@ void Halve(const Image& image, Image& out);
 class CoarseToFine {
  public:
   /// @param model_k, weight  as for Texture.
-  CoarseToFine(const Image& model_k, const Image& weight, int max_points, double max_shift_px);
+  CoarseToFine(const Image& model_k,
+               const Image& weight,
+               int max_points,
+               double max_shift_px,
+               MotionModel model,
+               int max_levels = kAllLevels);
 
   [[nodiscard]] const Texture& finest() const { return levels_.front(); }
   /// Gauss-Newton through all levels from `start`.
-  [[nodiscard]] MotionFit Fit(const Image& frame_k, const Similarity& start) const;
+  [[nodiscard]] MotionFit Fit(const Image& frame_k,
+                              const Motion& start,
+                              int finest_iterations = 10) const;
   /// Correlates over shifts up to the range and rotations up to 4 degrees
   /// around `around`, then fits; the best of the most promising places.
-  [[nodiscard]] MotionFit Search(const Image& frame_k, const Similarity& around) const;
+  [[nodiscard]] MotionFit Search(const Image& frame_k, const Motion& around) const;
 
  private:
   double max_shift_px_;

@@ -42,12 +42,13 @@ double At(const std::vector<double>& correlation, double lag) {
   return (1 - t) * correlation[i] + t * correlation[i + 1];
 }
 
-// Variance that a white pattern of variance 1 keeps in the mean of the frames moved back.
-double Smeared(const std::vector<double>& correlation, const std::vector<Similarity>& motion) {
+// Variance that a white pattern of variance 1 keeps in the mean of the frames
+// moved back.
+double Smeared(const std::vector<double>& correlation, const std::vector<Motion>& motion) {
   double sum = 0;
-  for (const Similarity& a : motion) {
-    for (const Similarity& b : motion) {
-      sum += At(correlation, std::hypot(a.dx_px - b.dx_px, a.dy_px - b.dy_px));
+  for (const Motion& a : motion) {
+    for (const Motion& b : motion) {
+      sum += At(correlation, std::hypot(a(0, 2) - b(0, 2), a(1, 2) - b(1, 2)));
     }
   }
   return std::max(0.0, sum / static_cast<double>(motion.size() * motion.size()));
@@ -80,7 +81,7 @@ double WhitePartOf(const Image& mean_k) {
 }
 
 Image SceneOf(const Image& mean_band_k,
-              const std::vector<Similarity>& motion,
+              const std::vector<Motion>& motion,
               double pattern_k,
               double noise_k) {
   Image impulse(2 * kReachPx + 1, 2 * kReachPx + 1, 0.0F);

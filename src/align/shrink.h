@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "ohmglow/base/geometry.h"
+#include "align/motion.h"
 #include "ohmglow/base/image.h"
 
 namespace ohmglow::internal {
@@ -24,10 +24,12 @@ namespace ohmglow::internal {
 /// Crainiceanu 2006, Measurement Error in Nonlinear Models, chapter 4).
 /// @param mean_band_k  mean of the registered frames after BandPass [K].
 /// @param motion       of the frames in the mean.
-/// @param pattern_k    white part that stays with the sensor, before the band [K].
-/// @param noise_k      white part of the mean that does not, before the band [K].
+/// @param pattern_k    white part that stays with the sensor, before the band
+/// [K].
+/// @param noise_k      white part of the mean that does not, before the band
+/// [K].
 [[nodiscard]] Image SceneOf(const Image& mean_band_k,
-                            const std::vector<Similarity>& motion,
+                            const std::vector<Motion>& motion,
                             double pattern_k,
                             double noise_k);
 

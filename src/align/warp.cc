@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "align/sample.h"
+
 namespace ohmglow::internal {
 namespace {
 
@@ -16,7 +18,8 @@ struct Ramp {
 
   [[nodiscard]] double At(int c) const { return at_zero + slope * c; }
 
-  // One past the last column of the run that starts at `begin` with whole part `whole`.
+  // One past the last column of the run that starts at `begin` with whole part
+  // `whole`.
   [[nodiscard]] int RunEnd(int begin, int whole, int columns) const {
     if (slope == 0) return columns;
     const double edge = slope > 0 ? (whole + 1 - at_zero) / slope : (whole - at_zero) / slope;
@@ -74,37 +77,58 @@ void InterpolateLine(const float* line, int columns, const Ramp& column, float* 
   }
 }
 
-}  // namespace
-
-void Warp(const Image& source, const Similarity& map, Image& out) {
-  // x' = a x - b y + p, y' = b x + a y + q, taken as y' of (x', y), then x' of (x, y).
-  const cv::Matx23d m = map.Matrix(source.size());
-  const double a = m(0, 0);
-  const double b = m(1, 0);
-  Image line(1, source.cols);
-  out.create(source.size());
-  for (int y = 0; y < source.rows; ++y) {
-    const double along = b / a;
-    const Ramp row{along * (b * y - m(0, 2)) + a * y + m(1, 2), along};
-    InterpolateColumns(source, row, line[0]);
-    InterpolateLine(line[0], source.cols, Ramp{m(0, 2) - b * y, a}, out[y]);
+// Maps with perspective: every place by itself.
+void WarpPlaces(const Image& source, const PlaneMap& map, Image& out) {
+  const CubicSampler sampler(source);
+  const cv::Matx33f m(map.matrix);
+  const float right = static_cast<float>(source.cols) - 2.001F;
+  const float bottom = static_cast<float>(source.rows) - 2.001F;
+  for (int r = 0; r < source.rows; ++r) {
+    const float y = static_cast<float>(r);
+    float* o = out[r];
+    for (int c = 0; c < source.cols; ++c) {
+      const float x = static_cast<float>(c);
+      const float w = 1 / (m(2, 0) * x + m(2, 1) * y + m(2, 2));
+      const float u = (m(0, 0) * x + m(0, 1) * y + m(0, 2)) * w;
+      const float v = (m(1, 0) * x + m(1, 1) * y + m(1, 2)) * w;
+      if (!sampler.At(std::clamp(u, 1.0F, right), std::clamp(v, 1.0F, bottom), o[c])) o[c] = 0;
+    }
   }
 }
 
-void CoverOf(cv::Size size_px, const Similarity& map, double margin_px, Image& out) {
-  const cv::Matx23d m = map.Matrix(size_px);
-  out.create(size_px);
+}  // namespace
+
+void Warp(const Image& source, const Motion& motion, Image& out) {
+  const PlaneMap map = ToPlaneMap(motion, source.size());
+  const cv::Matx33d& m = map.matrix;
+  out.create(source.size());
+  if (m(2, 0) != 0 || m(2, 1) != 0) {
+    WarpPlaces(source, map, out);
+    return;
+  }
+  // x' = a x + b y + p, y' = c x + d y + q, taken as y' of (x', y), then x' of
+  // (x, y).
+  const double along = m(1, 0) / m(0, 0);
+  Image line(1, source.cols);
+  for (int y = 0; y < source.rows; ++y) {
+    const double lead = m(0, 1) * y + m(0, 2);
+    const Ramp row{m(1, 1) * y + m(1, 2) - along * lead, along};
+    InterpolateColumns(source, row, line[0]);
+    InterpolateLine(line[0], source.cols, Ramp{lead, m(0, 0)}, out[y]);
+  }
+}
+
+Columns InsideOf(cv::Size size_px, const PlaneMap& map, int y, double margin_px) {
   const double right = size_px.width - 1 - margin_px;
   const double bottom = size_px.height - 1 - margin_px;
-  for (int y = 0; y < size_px.height; ++y) {
-    float* o = out[y];
-    for (int x = 0; x < size_px.width; ++x) {
-      const double u = m(0, 0) * x + m(0, 1) * y + m(0, 2);
-      const double v = m(1, 0) * x + m(1, 1) * y + m(1, 2);
-      const bool inside = u >= margin_px && u <= right && v >= margin_px && v <= bottom;
-      o[x] = inside ? 1.0F : 0.0F;
-    }
-  }
+  const auto inside = [&](int x) {
+    const Point p = map.Apply(Point(x, y));
+    return p.x >= margin_px && p.x <= right && p.y >= margin_px && p.y <= bottom;
+  };
+  Columns columns{0, size_px.width};
+  while (columns.begin < columns.end && !inside(columns.begin)) ++columns.begin;
+  while (columns.begin < columns.end && !inside(columns.end - 1)) --columns.end;
+  return columns;
 }
 
 }  // namespace ohmglow::internal

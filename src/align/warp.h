@@ -4,7 +4,7 @@
 
 #include <array>
 
-#include "ohmglow/base/geometry.h"
+#include "align/motion.h"
 #include "ohmglow/base/image.h"
 
 namespace ohmglow::internal {
@@ -21,13 +21,17 @@ namespace ohmglow::internal {
 }
 
 /// Resamples `source` by cubic convolution: out(p) = source(map(p)). Places
-/// outside take the nearest border pixel; see CoverOf. Two one-dimensional
-/// passes (columns, then rows), exact in the fractions, for rotations below
-/// 30 degrees.
+/// outside take the nearest border pixel; see InsideOf. Exact in the fractions.
+/// Maps without perspective: two one-dimensional passes (columns, then rows),
+/// for rotations below 30 degrees.
 /// @param source  finite everywhere, at least 4 x 4.
-void Warp(const Image& source, const Similarity& map, Image& out);
+void Warp(const Image& source, const Motion& map, Image& out);
 
-/// 1 where map(p) lies at least `margin_px` inside the frame, else 0.
-void CoverOf(cv::Size size_px, const Similarity& map, double margin_px, Image& out);
+/// The columns [begin, end) of row y whose places map(p) lie at least
+/// `margin_px` inside the frame.
+struct Columns {
+  int begin, end;
+};
+[[nodiscard]] Columns InsideOf(cv::Size size_px, const PlaneMap& map, int y, double margin_px);
 
 }  // namespace ohmglow::internal

@@ -127,14 +127,24 @@ class PixelFiller {
   Mask good_;
 };
 
-Image ToReference(const Image& frame, const Similarity& frame_from_reference) {
+Image ToReference(const Image& frame, const FrameState& state) {
+  constexpr int kInterpolation = cv::INTER_CUBIC | cv::WARP_INVERSE_MAP;
   Image out;
-  cv::warpAffine(frame,
-                 out,
-                 cv::Mat(frame_from_reference.Matrix(frame.size())),
-                 frame.size(),
-                 cv::INTER_CUBIC | cv::WARP_INVERSE_MAP,
-                 cv::BORDER_REPLICATE);
+  if (state.projective_from_reference) {
+    cv::warpPerspective(frame,
+                        out,
+                        cv::Mat(state.projective_from_reference->matrix),
+                        frame.size(),
+                        kInterpolation,
+                        cv::BORDER_REPLICATE);
+  } else {
+    cv::warpAffine(frame,
+                   out,
+                   cv::Mat(state.frame_from_reference.Matrix(frame.size())),
+                   frame.size(),
+                   kInterpolation,
+                   cv::BORDER_REPLICATE);
+  }
   return out;
 }
 
@@ -196,7 +206,7 @@ Stack BuildStack(FrameSource& frames,
       frames.Read(group[i], frame);
       const Mask unreadable = filler.Fill(frame);
       if (!unreadable.empty()) CountLost(unreadable, pose, lost);
-      sum += ToReference(frame, pose);
+      sum += ToReference(frame, alignment.frames[index]);
       times.push_back(frame_times_s.at(index));
       if (i % stride == stride / 2) poses.push_back(pose);
     }

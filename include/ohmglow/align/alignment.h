@@ -2,7 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -13,12 +15,24 @@
 
 namespace ohmglow {
 
+/// How much freedom the motion between frames has; each holds the ones before.
+enum class MotionModel {
+  kShift,
+  kRigid,  ///< And a rotation.
+  kSimilarity,
+  kProjective,
+};
+inline constexpr std::size_t kNumMotionModels = 4;
+
 /// What screening and registration found out about one frame.
 struct FrameState {
   bool used = true;
   std::string reason;  ///< Why it is not used; empty where it is.
   int segment = 0;     ///< Counts up at every shutter event.
   Similarity frame_from_reference;
+  /// The whole motion in pixel coordinates where it is more than a similarity
+  /// (MotionModel::kProjective); frame_from_reference is the nearest to it.
+  std::optional<PlaneMap> projective_from_reference;
   /// Expected error, rms over the frame: that of the frame's own fit (from its
   /// residuals and the texture, Cramer-Rao) before the course was smoothed, and
   /// the share of the motion that the sensor's pattern may have held back;
@@ -37,8 +51,18 @@ struct Alignment {
   double noise_k = 0;  ///< Standard deviation of one pixel in one frame [K].
   double largest_shift_px = 0;
   double median_residual_px = 0;
+  MotionModel motion_model = MotionModel::kShift;  ///< Chosen by the capture's own texture.
+  /// By model, the gain in log-likelihood a frame over a mere shift, on parts
+  /// of the picture that it was not fitted to; negative where it only adds noise.
+  std::array<double, kNumMotionModels> model_gain{};
+  int num_blurred = 0;  ///< Frames dropped because fast motion had blurred them.
+  /// Plain sentences on what registration cannot do here; empty where all is well.
+  std::vector<std::string> remarks;
   ScreeningReport screening;  ///< What was excluded or happened before any motion was known.
 };
+
+/// Pixel coordinates of the reference frame to those of a frame.
+[[nodiscard]] PlaneMap MapOf(const FrameState& frame, cv::Size frame_size_px);
 
 struct AlignOptions {
   double max_shift_px = 25;      ///< Search range of the motion; > 0.
