@@ -13,15 +13,17 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr int kShapes = 6;            // Constant, two slopes, bowl, saddle: what a shutter leaves.
-constexpr double kJumpRatio = 8.0;    // Against the usual step of the same capture.
-constexpr double kNearRatio = 2.5;    // Against the steps just before and after.
-constexpr double kLeastNoise = 0.15;  // And never below this share of a pixel's noise.
-constexpr double kRestShare = 0.4;    // What the shapes leave of a step at most, of the step.
-constexpr double kRoughRatio = 1.4;   // A step this much rougher than usual is motion.
-constexpr std::size_t kReach = 3;     // Steps looked at on both sides.
-constexpr int kFreezeRepeats = 2;     // As many in a row are no slip of the recording.
-constexpr double kManyRuns = 0.2;     // Runs of repeats a frame: recorded faster than filmed.
+constexpr int kShapes = 6;           // Constant, two slopes, bowl, saddle: what a shutter leaves.
+constexpr double kJumpRatio = 8.0;   // Against the usual step of the same capture.
+constexpr double kShapeRatio = 5.0;  // The same without the mean: five terms scatter less than one.
+constexpr double kNearRatio = 2.5;   // Against the steps just before and after.
+constexpr double kLeastNoise = 0.15;      // And never below this share of a pixel's noise.
+constexpr double kRestShare = 0.4;        // What the shapes leave of a step at most, of the step.
+constexpr double kRoughRatio = 1.4;       // A step this much rougher than usual is motion.
+constexpr double kWeakRoughRatio = 1.05;  // The same for weak steps; it is known to 1 %.
+constexpr std::size_t kReach = 3;         // Steps looked at on both sides.
+constexpr int kFreezeRepeats = 2;         // As many in a row are no slip of the recording.
+constexpr double kManyRuns = 0.2;         // Runs of repeats a frame: recorded faster than filmed.
 
 using Blocks = std::array<double, kBlocks>;
 
@@ -52,6 +54,7 @@ struct Step {
   double smooth_k = 0;  // Rms of what the shapes explain.
   double rest_k = 0;    // Rms of what they do not.
   double mean_k = 0;
+  double shape_k = 0;  // Rms of what the shapes explain beside the mean.
   double rough_k = 0;
 };
 
@@ -74,6 +77,7 @@ Step MeasureStep(const FrameProfile& before,
     explained += dot * dot;
   }
   step.smooth_k = std::sqrt(explained / kBlocks);
+  step.shape_k = std::sqrt(std::max(0.0, explained / kBlocks - step.mean_k * step.mean_k));
   step.rest_k = std::sqrt(std::max(0.0, total - explained) / kBlocks);
   step.rough_k = after.roughness_k;
   return step;
@@ -88,13 +92,15 @@ class JumpFinder {
     for (std::size_t i = 1; i < profiles.size(); ++i) {
       steps_.push_back(MeasureStep(profiles[i - 1], profiles[i], shapes));
     }
-    std::vector<double> smooth, rest, rough;
+    std::vector<double> smooth, shape, rest, rough;
     for (const Step& s : steps_) {
       smooth.push_back(s.smooth_k);
+      shape.push_back(s.shape_k);
       rest.push_back(s.rest_k);
       rough.push_back(s.rough_k);
     }
     least_k_ = std::max(kJumpRatio * MedianInPlace(smooth), kLeastNoise * noise_k);
+    least_shape_k_ = std::max(kShapeRatio * MedianInPlace(shape), kLeastNoise * noise_k);
     usual_rest_k_ = MedianInPlace(rest);
     usual_rough_k_ = MedianInPlace(rough);
   }
@@ -104,14 +110,20 @@ class JumpFinder {
 
   [[nodiscard]] bool IsJump(std::size_t i) const {
     const Step& s = To(i);
-    if (s.smooth_k < least_k_) return false;
     if (s.rest_k > kRestShare * s.smooth_k + 3 * usual_rest_k_) return false;
     // Motion roughens its neighbours as well; a change of the noise lasts.
-    if (s.rough_k > kRoughRatio * std::max(usual_rough_k_, Around(i, &Step::rough_k))) return false;
-    return s.smooth_k > kNearRatio * Around(i, &Step::smooth_k);
+    const double roughened = s.rough_k / std::max(usual_rough_k_, Around(i, &Step::rough_k));
+    if (roughened > kRoughRatio) return false;
+    return StandsOut(i, &Step::smooth_k, least_k_) ||
+           (roughened < kWeakRoughRatio && StandsOut(i, &Step::shape_k, least_shape_k_));
   }
 
  private:
+  // Whether the step is large, and larger than those around it.
+  [[nodiscard]] bool StandsOut(std::size_t i, double Step::*field, double least_k) const {
+    return To(i).*field > least_k && To(i).*field > kNearRatio * Around(i, field);
+  }
+
   // The second largest near step: beside a second event, it is what is usual here.
   [[nodiscard]] double Around(std::size_t i, double Step::*field) const {
     std::vector<double> near;
@@ -124,7 +136,7 @@ class JumpFinder {
   }
 
   std::vector<Step> steps_;
-  double least_k_ = 0, usual_rest_k_ = 0, usual_rough_k_ = 0;
+  double least_k_ = 0, least_shape_k_ = 0, usual_rest_k_ = 0, usual_rough_k_ = 0;
 };
 
 std::string Format(const char* format, double a, double b) {
@@ -227,8 +239,7 @@ class Segmenter {
 
   static void Measure(const Step& step, ScreeningEvent& event) {
     event.step_k = step.mean_k;
-    event.shape_k =
-        std::sqrt(std::max(0.0, step.smooth_k * step.smooth_k - step.mean_k * step.mean_k));
+    event.shape_k = step.shape_k;
     event.text += Format(
         ", then its mean stepped by %+.3f K and its shape by %.3f K", event.step_k, event.shape_k);
   }
