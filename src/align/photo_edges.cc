@@ -17,6 +17,8 @@ constexpr double kNoises = 2;
 // Half the diagonal of a photo over its focal length: a usual camera sees some
 // 60 degrees across; the slant found scales with it, the picture hardly.
 constexpr double kDiagonalOfFocal = 0.6;
+constexpr int kMostStep = 12;
+constexpr int kLeastLevelPx = 60;
 constexpr double kAlongPx = 3.5;
 constexpr float kLineLoss = 0.95F;
 constexpr double kTiltStepDeg = 5;
@@ -169,21 +171,29 @@ EdgeField Halved(const EdgeField& edges) {
   return out;
 }
 
-StaticView SeenThrough(const Image& picture, const PlaneMap& source_from_target, cv::Size size) {
-  const Point middle((size.width - 1) / 2.0, (size.height - 1) / 2.0);
-  const double shrink = std::sqrt(std::abs(cv::determinant(source_from_target.Jacobian(middle))));
-  Image source = picture;
-  cv::Matx33d map = source_from_target.matrix;
-  if (shrink > 1.2) {
-    // By area means as far as whole-number steps go, then by a Gaussian.
-    const double step = std::max(1.0, std::floor(shrink));
-    cv::resize(picture, source, {}, 1 / step, 1 / step, cv::INTER_AREA);
-    const double sx = static_cast<double>(picture.cols) / source.cols;
-    const double sy = static_cast<double>(picture.rows) / source.rows;
-    const cv::Matx33d small_from_large(
-        1 / sx, 0, 0.5 / sx - 0.5, 0, 1 / sy, 0.5 / sy - 0.5, 0, 0, 1);
-    map = small_from_large * map;
+PhotoLevels::PhotoLevels(const Image& photo) {
+  levels_.push_back(photo);
+  for (int step = 2; step <= kMostStep && photo.cols / step >= kLeastLevelPx; ++step) {
+    Image means;
+    cv::resize(photo, means, {photo.cols / step, photo.rows / step}, 0, 0, cv::INTER_AREA);
+    levels_.push_back(means);
   }
+}
+
+const Image& PhotoLevels::Means(int step) const {
+  const auto level = static_cast<std::size_t>(std::max(1, step)) - 1;
+  return levels_[std::min(level, levels_.size() - 1)];
+}
+
+StaticView SeenThrough(const PhotoLevels& photo, const PlaneMap& photo_from_target, cv::Size size) {
+  const Point middle((size.width - 1) / 2.0, (size.height - 1) / 2.0);
+  const double shrink = std::sqrt(std::abs(cv::determinant(photo_from_target.Jacobian(middle))));
+  const Image& source =
+      photo.Means(shrink < kMostStep ? static_cast<int>(shrink) : kMostStep);  // NaN: the last.
+  const double sx = static_cast<double>(photo.cols()) / source.cols;
+  const double sy = static_cast<double>(photo.rows()) / source.rows;
+  const cv::Matx33d small_from_large(1 / sx, 0, 0.5 / sx - 0.5, 0, 1 / sy, 0.5 / sy - 0.5, 0, 0, 1);
+  const cv::Matx33d map = small_from_large * photo_from_target.matrix;
   StaticView out;
   constexpr int kBack = cv::INTER_LINEAR | cv::WARP_INVERSE_MAP;
   cv::warpPerspective(source, out.picture_k, map, size, kBack, cv::BORDER_REPLICATE);

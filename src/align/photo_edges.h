@@ -2,6 +2,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <vector>
+
 #include "ohmglow/align/static_view.h"
 #include "ohmglow/base/geometry.h"
 
@@ -22,10 +24,25 @@ struct EdgeField {
 /// Half the size each way.
 [[nodiscard]] EdgeField Halved(const EdgeField& edges);
 
-/// The picture as seen through `source_from_target`, smoothed so that nothing
+/// A photo and its means over squares of 2 x 2, 3 x 3, ... pixels, made once.
+class PhotoLevels {
+ public:
+  explicit PhotoLevels(const Image& photo);
+
+  [[nodiscard]] const Image& full() const { return levels_.front(); }
+  [[nodiscard]] int cols() const { return full().cols; }
+  [[nodiscard]] int rows() const { return full().rows; }
+  /// Means over squares of `step` pixels, or of as many as there are made.
+  [[nodiscard]] const Image& Means(int step) const;
+
+ private:
+  std::vector<Image> levels_;
+};
+
+/// The photo as seen through `photo_from_target`, smoothed so that nothing
 /// finer than a target pixel is left where the map shrinks it.
-[[nodiscard]] StaticView SeenThrough(const Image& picture,
-                                     const PlaneMap& source_from_target,
+[[nodiscard]] StaticView SeenThrough(const PhotoLevels& photo,
+                                     const PlaneMap& photo_from_target,
                                      cv::Size size);
 
 /// Likeness of two fields over what both see, in standard errors of chance.

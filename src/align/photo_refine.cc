@@ -175,7 +175,7 @@ Consensus Join(const std::vector<Vote>& votes, cv::Size size, int freedom) {
 }
 
 EdgeField ViewOf(
-    const Image& photo, const PlaneMap& map, cv::Size size, int margin, double blur_px) {
+    const PhotoLevels& photo, const PlaneMap& map, cv::Size size, int margin, double blur_px) {
   const cv::Matx33d inner_from_outer(1, 0, -margin, 0, 1, -margin, 0, 0, 1);
   const StaticView view = SeenThrough(photo,
                                       PlaneMap{map.matrix * inner_from_outer},
@@ -186,7 +186,7 @@ EdgeField ViewOf(
 }  // namespace
 
 RefinedMap RefinePhotoMap(const EdgeField& frame,
-                          const Image& photo,
+                          const PhotoLevels& photo,
                           const PlaneMap& start,
                           double blur_px,
                           int first,

@@ -18,7 +18,7 @@ struct RefinedMap {
 /// @param frame    edges of the frame, made with `blur_px`.
 /// @param rounds   how many, from coarse to fine; continues a refined map with `first` > 0.
 [[nodiscard]] RefinedMap RefinePhotoMap(const EdgeField& frame,
-                                        const Image& photo,
+                                        const PhotoLevels& photo,
                                         const PlaneMap& start,
                                         double blur_px,
                                         int first,

@@ -87,8 +87,9 @@ class Correlator {
  public:
   Correlator(const EdgeField& straight, cv::Size largest)
       : size_(straight.size()),
-        padded_(cv::getOptimalDFTSize(size_.width + largest.width),
-                cv::getOptimalDFTSize(size_.height + largest.height)),
+        // Room for what may reach beyond the photo and still overlap enough.
+        padded_(PaddedLength(size_.width, largest.width),
+                PaddedLength(size_.height, largest.height)),
         spectrum_(Transform(straight.value, padded_)),
         sums_(EnergySums(straight)) {}
 
@@ -110,6 +111,11 @@ class Correlator {
   }
 
  private:
+  static int PaddedLength(int photo, int frame) {
+    const int beyond = static_cast<int>((1 - kLeastOverlap) * frame) + 2;
+    return cv::getOptimalDFTSize(std::max(photo + beyond, frame));
+  }
+
   [[nodiscard]] cv::Point Shift(cv::Point at) const {
     return {at.x >= size_.width ? at.x - padded_.width : at.x,
             at.y >= size_.height ? at.y - padded_.height : at.y};
@@ -127,6 +133,7 @@ class Correlator {
     Image out(padded_, 0.0F);
     for (int y = 0; y < out.rows; ++y) {
       for (int x = 0; x < out.cols; ++x) {
+        if (cross(y, x)[0] <= 0) continue;
         const cv::Point shift = Shift({x, y});
         const cv::Rect both = cv::Rect(shift, turned.size()) & area;
         if (both.area() < kLeastOverlap * turned.size().area()) continue;
@@ -192,26 +199,27 @@ double FrameDistance(const PlaneMap& a, const PlaneMap& b, cv::Size frame) {
 }
 
 std::vector<PhotoMatch> SearchPhoto(const EdgeField& frame,
-                                    const Image& photo,
+                                    const PhotoLevels& photo,
                                     const PlaneMap& photo_from_straight,
                                     const PhotoAlignOptions& options,
                                     double blur_px,
                                     int most) {
   const EdgeField half = Halved(frame);
   std::vector<Turned> turned;
-  const Point middle((photo.cols - 1) / 2.0, (photo.rows - 1) / 2.0);
+  const Point middle((photo.cols() - 1) / 2.0, (photo.rows() - 1) / 2.0);
   std::vector<PhotoMatch> all;
   const double frame_diagonal = std::hypot(frame.size().width, frame.size().height);
-  const double photo_diagonal = std::hypot(photo.cols, photo.rows);
+  const double photo_diagonal = std::hypot(photo.cols(), photo.rows());
   const double ratio = options.most_frames / options.least_frames;
   const int scales = static_cast<int>(std::ceil(std::log(ratio) / std::log(kScaleStep)));
-  const int side = static_cast<int>(std::ceil(frame_diagonal / 2)) + 1;
+  cv::Size largest;
   double turn_deg = 0;
   for (int k = 0; k <= scales; ++k) {
     const double frames = options.least_frames * std::pow(kScaleStep, k);
     // Frame pixels per photo pixel.
     const double scale = frames * frame_diagonal / photo_diagonal;
-    const cv::Size size(static_cast<int>(photo.cols * scale), static_cast<int>(photo.rows * scale));
+    const cv::Size size(static_cast<int>(photo.cols() * scale),
+                        static_cast<int>(photo.rows() * scale));
     const cv::Matx33d straight_from_small(1 / scale,
                                           0,
                                           middle.x - (size.width - 1) / (2 * scale),
@@ -230,10 +238,13 @@ std::vector<PhotoMatch> SearchPhoto(const EdgeField& frame,
       for (int quarter = 0; quarter < 4; ++quarter) {
         for (int r = -kTurnSteps; r <= kTurnSteps; ++r) {
           turned.push_back(Turn(half, turn_deg + 90 * quarter + kTurnStepDeg * r));
+          const cv::Size size_px = turned.back().edges.size();
+          largest = {std::max(largest.width, size_px.width),
+                     std::max(largest.height, size_px.height)};
         }
       }
     }
-    const Correlator correlator(edges, {side, side});
+    const Correlator correlator(edges, largest);
     const PlaneMap photo_from_half{photo_from_small.matrix * FullFromHalf()};
     for (const Turned& t : turned) correlator.AddPeaks(t, photo_from_half, all);
   }

@@ -21,7 +21,7 @@ struct PhotoMatch {
 /// @param blur_px  with which the frame's edges were made.
 /// @param most  how many at most.
 [[nodiscard]] std::vector<PhotoMatch> SearchPhoto(const EdgeField& frame,
-                                                  const Image& photo,
+                                                  const PhotoLevels& photo,
                                                   const PlaneMap& photo_from_straight,
                                                   const PhotoAlignOptions& options,
                                                   double blur_px,
