@@ -385,6 +385,8 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
     if (!chosen && (change_px < kChosenPx || round + 3 >= num_rounds)) {
       scene.choice = Choose(scene, options, snapshots);
       chosen = true;
+      // The scene was learned with less freedom than there is.
+      if (scene.choice.model == MotionModel::kProjective) num_rounds += kMoreRounds;
     } else if (chosen && change_px < kSettledPx) {
       break;
     }

@@ -7,6 +7,9 @@
 #include <cmath>
 #include <numbers>
 
+#include "align/band.h"
+#include "align/model_choice.h"
+#include "align/prepare.h"
 #include "align/search.h"
 #include "align/smooth.h"
 #include "align/synthetic.h"
@@ -109,6 +112,99 @@ TEST(MotionVector, MeasuresDisplacementOverTheFrame) {
     }
   }
   EXPECT_NEAR(turned, std::sqrt(sum / size.area()), 1e-5);
+}
+
+TEST(MotionVector, ReturnsTheSamePerspective) {
+  const cv::Size size(160, 120);
+  const Motion m{1.01, -0.02, 1.5, 0.03, 0.98, -2, 1e-4, -2e-4, 1};
+  EXPECT_LT(cv::norm(FromVector(ToVector(m, size), size) - m), 1e-12);
+  EXPECT_LT(cv::norm(Joined(m, InverseOf(m)) - Motion::eye()), 1e-12);
+}
+
+// Each of the eight directions is one pixel rms over the frame.
+TEST(MotionVector, HasUnitDirections) {
+  const cv::Size size(160, 120);
+  for (int k = 0; k < kMostParameters; ++k) {
+    MotionVector v;
+    v[k] = 0.01;
+    const PlaneMap map = ToPlaneMap(FromVector(v, size), size);
+    double sum = 0;
+    for (int r = 0; r < size.height; ++r) {
+      for (int c = 0; c < size.width; ++c) {
+        const Point d = map.Apply(Point(c, r)) - Point(c, r);
+        sum += d.dot(d);
+      }
+    }
+    EXPECT_NEAR(std::sqrt(sum / size.area()), 0.01, 2e-4) << k;
+    EXPECT_NEAR(DisplacementPx(v, size), 0.01, 1e-6) << k;
+  }
+}
+
+// The sensor's columns and rows wander from frame to frame; the scene does not.
+TEST(Texture, IsBlindToOffsetsOfColumnsAndRows) {
+  const cv::Size size(96, 80);
+  const AnalyticScene scene(size, 3);
+  Image model = scene.Render({});
+  model -= 300;
+  const Texture texture(model, Image(size, 1.0F), size.area() / 3, MotionModel::kSimilarity);
+  Image frame = model.clone();
+  std::mt19937 random(2);
+  std::normal_distribution<float> normal(0, 0.03F);
+  for (int c = 0; c < size.width; ++c) frame.col(c) += normal(random);
+  for (int r = 0; r < size.height; ++r) frame.row(r) += normal(random);
+  const MotionFit fit = texture.Fit(frame, Motion::eye(), 8);
+  EXPECT_LT(cv::norm(ToVector(fit.frame_from_reference, size)), 0.012);  // 0.05 if they count.
+}
+
+// sqrt((1 + 1/9 - 4/10) / (4 pi)), see prepare.h.
+TEST(BandOf, KeepsTheStatedShareOfWhiteNoise) {
+  Image noise(400, 400, 0.0F);
+  std::mt19937 random(4);
+  AddNoise(random, 1, noise);
+  BandScratch scratch;
+  Image band;
+  BandOf(noise, scratch, band);
+  EXPECT_NEAR(std::sqrt(band.dot(band) / static_cast<double>(band.total())), kBandNoise, 0.005);
+  Image plain(64, 48, 7.0F);
+  BandOf(plain, scratch, band);
+  EXPECT_LT(cv::norm(band, cv::NORM_INF), 1e-5);
+}
+
+TEST(RemoveColumnsAndRows, LeavesAnEdgeAndTakesAStripe) {
+  Image image(60, 80, 0.0F);
+  std::mt19937 random(4);
+  AddNoise(random, 0.01, image);
+  image.col(20) += 0.02;
+  image(cv::Rect(30, 10, 20, 1)) += 1;  // A quarter of the row: a plain mean has 0.25.
+  RemoveColumnsAndRows(image);
+  EXPECT_NEAR(cv::mean(image.col(20))[0], 0, 0.006);
+  EXPECT_NEAR(cv::mean(image(cv::Rect(55, 10, 25, 1)))[0], 0, 0.02);
+}
+
+Quadratic Half(double score, int parameter, double information) {
+  Quadratic q;
+  q.information = MotionMatrix::eye() * information;
+  q.score[parameter] = score;
+  return q;
+}
+
+// What both halves tell alike is kept; what each tells by itself is noise.
+TEST(ChooseModel, KeepsWhatTheOtherHalfConfirms) {
+  std::vector<PlacedQuadratics> agree, disagree;
+  for (int n = 0; n < 20; ++n) {
+    const double pull = 10 * std::sin(n);
+    PlacedQuadratics f;
+    f.halves = {Half(pull, 2, 1), Half(pull, 2, 1)};
+    agree.push_back(f);
+    f.halves = {Half(pull, 2, 1), Half(-pull, 2, 1)};
+    disagree.push_back(f);
+  }
+  const ModelChoice kept = ChooseModel(agree);
+  EXPECT_EQ(kept.model, MotionModel::kRigid);
+  EXPECT_NEAR(kept.gain[1], 50, 5);  // Half of the mean square pull, twice.
+  const ModelChoice shut = ChooseModel(disagree);
+  EXPECT_EQ(shut.model, MotionModel::kShift);
+  EXPECT_LT(shut.gain[1], -100);
 }
 
 TEST(Warp, AgreesWithTheSceneItself) {

@@ -28,16 +28,21 @@ class AnalyticScene {
 
   /// The frame seen where `motion` maps the reference to it.
   [[nodiscard]] Image Render(const Similarity& motion) const {
-    const Similarity back = motion.Inverse();
+    return RenderMapped(ToPlaneMap(motion, size_));
+  }
+
+  /// The same for a map of pixels that may have perspective.
+  [[nodiscard]] Image RenderMapped(const PlaneMap& motion) const {
+    const PlaneMap back = motion.Inverse();
     Image image(size_, 300.0F);
     for (const Spot& s : spots_) {
-      const Point center = motion.Apply({s.x, s.y}, size_);
+      const Point center = motion.Apply({s.x, s.y});
       const int reach = static_cast<int>(4 * s.width) + 2;
       const int cx = static_cast<int>(std::lround(center.x));
       const int cy = static_cast<int>(std::lround(center.y));
       for (int r = std::max(cy - reach, 0); r <= std::min(cy + reach, size_.height - 1); ++r) {
         for (int c = std::max(cx - reach, 0); c <= std::min(cx + reach, size_.width - 1); ++c) {
-          const Point p = back.Apply(Point(c, r), size_);
+          const Point p = back.Apply(Point(c, r));
           const double q =
               ((p.x - s.x) * (p.x - s.x) + (p.y - s.y) * (p.y - s.y)) / (s.width * s.width);
           image(r, c) += static_cast<float>(s.height_k * std::exp(-0.5 * q));
