@@ -18,6 +18,7 @@ constexpr double kJumpRatio = 8.0;   // Against the usual step of the same captu
 constexpr double kShapeRatio = 5.0;  // The same without the mean: five terms scatter less than one.
 constexpr double kNearRatio = 2.5;   // Against the steps just before and after.
 constexpr double kLeastNoise = 0.15;      // And never below this share of a pixel's noise.
+constexpr double kLeastShapeNoise = 0.4;  // Weaker ones may be motion and do little harm.
 constexpr double kRestShare = 0.4;        // What the shapes leave of a step at most, of the step.
 constexpr double kRoughRatio = 1.4;       // A step this much rougher than usual is motion.
 constexpr double kWeakRoughRatio = 1.05;  // The same for weak steps; it is known to 1 %.
@@ -100,7 +101,7 @@ class JumpFinder {
       rough.push_back(s.rough_k);
     }
     least_k_ = std::max(kJumpRatio * MedianInPlace(smooth), kLeastNoise * noise_k);
-    least_shape_k_ = std::max(kShapeRatio * MedianInPlace(shape), kLeastNoise * noise_k);
+    least_shape_k_ = std::max(kShapeRatio * MedianInPlace(shape), kLeastShapeNoise * noise_k);
     usual_rest_k_ = MedianInPlace(rest);
     usual_rough_k_ = MedianInPlace(rough);
   }
@@ -253,31 +254,25 @@ class Segmenter {
   bool regular_ = false;
 };
 
-// The profiles as if the offset had never stepped.
+// The profiles as if the offset had never stepped. The median over the blocks
+// stands for the step: something may have come into view while the shutter was
+// closed.
 std::vector<FrameProfile> WithoutSteps(std::vector<FrameProfile> profiles,
                                        const Screening& result) {
-  const std::array<Blocks, kShapes> shapes = MakeShapes();
-  Blocks offset{};
+  float offset_k = 0;
+  const auto segment = [&](std::size_t i) {
+    return result.frames[static_cast<std::size_t>(profiles[i].index)].segment;
+  };
   for (std::size_t i = 1; i < profiles.size(); ++i) {
-    const auto segment = [&](std::size_t k) {
-      return result.frames[static_cast<std::size_t>(profiles[k].index)].segment;
-    };
     if (segment(i) != segment(i - 1)) {
       // The frame before is free of steps already.
-      Blocks change{};
+      std::vector<float> change;
       for (std::size_t b = 0; b < kBlocks; ++b) {
-        change[b] = static_cast<double>(profiles[i].block_k[b] - profiles[i - 1].block_k[b]);
+        change.push_back(profiles[i].block_k[b] - profiles[i - 1].block_k[b]);
       }
-      offset = {};
-      for (const Blocks& shape : shapes) {
-        double dot = 0;
-        for (std::size_t b = 0; b < kBlocks; ++b) dot += shape[b] * change[b];
-        for (std::size_t b = 0; b < kBlocks; ++b) offset[b] += dot * shape[b];
-      }
+      offset_k = MedianInPlace(change);
     }
-    for (std::size_t b = 0; b < kBlocks; ++b) {
-      profiles[i].block_k[b] -= static_cast<float>(offset[b]);
-    }
+    for (float& level : profiles[i].block_k) level -= offset_k;
   }
   return profiles;
 }
