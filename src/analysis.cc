@@ -91,6 +91,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.rate_hz = MedianRate(job.frame_times_s);
   result.mm_per_pixel = job.mm_per_pixel;
   result.side = job.side;
+  result.maps = FitBoardMaps(job.landmarks);  // What is wrong with them is told before the work.
 
   Registered registered = Register(job, options, [&](double share) { report(kStacked * share); });
   result.alignment = std::move(registered.alignment);

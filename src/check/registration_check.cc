@@ -80,6 +80,7 @@ RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& option
   check.case_file = job.file.filename().string();
   check.frame_times_s = job.frame_times_s;
   check.mm_per_pixel = job.mm_per_pixel;
+  check.maps = FitBoardMaps(job.landmarks);  // What is wrong with them is told before the work.
   Registered registered = Register(job, options, [&](double s) { report(kRegistered * s); });
   check.alignment = std::move(registered.alignment);
   const Stack& stack = registered.stack;
