@@ -87,8 +87,8 @@ void CheckCase(const fs::path& folder, const nlohmann::json& truth) {
       pixels.lost,
       alignment.noise_k);
 
-  EXPECT_LE(median, motion == "bump" ? 0.40 : 0.18);
-  EXPECT_LE(p95, motion == "bump" ? 0.45 : 0.36);
+  EXPECT_LE(median, motion == "tripod" ? 0.05 : 0.10);
+  EXPECT_LE(p95, motion == "tripod" ? 0.12 : 0.25);
   const std::set<int> shutter = ShutterFrames(truth);
   for (std::size_t n = 0; n < alignment.frames.size(); ++n) {
     EXPECT_EQ(alignment.frames[n].used, !shutter.contains(static_cast<int>(n))) << n;
