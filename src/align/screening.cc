@@ -21,7 +21,7 @@ int ScreeningReport::CountPixels(PixelFault fault) const {
 
 const char* Name(PixelFault fault) {
   constexpr const char* kNames[kPixelFaults] = {
-      "none", "dead", "stuck", "blinking", "drifting", "stands out", "saturated"};
+      "none", "dead", "stuck", "blinking", "drifting", "outlying", "saturated"};
   return kNames[static_cast<std::size_t>(fault)];
 }
 
