@@ -127,7 +127,9 @@ TEST(FaultsTest, AnObjectComesFromTheRimAndGoes) {
     const double share = HoldObject(s, t, frame);
     const double changed = cv::norm(frame, empty, cv::NORM_INF);
     EXPECT_EQ(share > 0.001, changed > 0.01) << t;
-    if (t <= 5 || t >= 7) EXPECT_EQ(changed, 0) << t;
+    if (t <= 5 || t >= 7) {
+      EXPECT_EQ(changed, 0) << t;
+    }
     if (share > most) {
       most = share;
       double high = 0;
