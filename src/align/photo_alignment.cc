@@ -30,6 +30,8 @@ constexpr double kOtherMapPx = 6;
 // Likeness of chance matches and of true ones: see the table in DEVELOPERS.md.
 constexpr double kTrustMargin = 1.55;
 constexpr double kTrustSlope = 1.2;
+// None of 200 photos of other boards passed: more cannot be claimed.
+constexpr double kMostTrust = 0.99;
 // Of the error: areas that overlap err alike, and lenses bend the photo. Measured
 // on simulated captures: one error in ten was 1.7 times what the areas say.
 constexpr double kCaution = 1.5;
@@ -96,7 +98,7 @@ bool Possible(const PlaneMap& map, cv::Size frame) {
 }
 
 double Trust(double z, double rival_z) {
-  return 1 / (1 + std::exp(-kTrustSlope * (z - rival_z - kTrustMargin)));
+  return std::min(kMostTrust, 1 / (1 + std::exp(-kTrustSlope * (z - rival_z - kTrustMargin))));
 }
 
 std::vector<RefinedMap> Candidates(const EdgeField& frame,
