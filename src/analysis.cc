@@ -40,6 +40,30 @@ std::string TiedBy(double trust) {
          std::to_string(std::lround(100 * trust)) + " %)";
 }
 
+// The log as the frames' clock needs it: the offset as given, or none where none
+// may be searched for, or both the offset and the steps from the frames.
+SupplyLog MatchClocks(const Case& job,
+                      const Eigen::MatrixXf& courses,
+                      const Stack& stack,
+                      const HeatOptions& options,
+                      LocateResult& result) {
+  if (job.clock_offset_s || options.clock_range_s == 0) {
+    result.clock_offset_s = job.clock_offset_s.value_or(0);
+    return *job.supply;
+  }
+  TimedLog timed = TimeLog(courses, stack, *job.supply, PlateOf(job), job.mm_per_pixel, options);
+  result.clock_offset_s = timed.fit.offset_s;
+  result.clock_offset_sigma_s = timed.fit.sigma_s;
+  result.clock_rate_ppm = timed.fit.rate_ppm;
+  result.clock_rate_sigma_ppm = timed.fit.rate_sigma_ppm;
+  if (timed.fit.foreign) {
+    result.supply_remarks.emplace_back(
+        "The steps of the supply log explain little of what warms and cools suddenly in the "
+        "frames: it may belong to another capture. Check that log and frames were taken together.");
+  }
+  return std::move(timed.log);
+}
+
 }  // namespace
 
 Registered Register(const Case& job,
@@ -101,15 +125,9 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   out.model = std::make_unique<const TemporalModel>(stack, options.heat);
   const TemporalModel& model = *out.model;
   Eigen::MatrixXf courses = PixelCourses(stack, model);
-  if (job.clock_offset_s) {
-    result.clock_offset_s = job.clock_offset_s;
-  } else {
-    const ClockFit clock = EstimateClock(courses, stack, *job.supply, PlateOf(job), options.heat);
-    result.clock_offset_s = clock.offset_s;
-    result.clock_offset_sigma_s = clock.sigma_s;
-  }
+  const SupplyLog log = MatchClocks(job, courses, stack, options.heat, result);
   const TimeSpan filmed{stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
-  out.drive = std::make_unique<const Drive>(*job.supply, *result.clock_offset_s, filmed);
+  out.drive = std::make_unique<const Drive>(log, *result.clock_offset_s, filmed);
   const Drive& drive = *out.drive;
   const Eigen::VectorXd drive_course = model.BinnedLag(drive, 0.5, 2);
   if (drive_course.maxCoeff() - drive_course.minCoeff() < kLeastStep) {
@@ -138,6 +156,8 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.response_k = response.rise_k;
   result.snr = response.z;
   result.advice = Advise(result, !job.contacts.empty());
+  result.advice.insert(
+      result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
   result.advice.insert(result.advice.end(), result.maps.remarks.begin(), result.maps.remarks.end());
   report(1);
   return out;

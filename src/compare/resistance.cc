@@ -33,6 +33,7 @@ std::optional<Ohms> Measure(const std::optional<SupplyLog>& log) {
   const double top = sorted[sorted.size() - 1 - sorted.size() / 50];
   std::vector<double> ohms;
   for (std::size_t i = 0; i < log->amps_a.size(); ++i) {
+    if (!std::isfinite(log->volts_v[i])) continue;  // a log without volts
     if (log->amps_a[i] >= kTopShare * top && log->amps_a[i] <= top / kTopShare) {
       ohms.push_back(log->volts_v[i] / log->amps_a[i]);
     }

@@ -3,167 +3,33 @@
 #include "heat/clock.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstddef>
-#include <functional>
-#include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "heat/clock_blocks.h"
+#include "heat/clock_spots.h"
+#include "heat/clock_steps.h"
 #include "heat/median.h"
 
 namespace ohmglow {
 namespace {
 
-// Smooth courses (a reflection that wanders, a hand that came near) would pull
-// the offset: only what has corners may vote.
-constexpr int kSmoothDegree = 7;
-// Neighbouring blocks share blur, heat and motion: this many count as one.
-constexpr double kBlocksPerIndependent = 4;
-// Gain in log likelihood that a block without heat reaches now and then.
-constexpr double kQuietGain = 8;
-constexpr int kBlock = 3;
-// Edges of the static picture tremble with every registration error of about
-// this size: their blocks must not vote.
-constexpr double kTremblePx = 0.1;
-// The first round leaves open what is this much less likely than its best.
-constexpr double kOpenLogRatio = 12;
-constexpr int kFewestVoters = 4;
-// Spread of the difference of two clocks set by hand.
-constexpr double kPriorSigmaS = 4;
-// Log probability density, against no difference at all, of any other one.
-constexpr double kQuiteAnotherLogPrior = -12;
-// Far from the usual range only the busiest blocks vote, at wider strides.
-constexpr Eigen::Index kBusiestBlocks = 200;
-constexpr int kFarStride = 5;
-constexpr double kFarMustWinBy = 1.3;
-constexpr double kStepMarginS = 1;
-constexpr double kStepFraction = 0.02;
-// Regions of the picture whose votes are compared.
-constexpr int kGroupColumns = 4;
-constexpr int kGroupRows = 3;
-
-// Courses of blocks of pixels, one a column.
-Eigen::MatrixXf BlockCourses(const Eigen::MatrixXf& courses, cv::Size size) {
-  const int columns = size.width / kBlock;
-  const int rows = size.height / kBlock;
-  Eigen::MatrixXf blocks = Eigen::MatrixXf::Zero(courses.rows(), columns * rows);
-  for (int y = 0; y < rows * kBlock; ++y) {
-    for (int x = 0; x < columns * kBlock; ++x) {
-      blocks.col(y / kBlock * columns + x / kBlock) += courses.col(y * size.width + x);
-    }
-  }
-  return blocks;
-}
-
-// Silences blocks with pixels beyond the camera's range: their courses are cut.
-void Silence(const Mask& out_of_range, Eigen::MatrixXf& blocks) {
-  const int columns = out_of_range.cols / kBlock;
-  const int rows = out_of_range.rows / kBlock;
-  for (int y = 0; y < rows * kBlock; ++y) {
-    for (int x = 0; x < columns * kBlock; ++x) {
-      if (out_of_range(y, x) != 0) blocks.col(y / kBlock * columns + x / kBlock).setZero();
-    }
-  }
-}
-
-// Energy that trembling edges alone would give each block's course.
-Eigen::ArrayXf TrembleEnergy(const Stack& stack, double degrees) {
-  Image smooth;
-  cv::blur(stack.bins_k[stack.bins_k.size() / 2], smooth, {kBlock, kBlock});
-  Image dx;
-  Image dy;
-  cv::Sobel(smooth, dx, CV_32F, 1, 0, 3, 1.0 / 8);
-  cv::Sobel(smooth, dy, CV_32F, 0, 1, 3, 1.0 / 8);
-  double frames = 0;
-  for (const double n : stack.num_frames) frames += n / static_cast<double>(stack.size());
-  const int columns = smooth.cols / kBlock;
-  const int rows = smooth.rows / kBlock;
-  Eigen::ArrayXf energy(columns * rows);
-  const double gain = kTremblePx * kBlock * kBlock;
-  for (int y = 0; y < rows; ++y) {
-    for (int x = 0; x < columns; ++x) {
-      const cv::Point at(x * kBlock + kBlock / 2, y * kBlock + kBlock / 2);
-      const double slope = gain * std::hypot(dx(at), dy(at));
-      energy(y * columns + x) = static_cast<float>(frames * degrees * slope * slope);
-    }
-  }
-  return energy;
-}
-
-// Gain in profile log likelihood of the best kind of source in each block.
-Eigen::ArrayXf BlockGains(const Eigen::MatrixXf& blocks,
-                          const Eigen::ArrayXf& whole,
-                          const TemporalModel& model,
-                          const SourceCourses& sources,
-                          const SupplyLog& log,
-                          double offset_s) {
-  const Drive drive(log, offset_s);
-  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
-  for (Eigen::Index i = 0; i < sources.lags_s.size(); ++i) {
-    lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
-  }
-  const Eigen::MatrixXd courses = lags * sources.mixture;
-  // Where the offset moves every step out of the capture, the courses are zero.
-  const Eigen::RowVectorXd norms = courses.colwise().norm().cwiseMax(1e-12);
-  const Eigen::MatrixXf kinds = (courses.array().rowwise() / norms.array()).matrix().cast<float>();
-  // One kind of source, and only heating: free mixtures of lags would mimic an offset.
-  const Eigen::ArrayXf match =
-      (kinds.transpose() * blocks).colwise().maxCoeff().transpose().array().max(0.0F);
-  const Eigen::ArrayXf share = (match.square() / whole.max(1e-12F)).min(0.9999F);
-  const auto degrees = static_cast<float>(model.num_bins() - model.num_nuisances());
-  return -0.5F * degrees * (1 - share).log();
-}
-
-// The columns whose entry in `keep` is positive.
-Eigen::MatrixXf Select(const Eigen::MatrixXf& columns, const Eigen::ArrayXf& keep) {
-  Eigen::MatrixXf out(columns.rows(), (keep > 0).count());
-  Eigen::Index n = 0;
-  for (Eigen::Index i = 0; i < keep.size(); ++i) {
-    if (keep(i) > 0) out.col(n++) = columns.col(i);
-  }
-  return out;
-}
-
-// The columns of the `count` largest values.
-Eigen::ArrayXf MarkLargest(const Eigen::ArrayXf& values, Eigen::Index count) {
-  std::vector<float> sorted(values.data(), values.data() + values.size());
-  if (count >= values.size()) return Eigen::ArrayXf::Ones(values.size());
-  std::nth_element(sorted.begin(), sorted.begin() + count, sorted.end(), std::greater<>());
-  return (values > sorted[static_cast<std::size_t>(count)]).cast<float>();
-}
-
-double LogPrior(double offset_s) {
-  // Two clocks set by hand; now and then one that is quite another.
-  return std::max(-0.5 * std::pow(offset_s / kPriorSigmaS, 2), kQuiteAnotherLogPrior);
-}
-
-// Mean and spread of the offset under a likelihood, which may have a flat top.
-ClockFit Summarise(const std::vector<double>& offsets_s, const std::vector<double>& likelihood) {
-  const auto best = std::max_element(likelihood.begin(), likelihood.end());
-  double norm = 0;
-  double mean_s = 0;
-  double square_s2 = 0;
-  for (std::size_t i = 0; i < offsets_s.size(); ++i) {
-    const double weight = std::exp(likelihood[i] - *best);
-    norm += weight;
-    mean_s += weight * offsets_s[i];
-    square_s2 += weight * offsets_s[i] * offsets_s[i];
-  }
-  mean_s /= norm;
-  const double step_s = offsets_s.size() > 1 ? offsets_s[1] - offsets_s[0] : 0;
-  const double variance_s2 = square_s2 / norm - mean_s * mean_s;
-  const auto at = static_cast<std::size_t>(best - likelihood.begin());
-  if (variance_s2 > step_s * step_s || at == 0 || at + 1 == offsets_s.size()) {
-    return {mean_s, std::sqrt(std::max(variance_s2, step_s * step_s / 12))};
-  }
-  // Sharper than the search's steps: the vertex of the parabola.
-  const double below = likelihood[at - 1];
-  const double above = likelihood[at + 1];
-  const double curvature = std::max(2 * *best - below - above, 1e-9);
-  const double shift = std::clamp(0.5 * (above - below) / curvature, -0.5, 0.5);
-  return {offsets_s[at] + shift * step_s, step_s / std::sqrt(curvature)};
-}
+// Error that both ways of reading the clock have alone, at least.
+constexpr double kSharedErrorS = 0.05;
+// Blocks that are less sure say nothing: the spots are asked over the whole range.
+constexpr double kBlindS = 2;
+constexpr double kProbeS = 0.75;
+constexpr double kProbeTemper = 0.5;
+// Gain of the warmest spot from which on it is no chance; with less, and with
+// much less, neither blocks nor spots are believed.
+constexpr double kSureGain = 40;
+constexpr double kTooDoubtful = 0.5;
+// A log of another capture: places this much livelier than a middling one, of
+// whose course it explains hardly anything, or too little for so odd a clock.
+constexpr double kLively = 10;
+constexpr double kHardlyExplained = 0.15;
+constexpr double kWarmGain = 60;
+constexpr double kExplained = 0.7;
 
 double MedianRow(const SupplyLog& log) {
   std::vector<double> steps_s;
@@ -173,206 +39,100 @@ double MedianRow(const SupplyLog& log) {
   return steps_s.empty() ? 0 : MedianOf(steps_s);
 }
 
-// First and last time in the log at which the current changes for good.
-std::array<double, 2> StepTimes(const SupplyLog& log) {
-  const double top_a = *std::max_element(log.amps_a.begin(), log.amps_a.end());
-  std::array<double, 2> times_s = {1e300, -1e300};
-  for (std::size_t i = 1; i < log.time_s.size(); ++i) {
-    if (std::abs(log.amps_a[i] - log.amps_a[i - 1]) < kStepFraction * top_a) continue;
-    times_s[0] = std::min(times_s[0], log.time_s[i]);
-    times_s[1] = std::max(times_s[1], log.time_s[i]);
-  }
-  return times_s;
+// Two answers that share only what neither knows.
+// What no kind of source describes errs in both alike and does not average out.
+ClockFit Merge(const ClockOffset& blocks, const SpotClock& spots, double doubt) {
+  const double blocks_s2 = std::pow(blocks.sigma_s, 2);
+  const double spots_s2 = std::pow(spots.sigma_s, 2) + std::pow(kBlindS * doubt, 2);
+  ClockFit out;
+  const double apart_s = blocks.offset_s - spots.offset_s;
+  out.offset_s =
+      (blocks.offset_s / blocks_s2 + spots.offset_s / spots_s2) / (1 / blocks_s2 + 1 / spots_s2);
+  const double odds = 0.5 * apart_s * apart_s / (blocks_s2 + spots_s2);
+  out.sigma_s = std::hypot(std::sqrt(std::max(1.0, odds) / (1 / blocks_s2 + 1 / spots_s2)),
+                           kSharedErrorS,
+                           0.5 * kBlindS * doubt);
+  out.rate_ppm = spots.rate_ppm;
+  out.rate_sigma_ppm = spots.rate_sigma_ppm;
+  return out;
 }
 
-// All that the search asks again and again.
-class ClockSearch {
- public:
-  ClockSearch(const Eigen::MatrixXf& courses,
-              const Stack& stack,
-              const SupplyLog& log,
-              const Plate& plate,
-              const HeatOptions& options)
-      : log_(log),
-        options_(options),
-        sources_(MakeSourceCourses(plate)),
-        smooth_(stack, Smoother(options)),
-        usual_(stack, options),
-        columns_(stack.size_px().width / kBlock),
-        blocks_(BlockCourses(courses, stack.size_px())) {
-    Silence(stack.out_of_range, blocks_);
-    cornered_ = blocks_;
-    smooth_.ProjectColumns(cornered_);
-    tremble_ = TrembleEnergy(stack, smooth_.num_bins() - smooth_.num_nuisances());
-    whole_ = cornered_.colwise().squaredNorm().transpose().array() + tremble_;
-    const std::array<double, 2> steps_s = StepTimes(log);
-    first_s_ = stack.frame_times_s.front().front() + kStepMarginS - steps_s[0];
-    last_s_ = stack.frame_times_s.back().back() - kStepMarginS - steps_s[1];
-  }
-
-  // Where the hill stands: in the usual range, or wherever else the busiest
-  // blocks want it far more. All steps of the current must stay in the
-  // capture: a single one would match whatever was switched on once.
-  [[nodiscard]] double FindMiddle() const {
-    const double stride_s = kFarStride * options_.clock_step_s;
-    const Eigen::ArrayXf rest = whole_ - tremble_;
-    std::vector<float> usual(rest.data(), rest.data() + rest.size());
-    const Eigen::ArrayXf busy = MarkLargest(rest / (tremble_ + MedianOf(usual)), kBusiestBlocks);
-    const Eigen::MatrixXf blocks = Select(cornered_, busy);
-    const Eigen::ArrayXf energy = Select(whole_.transpose().matrix(), busy).transpose().array();
-    double usual_best = 0;
-    double far_best = 0;
-    double far_s = 0;
-    const double range_s = options_.clock_range_s;
-    const auto first = static_cast<int>(std::floor(std::min(first_s_, -range_s) / stride_s));
-    for (int i = first; i * stride_s <= std::max(last_s_, range_s); ++i) {
-      const double offset_s = i * stride_s;
-      const bool far = std::abs(offset_s) > range_s;
-      if (far && (offset_s < first_s_ || offset_s > last_s_)) continue;
-      const Eigen::ArrayXf gains =
-          BlockGains(blocks, energy, smooth_, sources_, log_, offset_s) - kQuietGain;
-      const double value = Vote(gains.max(0.0F)) + (far ? LogPrior(offset_s) : 0);
-      if (!far) {
-        usual_best = std::max(usual_best, value);
-      } else if (value > far_best) {
-        far_best = value;
-        far_s = offset_s;
-      }
-    }
-    return far_best > kFarMustWinBy * usual_best ? far_s : 0;
-  }
-
-  [[nodiscard]] ClockFit FindAround(double middle_s) const;
-
- private:
-  static HeatOptions Smoother(HeatOptions options) {
-    options.drift_order = kSmoothDegree;
-    return options;
-  }
-  static double Vote(const Eigen::ArrayXf& gains) {
-    return static_cast<double>(gains.sum()) / kBlocksPerIndependent;
-  }
-  [[nodiscard]] ClockFit Refine(const std::vector<double>& open_s,
-                                const Eigen::ArrayXf& voted) const;
-  [[nodiscard]] double SpreadOfGroups(const std::vector<double>& offsets_s,
-                                      const Eigen::MatrixXf& gains,
-                                      const std::vector<Eigen::Index>& block) const;
-
-  const SupplyLog& log_;
-  const HeatOptions& options_;
-  SourceCourses sources_;
-  TemporalModel smooth_;
-  TemporalModel usual_;
-  int columns_;
-  Eigen::MatrixXf blocks_;
-  Eigen::MatrixXf cornered_;
-  Eigen::ArrayXf tremble_;
-  Eigen::ArrayXf whole_;
-  double first_s_ = 0;
-  double last_s_ = 0;
-};
-
-// Once more with the blocks that voted, which have heat with corners in them,
-// and the usual freedom of drift, which keeps far more of their heat.
-ClockFit ClockSearch::Refine(const std::vector<double>& open_s, const Eigen::ArrayXf& voted) const {
-  const Eigen::MatrixXf voters = Select(blocks_, voted);
-  const Eigen::ArrayXf energy = voters.colwise().squaredNorm().transpose().array() +
-                                Select(tremble_.transpose().matrix(), voted).transpose().array();
-  std::vector<Eigen::Index> block;
-  for (Eigen::Index i = 0; i < voted.size(); ++i) {
-    if (voted(i) > 0) block.push_back(i);
-  }
-  Eigen::MatrixXf gains(voters.cols(), static_cast<Eigen::Index>(open_s.size()));
-  std::vector<double> likelihood;
-  for (std::size_t i = 0; i < open_s.size(); ++i) {
-    const auto column = static_cast<Eigen::Index>(i);
-    gains.col(column) = BlockGains(voters, energy, usual_, sources_, log_, open_s[i]).matrix();
-    likelihood.push_back(Vote(gains.col(column).array()) + LogPrior(open_s[i]));
-  }
-  ClockFit fit = Summarise(open_s, likelihood);
-  fit.sigma_s = std::hypot(fit.sigma_s, SpreadOfGroups(open_s, gains, block));
-  return fit;
-}
-
-// How far regions of the picture disagree about the offset: what no kind of
-// source describes (halos on patchy copper) does not average out with blocks.
-double ClockSearch::SpreadOfGroups(const std::vector<double>& offsets_s,
-                                   const Eigen::MatrixXf& gains,
-                                   const std::vector<Eigen::Index>& block) const {
-  const auto rows = static_cast<int>(blocks_.cols()) / columns_;
-  std::array<Eigen::VectorXf, kGroupColumns * kGroupRows> sums;
-  for (std::size_t i = 0; i < block.size(); ++i) {
-    const auto x = static_cast<int>(block[i]) % columns_ * kGroupColumns / columns_;
-    const auto y = static_cast<int>(block[i]) / columns_ * kGroupRows / rows;
-    Eigen::VectorXf& sum = sums[static_cast<std::size_t>(y * kGroupColumns + x)];
-    const Eigen::VectorXf own = gains.row(static_cast<Eigen::Index>(i)).transpose();
-    sum = sum.size() == 0 ? own : Eigen::VectorXf(sum + own);
-  }
-  double norm = 0;
-  double mean_s = 0;
-  double square_s2 = 0;
-  double squares = 0;
-  for (const Eigen::VectorXf& sum : sums) {
-    if (sum.size() == 0) continue;
-    Eigen::Index at = 0;
-    const double height = static_cast<double>(sum.maxCoeff(&at) - sum.minCoeff());
-    const double offset_s = offsets_s[static_cast<std::size_t>(at)];
-    norm += height;
-    squares += height * height;
-    mean_s += height * offset_s;
-    square_s2 += height * offset_s * offset_s;
-  }
-  if (norm <= 0) return 0;
-  mean_s /= norm;
-  const double variance_s2 = std::max(0.0, square_s2 / norm - mean_s * mean_s);
-  const double independent = norm * norm / squares;
-  // One group alone tells no spread; few tell it poorly.
-  return independent > 1.2 ? std::sqrt(variance_s2 / (independent - 1)) : 0;
-}
-
-ClockFit ClockSearch::FindAround(double middle_s) const {
-  // First round: every second offset, which is enough to find the hill.
-  const double stride_s = 2 * options_.clock_step_s;
-  const int half = static_cast<int>(std::lround(options_.clock_range_s / stride_s));
+// Where in the usual range the spots bring most, and how sure that is: the best
+// of many places and offsets is high by chance, so their gain counts for little.
+ClockOffset WarmestSpots(const SpotReader& reader, const HeatOptions& options) {
   std::vector<double> offsets_s;
   std::vector<double> likelihood;
+  const int half = static_cast<int>(options.clock_range_s / kProbeS);
   for (int i = -half; i <= half; ++i) {
-    const double offset_s = middle_s + i * stride_s;
-    const Eigen::ArrayXf gains =
-        BlockGains(cornered_, whole_, smooth_, sources_, log_, offset_s) - kQuietGain;
-    offsets_s.push_back(offset_s);
-    likelihood.push_back(Vote(gains.max(0.0F)) + LogPrior(offset_s));
+    offsets_s.push_back(i * kProbeS);
+    likelihood.push_back(kProbeTemper * reader.Evidence(i * kProbeS) + ClockLogPrior(i * kProbeS));
   }
-  const auto best = std::max_element(likelihood.begin(), likelihood.end());
-  const auto at = static_cast<std::size_t>(best - likelihood.begin());
-  // At the end of the search the hill's top was not reached.
-  if (half > 0 && (at == 0 || at + 1 == offsets_s.size())) {
-    return {offsets_s[at], options_.clock_range_s};
-  }
-  const Eigen::ArrayXf voted =
-      BlockGains(cornered_, whole_, smooth_, sources_, log_, offsets_s[at]) - kQuietGain;
-  if (half == 0 || (voted > 0).count() < kFewestVoters) return Summarise(offsets_s, likelihood);
-  std::vector<double> open_s;
-  for (std::size_t i = 0; i < offsets_s.size(); ++i) {
-    if (likelihood[i] < *best - kOpenLogRatio - 0.1 * std::abs(*best)) continue;
-    open_s.push_back(offsets_s[i]);
-    open_s.push_back(offsets_s[i] + options_.clock_step_s);
-  }
-  return Refine(open_s, voted);
+  return SummariseClock(offsets_s, likelihood);
+}
+
+SupplyLog MiddleOfGaps(const SupplyLog& log, const std::vector<LogStep>& steps) {
+  std::vector<double> at_s;
+  for (const LogStep& step : steps) at_s.push_back(step.middle_s());
+  return PlaceSteps(log, steps, at_s);
 }
 
 }  // namespace
+
+TimedLog TimeLog(const Eigen::MatrixXf& courses,
+                 const Stack& stack,
+                 const SupplyLog& log,
+                 const Plate& plate,
+                 double mm_per_pixel,
+                 const HeatOptions& options) {
+  const TemporalModel model(stack, options);
+  const SpotReader reader(courses, stack, model, log, plate, mm_per_pixel);
+  TimedLog out{MiddleOfGaps(log, reader.steps()), {}};
+  const SupplyLog even = out.log;
+  const BlockClock search(courses, stack, even, plate, options);
+  double middle_s = search.FindMiddle();
+  // Broad warmth may want another clock; the spots must want it too.
+  if (middle_s != 0 && reader.Evidence(middle_s) < reader.Evidence(0)) middle_s = 0;
+  ClockOffset blocks = search.FindAround(middle_s);
+  // A slow log places each step no better than between two of its rows.
+  blocks.sigma_s = std::hypot(blocks.sigma_s, MedianRow(log) / std::sqrt(12.0));
+  const ClockOffset alone = blocks;
+  if (blocks.sigma_s > kBlindS || reader.Evidence(blocks.offset_s) <= 0) {
+    blocks = WarmestSpots(reader, options);
+    blocks.sigma_s = std::max(blocks.sigma_s, kBlindS);
+  }
+  const std::optional<SpotClock> spots = reader.Read(blocks.offset_s);
+  const double doubt = spots ? std::max(0.0, 1 - spots->gain / kSureGain) : 1;
+  if (!spots || doubt > kTooDoubtful) {
+    out.fit.offset_s = alone.offset_s;
+    out.fit.sigma_s = std::hypot(alone.sigma_s, kBlindS * doubt);
+    return out;
+  }
+  out.fit = Merge(blocks, *spots, doubt);
+  const SpotReader::Share heat = reader.Explained(out.fit.offset_s);
+  const bool unusual = blocks.sigma_s >= kBlindS || middle_s != 0;
+  out.fit.foreign =
+      heat.excess > kLively &&
+      ((heat.excess > 2 * kLively && heat.share < kHardlyExplained && spots->gain < kWarmGain) ||
+       (unusual && heat.share < kExplained));
+  if (!spots->step_s.empty()) out.log = PlaceSteps(log, reader.steps(), spots->step_s);
+  if (spots->rate_ppm) {
+    const double rate = 1e-6 * *spots->rate_ppm;
+    for (double& t : out.log.time_s) t += rate * (t - spots->rate_about_s);
+    const double first_s = stack.frame_times_s.front().front() - out.fit.offset_s;
+    const double moved_s = rate * (first_s - spots->rate_about_s);
+    for (double& t : out.log.time_s) t -= moved_s;
+    out.fit.offset_s += moved_s;
+  }
+  return out;
+}
 
 ClockFit EstimateClock(const Eigen::MatrixXf& courses,
                        const Stack& stack,
                        const SupplyLog& log,
                        const Plate& plate,
-                       const HeatOptions& options) {
-  const ClockSearch search(courses, stack, log, plate, options);
-  ClockFit fit = search.FindAround(search.FindMiddle());
-  // A slow log places each step no better than between two of its rows.
-  fit.sigma_s = std::hypot(fit.sigma_s, MedianRow(log) / std::sqrt(12.0));
-  return fit;
+                       const HeatOptions& options,
+                       double mm_per_pixel) {
+  return TimeLog(courses, stack, log, plate, mm_per_pixel, options).fit;
 }
 
 }  // namespace ohmglow

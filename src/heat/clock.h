@@ -3,6 +3,7 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <optional>
 
 #include "heat/plate.h"
 #include "heat/source_courses.h"
@@ -14,20 +15,44 @@
 namespace ohmglow {
 
 struct ClockFit {
-  double offset_s = 0;  ///< Log time + offset = frame time.
-  double sigma_s = 0;   ///< From the curvature of the likelihood.
+  double offset_s = 0;  ///< Log time + offset = frame time; at the first frame, with a rate.
+  double sigma_s = 0;   ///< Standard error.
+  /// By how much more frame time goes by than log time [ppm]; unknown where the
+  /// capture is too short to tell, which `sigma_s` then allows for.
+  std::optional<double> rate_ppm;
+  std::optional<double> rate_sigma_ppm;
+  /// Much heat has sudden changes, and the log's steps explain little of it.
+  bool foreign = false;
 };
 
-/// The clock offset under which heat sources of all kinds explain the picture
+/// A log and how its clock goes.
+struct TimedLog {
+  SupplyLog log;  ///< Every step where the frames see it between its two rows; rate taken out.
+  ClockFit fit;
+};
+
+/// The clock offset under which heat explains the picture best, by two ways
+/// that err differently, weighted by what they claim: by blocks, and by spots
+/// (`SpotReader`). By blocks: the offset under which heat sources of all kinds explain the picture
 /// best: sum over blocks of pixels of the gain in profile likelihood of the
 /// best kind, noise of each block unknown, smooth courses given away. A lag
 /// cannot stand in for an offset: it rounds the corners of the course at the
 /// steps, an offset moves them.
+/// Between two rows of the log the time of a step is free; so it is in a gap.
 /// @param courses  bins x pixels, weighted and projected.
+[[nodiscard]] TimedLog TimeLog(const Eigen::MatrixXf& courses,
+                               const Stack& stack,
+                               const SupplyLog& log,
+                               const Plate& plate,
+                               double mm_per_pixel,
+                               const HeatOptions& options);
+
+/// The clock alone of `TimeLog`.
 [[nodiscard]] ClockFit EstimateClock(const Eigen::MatrixXf& courses,
                                      const Stack& stack,
                                      const SupplyLog& log,
                                      const Plate& plate,
-                                     const HeatOptions& options);
+                                     const HeatOptions& options,
+                                     double mm_per_pixel = 0.5);
 
 }  // namespace ohmglow

@@ -35,6 +35,16 @@ void AddLag(const Eigen::VectorXd& log_lags,
   mixture(low + 1) += share * weight;
 }
 
+// What of a spatial frequency is seen: the difference of two Gaussian means.
+struct Band {
+  double inner_m = 0;
+  double outer_m = 1e9;
+  [[nodiscard]] double Passes(double k) const {
+    const auto mean = [k](double size_m) { return std::exp(-0.5 * size_m * size_m * k * k); };
+    return mean(inner_m) - mean(outer_m);
+  }
+};
+
 struct Kind {
   double sheet_w_k;
   double source_mm;
@@ -42,7 +52,10 @@ struct Kind {
   double through;
 };
 
-Eigen::VectorXd MixtureOf(const Kind& kind, Plate plate, const Eigen::VectorXd& log_lags) {
+Eigen::VectorXd MixtureOf(const Kind& kind,
+                          Plate plate,
+                          const Band& band,
+                          const Eigen::VectorXd& log_lags) {
   plate.sheet_conductance_w_k = kind.sheet_w_k;
   Eigen::VectorXd mixture = Eigen::VectorXd::Zero(kNumLags);
   const double first = std::log(20.0);
@@ -50,7 +63,7 @@ Eigen::VectorXd MixtureOf(const Kind& kind, Plate plate, const Eigen::VectorXd& 
   const double size_m = 1e-3 * kind.source_mm;
   for (int i = 0; i < kNumFrequencies; ++i) {
     const double k = std::exp(first + i * step);
-    const double shape = k * k * std::exp(-0.5 * size_m * size_m * k * k);
+    const double shape = k * k * std::exp(-0.5 * size_m * size_m * k * k) * band.Passes(k);
     for (int n = 0; n <= kSlabModes; ++n) {
       const double rate = plate.DecayRate(k, n);
       double weight = shape / rate;
@@ -73,29 +86,77 @@ Eigen::VectorXd MixtureOf(const Kind& kind, Plate plate, const Eigen::VectorXd& 
   return mixture.normalized();
 }
 
-}  // namespace
+struct Choice {
+  std::vector<double> sheets_w_k;
+  std::vector<double> sources_mm;
+  std::vector<double> part_lags_s;
+  std::vector<double> throughs;
+};
 
-SourceCourses MakeSourceCourses(const Plate& plate) {
+double HalfOf5S(const Eigen::VectorXd& lags_s, const Eigen::VectorXd& mixture) {
+  const auto rise = [&](double t) {
+    return (mixture.array() * (1 - (-t / lags_s.array()).exp())).sum();
+  };
+  const double whole = rise(5);
+  double t = 0.02;
+  while (t < 5 && rise(t) < 0.5 * whole) t += 0.02;
+  return t;
+}
+
+SourceCourses Make(const Plate& plate, const Band& band, const Choice& choice) {
   SourceCourses courses;
   const Eigen::VectorXd log_lags =
       Eigen::VectorXd::LinSpaced(kNumLags, std::log(kQuickestS), std::log(kSlowestS));
   courses.lags_s = log_lags.array().exp();
   std::vector<Eigen::VectorXd> mixtures;
-  for (const double sheet_w_k : kSheetsWK) {
-    for (const double source_mm : kSourcesMm) {
-      for (const double part_lag_s : kPartLagsS) {
-        for (const double through : kThroughShares) {
+  for (const double sheet_w_k : choice.sheets_w_k) {
+    for (const double source_mm : choice.sources_mm) {
+      for (const double part_lag_s : choice.part_lags_s) {
+        for (const double through : choice.throughs) {
           mixtures.push_back(
-              MixtureOf({sheet_w_k, source_mm, part_lag_s, through}, plate, log_lags));
+              MixtureOf({sheet_w_k, source_mm, part_lag_s, through}, plate, band, log_lags));
         }
       }
     }
   }
   courses.mixture.resize(kNumLags, static_cast<Eigen::Index>(mixtures.size()));
+  courses.half_s.resize(courses.mixture.cols());
   for (std::size_t i = 0; i < mixtures.size(); ++i) {
-    courses.mixture.col(static_cast<Eigen::Index>(i)) = mixtures[i];
+    const auto column = static_cast<Eigen::Index>(i);
+    courses.mixture.col(column) = mixtures[i];
+    courses.half_s(column) = HalfOf5S(courses.lags_s, mixtures[i]);
   }
   return courses;
+}
+
+}  // namespace
+
+SourceCourses MakeSourceCourses(const Plate& plate) {
+  return Make(plate,
+              {},
+              {{kSheetsWK.begin(), kSheetsWK.end()},
+               {kSourcesMm.begin(), kSourcesMm.end()},
+               {kPartLagsS.begin(), kPartLagsS.end()},
+               {kThroughShares.begin(), kThroughShares.end()}});
+}
+
+SourceCourses EveryNth(const SourceCourses& sources, Eigen::Index n) {
+  SourceCourses few;
+  few.lags_s = sources.lags_s;
+  const Eigen::Index count = (sources.mixture.cols() + n - 1) / n;
+  few.mixture.resize(sources.mixture.rows(), count);
+  few.half_s.resize(count);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    few.mixture.col(i) = sources.mixture.col(i * n);
+    few.half_s(i) = sources.half_s(i * n);
+  }
+  return few;
+}
+
+SourceCourses MakeBandCourses(const Plate& plate, double inner_mm, double outer_mm) {
+  return Make(plate,
+              {1e-3 * inner_mm, 1e-3 * outer_mm},
+              {{0.003, 0.01, 0.03}, {0.5, 2, 4}, {0, 0.2, 0.5, 1, 2}, {0.0, 0.5, -1.0}});
 }
 
 }  // namespace ohmglow

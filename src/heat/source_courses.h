@@ -14,9 +14,17 @@ namespace ohmglow {
 struct SourceCourses {
   Eigen::VectorXd lags_s;   ///< L lags.
   Eigen::MatrixXd mixture;  ///< L x kinds; column: weights of the lags, unit sum of squares.
+  Eigen::VectorXd half_s;   ///< Per kind: time to half of the rise that a step makes in 5 s.
 };
 
 /// @param plate  the sheet conductance is varied over what boards have.
 [[nodiscard]] SourceCourses MakeSourceCourses(const Plate& plate);
+
+/// Every n-th kind, where a few will do.
+[[nodiscard]] SourceCourses EveryNth(const SourceCourses& sources, Eigen::Index n);
+
+/// The same as a band of spatial detail sees them: a Gaussian mean of
+/// `inner_mm` (standard deviation) less one of `outer_mm`.
+[[nodiscard]] SourceCourses MakeBandCourses(const Plate& plate, double inner_mm, double outer_mm);
 
 }  // namespace ohmglow

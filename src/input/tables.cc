@@ -2,6 +2,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tables.h"
 
+#include <limits>
+
 #include "csv_table.h"
 #include "ohmglow/base/error.h"
 #include "text.h"
@@ -73,12 +75,14 @@ std::vector<double> ReadFrameTimes(const std::filesystem::path& file,
 
 SupplyLog ReadSupplyLog(const std::filesystem::path& file, std::string_view named_by) {
   const CsvTable table(file, named_by);
-  const std::size_t volts = table.Column("volts");
+  // Without volts everything but the watts of the supply can still be told.
+  const auto volts = table.OptionalColumn("volts");
   const std::size_t amps = table.Column("amps");
   SupplyLog log;
   log.time_s = RisingTimes(table);
   for (std::size_t row = 0; row < table.size(); ++row) {
-    log.volts_v.push_back(table.Number(row, volts));
+    log.volts_v.push_back(volts ? table.Number(row, *volts)
+                                : std::numeric_limits<double>::quiet_NaN());
     log.amps_a.push_back(table.Number(row, amps));
   }
   if (log.time_s.size() < 2) {

@@ -105,10 +105,85 @@ TEST(EstimateClock, StatesAnErrorThatCoversItsMiss) {
   }
 }
 
+// Each of three steps lies anywhere between two rows: the middle of three such
+// stretches' common part is known to row / sqrt(2 (n + 1) (n + 2)), n = 3.
 TEST(EstimateClock, IsNoSurerThanTheLogsRows) {
   const Stack stack = Film(0.5, false, 28);
   const double sigma_s = Estimate(stack, testing::SampledLog(OnTheLogsClock(1.7), 34, 2.0)).sigma_s;
-  EXPECT_GT(sigma_s, 2 / std::sqrt(12.0));
+  EXPECT_GT(sigma_s, 0.75 * 2 / std::sqrt(40.0));
+}
+
+// Shifting the log by d shifts the offset by -d.
+TEST(EstimateClock, FollowsTheLogsClock) {
+  const Stack stack = Film(0.2, false, 29);
+  const double before_s = Estimate(stack, testing::StepLog(kSteps, 36)).offset_s;
+  for (const double d : {-1.9, 0.85}) {
+    SupplyLog log = testing::StepLog(kSteps, 36);
+    for (double& t : log.time_s) t += d;
+    EXPECT_NEAR(Estimate(stack, log).offset_s, before_s - d, 0.05) << d;
+  }
+}
+
+TimedLog Time(const Stack& stack, const SupplyLog& log) {
+  const HeatOptions options;
+  const TemporalModel model(stack, options);
+  return TimeLog(PixelCourses(stack, model), stack, log, Plate{}, 0.5, options);
+}
+
+// Where a log's current first passes a value, on the frames' clock.
+double PassesAt(const TimedLog& timed, double amps_a) {
+  for (std::size_t i = 1; i < timed.log.time_s.size(); ++i) {
+    if (timed.log.amps_a[i] >= amps_a) return timed.log.time_s[i] + timed.fit.offset_s;
+  }
+  return 1e9;
+}
+
+// Five seconds of rows are gone, the largest step among them: the others tell
+// the offset, which the row after the gap (late by 2.2 s) must not pull.
+TEST(TimeLog, IsNotMisledByAMissingPiece) {
+  const SupplyLog log = testing::SampledLog(OnTheLogsClock(1.7), 34, 0.2);
+  SupplyLog holed;
+  for (std::size_t i = 0; i < log.time_s.size(); ++i) {
+    const double frame_s = log.time_s[i] + 1.7;
+    if (frame_s > 13 && frame_s < 18) continue;
+    holed.time_s.push_back(log.time_s[i]);
+    holed.volts_v.push_back(log.volts_v[i]);
+    holed.amps_a.push_back(log.amps_a[i]);
+  }
+  const TimedLog timed = Time(Film(0.2, false, 30), holed);
+  EXPECT_NEAR(timed.fit.offset_s, 1.7, 0.3);
+  EXPECT_NEAR(PassesAt(timed, 1.5), 15.75, 0.5);
+}
+
+TEST(TimeLog, PlacesTheStepsOfASlowLogWhereTheyWere) {
+  const TimedLog timed =
+      Time(Film(0.2, false, 31), testing::SampledLog(OnTheLogsClock(0.3), 34, 1.0));
+  EXPECT_NEAR(PassesAt(timed, 0.5), 6.25, 0.2);
+  EXPECT_NEAR(PassesAt(timed, 1.5), 15.75, 0.2);
+  EXPECT_LT(std::abs(timed.fit.offset_s - 0.3), 2 * timed.fit.sigma_s);
+}
+
+// The supply's limiter takes two seconds for each rise.
+TEST(TimeLog, IsNotMisledByARamp) {
+  testing::Steps ramps;
+  for (int k = 0; k < 16; ++k) ramps.emplace_back(6 + 0.125 * k, 1.0 / 16 * (k + 1));
+  for (int k = 0; k < 16; ++k) ramps.emplace_back(16 + 0.125 * k, 1 + 1.0 / 16 * (k + 1));
+  ramps.emplace_back(27.125, 0.0);
+  Stack stack = testing::StillStack(kSize, 100, 3, 0.125);
+  std::mt19937 random(32);
+  testing::AddNoise(random, 0.05, stack);
+  testing::PlateSource source;
+  source.power_w = 0.2;
+  source.center_px = {30, 20};
+  testing::AddPlate(source, ramps, stack);
+  testing::Steps log = ramps;
+  for (auto& step : log) step.first -= 1.1;
+  const TimedLog timed = Time(stack, testing::SampledLog(log, 34, 0.25));
+  EXPECT_NEAR(timed.fit.offset_s, 1.1, 0.3);
+}
+
+TEST(TimeLog, DoubtsNoLogThatBelongs) {
+  EXPECT_FALSE(Time(Film(0.5, false, 35), testing::StepLog(OnTheLogsClock(1.7), 34)).fit.foreign);
 }
 
 TEST(EstimateClock, SaysThatItDoesNotKnowWhereNothingIsWarm) {

@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "expect_error.h"
 #include "input/csv_table.h"
 #include "ohmglow/base/error.h"
@@ -50,6 +52,14 @@ TEST(CsvTable, CountsLinesAlsoAfterBlankRowsAndCellsOfSeveralLines) {
   EXPECT_EQ(table.Column("a"), 0U);
   EXPECT_EQ(table.Line(0), 3);
   EXPECT_EQ(table.Line(1), 7);
+}
+
+TEST(ReadSupplyLog, NeedsNoVolts) {
+  const TempFolder folder;
+  const SupplyLog log = ReadSupplyLog(folder.Write("s.csv", "time_s,amps\n0,0\n1,0.25\n"), "");
+  EXPECT_EQ(log.amps_a, (std::vector<double>{0, 0.25}));
+  ASSERT_EQ(log.volts_v.size(), 2U);
+  EXPECT_TRUE(std::isnan(log.volts_v[0]) && std::isnan(log.volts_v[1]));
 }
 
 TEST(ReadSupplyLog, FindsColumnsInAnyOrderAndIgnoresOthers) {

@@ -20,7 +20,7 @@ enum class BoardSide { kTop, kBottom };
 /// What the bench supply recorded, on its own clock; all vectors of one length.
 struct SupplyLog {
   std::vector<double> time_s;  ///< Strictly rising.
-  std::vector<double> volts_v;
+  std::vector<double> volts_v;  ///< NaN where the log has none.
   std::vector<double> amps_a;
 };
 

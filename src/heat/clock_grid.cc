@@ -1,0 +1,167 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/clock_grid.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <numeric>
+#include <opencv2/imgproc.hpp>
+
+#include "heat/drive.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr int kGridPx = 2;
+constexpr int kRimPx = 6;
+// Edges tremble with registration errors of about this size.
+constexpr double kTremblePx = 0.05;
+// Gain that noise does not reach.
+constexpr float kLeastGain = 12;
+constexpr std::size_t kMostSpots = 30;
+constexpr double kApartPx = 8;
+// Within this distance of a spot, one much weaker is its halo.
+constexpr double kHaloPx = 24;
+constexpr float kHaloGain = 0.35F;
+
+Image Band(const Image& picture) {
+  Image inner;
+  Image outer;
+  cv::GaussianBlur(picture, inner, {0, 0}, kBandInnerPx);
+  // A wide mean needs few pixels.
+  Image half;
+  cv::resize(picture, half, {}, 0.5, 0.5, cv::INTER_AREA);
+  cv::GaussianBlur(half, half, {0, 0}, 0.5 * kBandOuterPx);
+  cv::resize(half, outer, picture.size(), 0, 0, cv::INTER_LINEAR);
+  return Image(inner - outer);
+}
+
+std::vector<cv::Point> Points(const Stack& stack) {
+  Mask good;
+  cv::erode(stack.seen, good, cv::Mat::ones(5, 5, CV_8U), {-1, -1}, 1, cv::BORDER_CONSTANT, 0);
+  std::vector<cv::Point> points;
+  for (int y = kRimPx; y < good.rows - kRimPx; y += kGridPx) {
+    for (int x = kRimPx; x < good.cols - kRimPx; x += kGridPx) {
+      const bool cut = !stack.out_of_range.empty() && stack.out_of_range(y, x) != 0;
+      if (good(y, x) != 0 && !cut) points.emplace_back(x, y);
+    }
+  }
+  return points;
+}
+
+Eigen::ArrayXf TrembleEnergy(const Stack& stack,
+                             const std::vector<cv::Point>& points,
+                             double degrees) {
+  const Image still = Band(stack.bins_k[stack.bins_k.size() / 2]);
+  Image dx;
+  Image dy;
+  cv::Sobel(still, dx, CV_32F, 1, 0, 3, 1.0 / 8);
+  cv::Sobel(still, dy, CV_32F, 0, 1, 3, 1.0 / 8);
+  const double frames = std::accumulate(stack.num_frames.begin(), stack.num_frames.end(), 0.0) /
+                        static_cast<double>(stack.size());
+  Eigen::ArrayXf energy(static_cast<Eigen::Index>(points.size()));
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const double slope = kTremblePx * std::hypot(dx(points[i]), dy(points[i]));
+    energy(static_cast<Eigen::Index>(i)) = static_cast<float>(frames * degrees * slope * slope);
+  }
+  return energy;
+}
+
+Eigen::MatrixXd CoursesOfLags(const SourceCourses& sources,
+                              const TemporalModel& model,
+                              const SupplyLog& log,
+                              double offset_s) {
+  const Drive drive(log, offset_s);
+  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
+  for (Eigen::Index i = 0; i < sources.lags_s.size(); ++i) {
+    lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
+  }
+  return lags;
+}
+
+}  // namespace
+
+FineGrid MakeFineGrid(const Eigen::MatrixXf& courses,
+                      const Stack& stack,
+                      const TemporalModel& model) {
+  FineGrid grid;
+  grid.degrees = std::max(1, model.num_bins() - model.num_nuisances());
+  grid.at = Points(stack);
+  grid.courses.resize(courses.rows(), static_cast<Eigen::Index>(grid.at.size()));
+  Image picture(stack.size_px());
+  for (Eigen::Index b = 0; b < courses.rows(); ++b) {
+    Eigen::Map<Eigen::RowVectorXf>(picture.ptr<float>(), courses.cols()) = courses.row(b);
+    const Image band = Band(picture);
+    for (std::size_t i = 0; i < grid.at.size(); ++i) {
+      grid.courses(b, static_cast<Eigen::Index>(i)) = band(grid.at[i]);
+    }
+  }
+  grid.tremble = TrembleEnergy(stack, grid.at, grid.degrees);
+  grid.whole = grid.courses.colwise().squaredNorm().transpose().array() + grid.tremble;
+  return grid;
+}
+
+FineGrid Select(const FineGrid& grid, const std::vector<Eigen::Index>& points) {
+  FineGrid out;
+  out.degrees = grid.degrees;
+  const auto count = static_cast<Eigen::Index>(points.size());
+  out.courses.resize(grid.courses.rows(), count);
+  out.tremble.resize(count);
+  out.whole.resize(count);
+  for (Eigen::Index i = 0; i < count; ++i) {
+    const Eigen::Index from = points[static_cast<std::size_t>(i)];
+    out.at.push_back(grid.at[static_cast<std::size_t>(from)]);
+    out.courses.col(i) = grid.courses.col(from);
+    out.tremble(i) = grid.tremble(from);
+    out.whole(i) = grid.whole(from);
+  }
+  return out;
+}
+
+Eigen::ArrayXXf KindGains(const FineGrid& grid,
+                          const SourceCourses& sources,
+                          const TemporalModel& model,
+                          const SupplyLog& log,
+                          double offset_s) {
+  const Eigen::MatrixXd courses = CoursesOfLags(sources, model, log, offset_s) * sources.mixture;
+  const Eigen::RowVectorXd norms = courses.colwise().norm().cwiseMax(1e-12);
+  const Eigen::MatrixXd unit = courses.array().rowwise() / norms.array();
+  const Eigen::ArrayXXf match = (unit.cast<float>().transpose() * grid.courses).array().max(0.0F);
+  const Eigen::ArrayXXf share =
+      (match.square().rowwise() / grid.whole.max(1e-12F).transpose()).min(0.9999F);
+  return -0.5F * static_cast<float>(grid.degrees) * (1 - share).log();
+}
+
+std::vector<Eigen::Index> FindSpots(const FineGrid& grid, const Eigen::ArrayXf& gains) {
+  std::vector<Eigen::Index> order(grid.at.size());
+  std::iota(order.begin(), order.end(), 0);
+  std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return gains(a) > gains(b); });
+  std::vector<Eigen::Index> spots;
+  for (const Eigen::Index i : order) {
+    if (gains(i) < kLeastGain || spots.size() >= kMostSpots) break;
+    const cv::Point at = grid.at[static_cast<std::size_t>(i)];
+    const bool taken = std::any_of(spots.begin(), spots.end(), [&](Eigen::Index other) {
+      const cv::Point d = grid.at[static_cast<std::size_t>(other)] - at;
+      const double apart_px = gains(i) < kHaloGain * gains(other) ? kHaloPx : kApartPx;
+      return d.dot(d) < apart_px * apart_px;
+    });
+    if (!taken) spots.push_back(i);
+  }
+  return spots;
+}
+
+Eigen::MatrixXd CoursesOfKinds(const SourceCourses& sources,
+                               const std::vector<Eigen::Index>& kinds,
+                               const TemporalModel& model,
+                               const SupplyLog& log,
+                               double offset_s) {
+  const Eigen::MatrixXd lags = CoursesOfLags(sources, model, log, offset_s);
+  Eigen::MatrixXd out(model.num_bins(), static_cast<Eigen::Index>(kinds.size()));
+  for (std::size_t i = 0; i < kinds.size(); ++i) {
+    out.col(static_cast<Eigen::Index>(i)) = lags * sources.mixture.col(kinds[i]);
+  }
+  return out;
+}
+
+}  // namespace ohmglow
