@@ -158,7 +158,9 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.advice = Advise(result, !job.contacts.empty());
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
-  result.advice.insert(result.advice.end(), result.maps.remarks.begin(), result.maps.remarks.end());
+  for (const auto* remarks : {&result.alignment.remarks, &result.maps.remarks}) {
+    result.advice.insert(result.advice.end(), remarks->begin(), remarks->end());
+  }
   report(1);
   return out;
 }

@@ -41,10 +41,11 @@ void FillBad(const Mask& good, Image& frame) {
 
 void TakeLine(const Image& frame, const FrameState& state, float offset, LineInTime& line) {
   const int length = line.is_row ? frame.cols : frame.rows;
+  const PlaneMap map = MapOf(state, frame.size());
   Image map_x(1, length), map_y(1, length), moved, plain(1, length);
   for (int i = 0; i < length; ++i) {
     const Point place = line.is_row ? Point(i, line.line) : Point(line.line, i);
-    const Point there = state.frame_from_reference.Apply(place, frame.size());
+    const Point there = map.Apply(place);
     map_x(0, i) = static_cast<float>(there.x);
     map_y(0, i) = static_cast<float>(there.y);
     plain(0, i) = line.is_row ? frame(line.line, i) : frame(i, line.line);

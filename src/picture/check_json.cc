@@ -1,25 +1,33 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
-#include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
 
 #include "ohmglow/picture/check_report.h"
 #include "ohmglow/version.h"
 #include "picture/check_words.h"
+#include "picture/json_values.h"
 #include "picture/text.h"
 
 namespace ohmglow {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using internal::CleanName;
+using internal::Json;
+using internal::Put;
 
-constexpr std::size_t kNameChars = 200;
-
-// An unknown number is absent, never null or made up.
-void Put(Json& json, const char* key, const std::optional<double>& value, int digits) {
-  if (value && std::isfinite(*value)) json[key] = internal::RoundDigits(*value, digits) + 0.0;
+// Of the models beyond a shift.
+Json Gains(const Alignment& alignment) {
+  Json json = Json::object();
+  for (const MotionModel model :
+       {MotionModel::kRigid, MotionModel::kSimilarity, MotionModel::kProjective}) {
+    Put(json,
+        std::string(internal::MotionModelKey(model)).c_str(),
+        alignment.model_gain[static_cast<std::size_t>(model)],
+        3);
+  }
+  return json;
 }
 
 Json LeftOut(const Alignment& alignment) {
@@ -27,7 +35,7 @@ Json LeftOut(const Alignment& alignment) {
   for (std::size_t n = 0; n < alignment.frames.size(); ++n) {
     const FrameState& frame = alignment.frames[n];
     if (frame.used) continue;
-    list.push_back({{"index", n}, {"reason", internal::CleanText(frame.reason, kNameChars)}});
+    list.push_back({{"index", n}, {"reason", CleanName(frame.reason)}});
   }
   return list;
 }
@@ -51,28 +59,31 @@ std::string ToCheckJson(const RegistrationCheck& check) {
   Json json;
   json["schema"] = 1;
   json["program"] = {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}};
-  json["case"] = {{"title", internal::CleanText(check.title, kNameChars)},
-                  {"file", internal::CleanText(check.case_file, kNameChars)}};
+  json["case"] = {{"title", CleanName(check.title)}, {"file", internal::FileName(check.case_file)}};
   json["registration"] = internal::VerdictKey(check.verdict);
   json["words"] = internal::CheckSentences(check);
   Json motion;
+  motion["model"] = internal::MotionModelKey(check.alignment.motion_model);
+  motion["model_gain"] = Gains(check.alignment);
   Put(motion, "expected_error_px", check.error_px, 3);
   Put(motion, "expected_error_95_px", check.large_error_px, 3);
   Put(motion, "largest_shift_px", check.alignment.largest_shift_px, 4);
   Put(motion, "noise_k", check.alignment.noise_k, 4);
   json["motion"] = motion;
-  json["frames"] = {{"count", check.alignment.frames.size()},
-                    {"reference", check.alignment.reference},
-                    {"segments", check.alignment.num_segments},
-                    {"left_out", LeftOut(check.alignment)}};
+  json["frames"] = {
+      {"count", check.alignment.frames.size()},
+      {"reference", check.alignment.reference},
+      {"segments", check.alignment.num_segments},
+      {"left_out", LeftOut(check.alignment)},
+      {"screening",
+       internal::ScreeningJson(check.alignment.screening, check.alignment.num_segments)}};
   Json leftover = Json::object();
   Put(leftover, "median_px", check.leftover_px, 3);
   Put(leftover, "worst_px", check.worst_leftover_px, 3);
   leftover["tiles"] = Tiles(check);
   json["leftover"] = leftover;
   json["maps"] = {{"residual", "residual.tiff"}, {"static", "static.tiff"}, {"unit", "K"}};
-  // Text is clean UTF-8 by now; `replace` makes sure that none can throw.
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return internal::ToText(json);
 }
 
 std::string ToCheckSummary(const RegistrationCheck& check) {

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <sstream>
 #include <utility>
 
 #include "picture/text.h"
@@ -31,6 +32,20 @@ std::string ErrorSentence(const RegistrationCheck& check) {
          FormatPx(check.large_error_px) + " or less in 95 % of the frames.";
 }
 
+const char* ModelWords(MotionModel model) {
+  switch (model) {
+    case MotionModel::kShift:
+      return "a shift";
+    case MotionModel::kRigid:
+      return "a shift and a turn";
+    case MotionModel::kSimilarity:
+      return "a shift, a turn and a change of distance";
+    case MotionModel::kProjective:
+      break;
+  }
+  return "a shift, a turn, a change of distance and a tilt";
+}
+
 std::string FramesSentence(const RegistrationCheck& check) {
   const auto& frames = check.alignment.frames;
   const auto used = static_cast<std::size_t>(
@@ -42,7 +57,8 @@ std::string FramesSentence(const RegistrationCheck& check) {
     text +=
         "; " + Plural(static_cast<std::size_t>(check.alignment.num_segments - 1), "shutter event");
   }
-  return text + ".";
+  return text + ". By the board's own texture the motion is " +
+         ModelWords(check.alignment.motion_model) + ".";
 }
 
 std::string LeftOutSentence(const RegistrationCheck& check) {
@@ -62,9 +78,24 @@ std::string TilesSentence(const RegistrationCheck& check) {
 
 std::string PhotoSentence(const RegistrationCheck& check) {
   if (!check.maps.photo_from_frame) return "The frame is not tied to a photo.";
+  if (check.maps.photo_trust) {
+    return "The photo was laid on the frame by the edges of both, without landmarks; confidence " +
+           std::to_string(std::lround(100 * *check.maps.photo_trust)) + " %.";
+  }
   if (!check.maps.board_from_frame) return "The frame is tied to the photo, not to the board.";
   return "A place on the board is good to " + FormatMm(check.maps.board_error_mm) +
          " by the landmarks.";
+}
+
+// "repeats frame 12 bit for bit (again)" -> "repeats frame bit for bit".
+std::string WithoutNumbers(const std::string& text) {
+  std::string out;
+  std::istringstream words(text.substr(0, text.find(" (")));
+  for (std::string word; words >> word;) {
+    if (word.find_first_of("0123456789") == std::string::npos)
+      out += (out.empty() ? "" : " ") + word;
+  }
+  return out;
 }
 
 // What gives a capture texture: common practice, no source.
@@ -115,8 +146,7 @@ std::vector<std::string> LeftOutByReason(const RegistrationCheck& check) {
   std::vector<std::pair<std::string, std::size_t>> counts;
   for (const FrameState& frame : check.alignment.frames) {
     if (frame.used) continue;
-    std::string reason = CleanText(frame.reason, 80);
-    reason.resize(std::min(reason.find(" ("), reason.size()));
+    const std::string reason = WithoutNumbers(CleanText(frame.reason, 80));
     const auto same = [&](const auto& count) { return count.first == reason; };
     const auto known = std::find_if(counts.begin(), counts.end(), same);
     if (known != counts.end()) {
@@ -142,6 +172,7 @@ std::vector<std::string> CheckSentences(const RegistrationCheck& check) {
   }
   sentences.push_back(TilesSentence(check));
   sentences.push_back(PhotoSentence(check));
+  for (const std::string& remark : check.alignment.remarks) sentences.push_back(remark);
   for (const std::string& remark : check.maps.remarks) sentences.push_back(remark);
   if (check.verdict != RegistrationVerdict::kHolds) sentences.emplace_back(kHelp);
   for (std::string& sentence : sentences) sentence = CleanText(sentence, kSentenceChars);

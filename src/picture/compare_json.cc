@@ -1,42 +1,26 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
-#include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
 
 #include "ohmglow/picture/compare_report.h"
 #include "ohmglow/version.h"
 #include "picture/compare_words.h"
+#include "picture/json_values.h"
 #include "picture/text.h"
 
 namespace ohmglow {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using internal::CleanName;
+using internal::FileName;
+using internal::Json;
+using internal::Put;
+using internal::PutPlace;
 
-constexpr std::size_t kNameChars = 200;
-
-std::string Name(const std::string& text) { return internal::CleanText(text, kNameChars); }
-
-// An unknown number is absent, never null or made up.
-void Put(Json& json, const char* key, const std::optional<double>& value, int digits) {
-  if (value && std::isfinite(*value)) json[key] = internal::RoundDigits(*value, digits) + 0.0;
-}
-
-// Places: a thousandth of a pixel, whatever their size.
-void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optional<Point>& p) {
-  if (!p || !std::isfinite(p->x) || !std::isfinite(p->y)) return;
-  Put(json, x_key, std::round(p->x * 1000) / 1000, 12);
-  Put(json, y_key, std::round(p->y * 1000) / 1000, 12);
-}
-
-// File names are data as well: only the last part, whatever the separator.
 Json Source(const LocateResult& result) {
-  const std::size_t slash = result.case_file.find_last_of("/\\");
-  const std::string file =
-      slash == std::string::npos ? result.case_file : result.case_file.substr(slash + 1);
-  return {{"title", Name(result.title)}, {"file", Name(file)}};
+  return {{"title", CleanName(result.title)}, {"file", FileName(result.case_file)}};
 }
 
 const char* VerdictKey(CompareVerdict verdict) {
@@ -83,7 +67,7 @@ Json Registration(const PairAlignment& alignment) {
 
 Json Place(const ComparedPlace& place) {
   Json json;
-  json["name"] = Name(place.name);
+  json["name"] = CleanName(place.name);
   json["change"] = ChangeKey(place.change);
   Put(json, "change_probability", place.change_prob, 3);
   json["suspect"] = place.suspect;
@@ -100,7 +84,7 @@ Json Place(const ComparedPlace& place) {
   if (json.contains("ratio")) Put(json, "ratio_sigma", place.ratio_sigma, 2);
   json["parts"] = Json::array();
   for (const PartMatch& part : place.parts) {
-    Json row{{"ref", Name(part.ref)}};
+    Json row{{"ref", CleanName(part.ref)}};
     Put(row, "probability", part.prob, 3);
     json["parts"].push_back(row);
   }
@@ -131,7 +115,7 @@ void PutRegion(Json& row, const char* key, const std::optional<RegionNumbers>& n
 Json Regions(const std::vector<ComparedRegion>& regions) {
   Json json = Json::array();
   for (const ComparedRegion& region : regions) {
-    Json row{{"name", Name(region.name)}};
+    Json row{{"name", CleanName(region.name)}};
     PutRegion(row, "before", region.before);
     PutRegion(row, "after", region.after);
     json.push_back(row);
@@ -159,8 +143,7 @@ std::string ToCompareJson(const CompareResult& result) {
   if (!internal::OnlyRegions(result)) {
     json["maps"] = {{"before", "before.tiff"}, {"after", "after.tiff"}, {"unit", "K"}};
   }
-  // Text is clean UTF-8 by now; `replace` makes sure that none can throw.
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return internal::ToText(json);
 }
 
 }  // namespace ohmglow

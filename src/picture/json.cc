@@ -1,83 +1,26 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <cmath>
-#include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
 
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
+#include "picture/json_values.h"
 #include "picture/text.h"
 
 namespace ohmglow {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-constexpr std::size_t kNameChars = 200;
-constexpr std::size_t kSentenceChars = 500;
-
-std::string Name(const std::string& text) { return internal::CleanText(text, kNameChars); }
-
-// An unknown number is absent, never null or made up.
-void Put(Json& json, const char* key, double value, int digits) {
-  if (std::isfinite(value)) json[key] = internal::RoundDigits(value, digits) + 0.0;
-}
-
-void Put(Json& json, const char* key, const std::optional<double>& value, int digits) {
-  if (value) Put(json, key, *value, digits);
-}
-
-// For quantities where zero or less stands for "not known".
-void PutPositive(Json& json, const char* key, double value, int digits) {
-  if (value > 0) Put(json, key, value, digits);
-}
-
-// Places: a thousandth of a pixel or millimetre, whatever their size.
-void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optional<Point>& p) {
-  if (!p || !std::isfinite(p->x) || !std::isfinite(p->y)) return;
-  const auto thousandth = [](double v) {
-    return internal::RoundDigits(std::round(v * 1000) / 1000, 12) + 0.0;
-  };
-  json[x_key] = thousandth(p->x);
-  json[y_key] = thousandth(p->y);
-}
-
-// File names are data as well: only the last part, whatever the separator.
-std::string FileName(const std::string& path) {
-  const std::size_t slash = path.find_last_of("/\\");
-  return Name(slash == std::string::npos ? path : path.substr(slash + 1));
-}
-
-Json Sentences(const std::vector<std::string>& sentences) {
-  Json json = Json::array();
-  for (const std::string& s : sentences) json.push_back(internal::CleanText(s, kSentenceChars));
-  return json;
-}
-
-// What screening found beside the frames that it dropped.
-Json Screening(const ScreeningReport& screening, int num_segments) {
-  Json json;
-  json["segments"] = num_segments;
-  if (screening.lost_frames) json["lost_frames"] = *screening.lost_frames;
-  PutPositive(json, "white_noise_k", screening.noise.white_k, 3);
-  PutPositive(json, "column_noise_k", screening.noise.column_k, 3);
-  PutPositive(json, "row_noise_k", screening.noise.row_k, 3);
-  json["bad_pixels"] = Json::object();
-  for (int k = 1; k < kPixelFaults; ++k) {
-    const auto fault = static_cast<PixelFault>(k);
-    if (const int n = screening.CountPixels(fault)) json["bad_pixels"][Name(fault)] = n;
-  }
-  json["events"] = Json::array();
-  for (const ScreeningEvent& e : screening.events) {
-    Json event = {{"frame", e.frame}, {"length", e.length}, {"kind", Name(e.kind)}};
-    if (e.step_k != 0) Put(event, "step_k", e.step_k, 4);
-    if (e.shape_k != 0) Put(event, "shape_k", e.shape_k, 4);
-    event["text"] = Name(e.text);
-    json["events"].push_back(event);
-  }
-  return json;
-}
+using internal::CleanName;
+using internal::FileName;
+using internal::Json;
+using internal::Put;
+using internal::PutPlace;
+using internal::PutPositive;
+using internal::ScreeningJson;
+using internal::Sentences;
+using internal::ToText;
 
 Json Frames(const LocateResult& result) {
   Json json;
@@ -88,7 +31,7 @@ Json Frames(const LocateResult& result) {
     if (frames[i].used) {
       ++used;
     } else {
-      dropped.push_back({{"index", i}, {"reason", Name(frames[i].reason)}});
+      dropped.push_back({{"index", i}, {"reason", CleanName(frames[i].reason)}});
     }
   }
   json["count"] = frames.size();
@@ -97,7 +40,7 @@ Json Frames(const LocateResult& result) {
   json["height"] = result.frame_size_px.height;
   PutPositive(json, "rate_hz", result.rate_hz, 6);
   json["dropped"] = dropped;
-  json["screening"] = Screening(result.alignment.screening, result.alignment.num_segments);
+  json["screening"] = ScreeningJson(result.alignment.screening, result.alignment.num_segments);
   return json;
 }
 
@@ -134,7 +77,7 @@ Json Pictures(const LocateResult& result) {
   Json json = Json::object();
   for (const SavedPicture& picture : result.pictures) {
     Json& row = json[picture.key];
-    row["file"] = Name(picture.file);
+    row["file"] = CleanName(picture.file);
     if (!picture.unit.empty()) row["unit"] = picture.unit;
     if (picture.scale != 1) Put(row, "scale", picture.scale, 9);
   }
@@ -178,7 +121,7 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   PutPositive(json, "snr", candidate.snr, 4);
   json["parts"] = Json::array();
   for (const PartMatch& part : candidate.parts) {
-    Json row{{"ref", Name(part.ref)}};
+    Json row{{"ref", CleanName(part.ref)}};
     Put(row, "probability", part.prob, 3);
     json["parts"].push_back(row);
   }
@@ -217,15 +160,15 @@ std::string ToJson(const LocateResult& result) {
   Json json;
   json["schema"] = 1;
   json["program"] = {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}};
-  json["case"] = {{"title", Name(result.title)}, {"file", FileName(result.case_file)}};
+  json["case"] = {{"title", CleanName(result.title)}, {"file", FileName(result.case_file)}};
   json["assumed"] = Json::array();
-  for (const std::string& text : result.assumed) json["assumed"].push_back(Name(text));
+  for (const std::string& text : result.assumed) json["assumed"].push_back(CleanName(text));
   json["frames"] = Frames(result);
   json["board"] = Board(result);
   json["noise"] = Json::object();
   PutPositive(json["noise"], "per_frame_k", result.noise_per_frame_k, 3);
   PutPositive(json["noise"], "response_k", result.noise_response_k, 3);
-  json["registration"] = Json::object();
+  json["registration"] = {{"model", internal::MotionModelKey(result.alignment.motion_model)}};
   Put(json["registration"], "largest_shift_px", result.alignment.largest_shift_px, 4);
   Put(json["registration"], "median_residual_px", result.alignment.median_residual_px, 3);
   json["registration"]["segments"] = result.alignment.num_segments;
@@ -238,8 +181,7 @@ std::string ToJson(const LocateResult& result) {
   }
   json["advice"] = Sentences(result.advice);
   if (!result.pictures.empty()) json["pictures"] = Pictures(result);
-  // Text is clean UTF-8 by now; `replace` makes sure that none can throw.
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return ToText(json);
 }
 
 }  // namespace ohmglow

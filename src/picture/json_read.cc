@@ -7,11 +7,12 @@
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
+#include "picture/json_values.h"
 
 namespace ohmglow {
 namespace {
 
-using Json = nlohmann::ordered_json;
+using internal::Json;
 
 std::optional<double> Number(const Json& json, const char* key) {
   if (!json.contains(key)) return std::nullopt;
@@ -120,6 +121,15 @@ void ReadPictures(const Json& json, LocateResult& result) {
   }
 }
 
+// Results of 0.1.0 before the key was added have none.
+MotionModel ModelOf(const std::string& key) {
+  for (const MotionModel model :
+       {MotionModel::kRigid, MotionModel::kSimilarity, MotionModel::kProjective}) {
+    if (key == internal::MotionModelKey(model)) return model;
+  }
+  return MotionModel::kShift;
+}
+
 LocateResult Read(const Json& json) {
   if (Text(json.at("program"), "name") != "ohmglow" || json.at("schema").get<int>() != 1) {
     throw InputError("is no result of ohmglow of schema 1");
@@ -137,6 +147,7 @@ LocateResult Read(const Json& json) {
   result.noise_per_frame_k = NumberOr(json.at("noise"), "per_frame_k", 0);
   result.noise_response_k = NumberOr(json.at("noise"), "response_k", 0);
   const Json& registration = json.at("registration");
+  result.alignment.motion_model = ModelOf(Text(registration, "model"));
   result.alignment.largest_shift_px = NumberOr(registration, "largest_shift_px", kUnknown);
   result.alignment.median_residual_px = NumberOr(registration, "median_residual_px", kUnknown);
   result.alignment.num_segments = registration.at("segments").get<int>();

@@ -19,8 +19,9 @@ namespace ohmglow {
 /// numbers are absent. Text from files is escaped and cut at 200 characters.
 [[nodiscard]] std::string ToJson(const LocateResult& result);
 
-/// Reads result.json back. Images, maps and the frames' motion are not in it
-/// and stay empty. ToJson() of what comes back gives the same text.
+/// Reads result.json back. Images, maps, the frames' motion and what screening
+/// found stay empty; but for the latter ToJson() of what comes back gives the
+/// same text.
 /// @param name  of the file, for messages.
 /// @throws InputError  naming file and key.
 [[nodiscard]] LocateResult FromJson(const std::string& text, const std::string& name);

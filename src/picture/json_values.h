@@ -1,0 +1,49 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstddef>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ohmglow/align/alignment.h"
+#include "ohmglow/base/geometry.h"
+
+namespace ohmglow::internal {
+
+/// Keys keep the order in which they were put.
+using Json = nlohmann::ordered_json;
+
+/// A name from a file, cleaned and cut at 200 characters.
+[[nodiscard]] std::string CleanName(const std::string& text);
+
+/// The last part of a path, whatever the separator: file names are data as well.
+[[nodiscard]] std::string FileName(const std::string& path);
+
+/// Rounded to significant digits; a number that is unknown (unset, not finite) is
+/// absent, never null or made up.
+void Put(Json& json, const char* key, double value, int digits);
+void Put(Json& json, const char* key, const std::optional<double>& value, int digits);
+
+/// For quantities where zero or less stands for "not known".
+void PutPositive(Json& json, const char* key, double value, int digits);
+
+/// A thousandth of a pixel or millimetre, whatever the size.
+void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optional<Point>& p);
+
+/// Cleaned, each cut at 500 characters.
+[[nodiscard]] Json Sentences(const std::vector<std::string>& sentences);
+
+/// What screening found beside the frames that it dropped.
+[[nodiscard]] Json ScreeningJson(const ScreeningReport& screening, int num_segments);
+
+/// "shift", "rigid", "similarity" or "projective".
+[[nodiscard]] std::string_view MotionModelKey(MotionModel model);
+
+/// The file's text: two spaces of indent, a newline at the end.
+[[nodiscard]] std::string ToText(const Json& json);
+
+}  // namespace ohmglow::internal
