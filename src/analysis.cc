@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <string>
 #include <utility>
 #include <vector>
@@ -54,14 +55,25 @@ SupplyLog MatchClocks(const Case& job,
   TimedLog timed = TimeLog(courses, stack, *job.supply, PlateOf(job), job.mm_per_pixel, options);
   result.clock_offset_s = timed.fit.offset_s;
   result.clock_offset_sigma_s = timed.fit.sigma_s;
-  result.clock_rate_ppm = timed.fit.rate_ppm;
-  result.clock_rate_sigma_ppm = timed.fit.rate_sigma_ppm;
   if (timed.fit.foreign) {
     result.supply_remarks.emplace_back(
         "The steps of the supply log explain little of what warms and cools suddenly in the "
         "frames: it may belong to another capture. Check that log and frames were taken together.");
   }
   return std::move(timed.log);
+}
+
+// Beyond, an edge begins to look like heat; see RegistrationCheck.
+constexpr double kDoubtfulPx = 0.1;
+
+std::string Doubtful(double error_px) {
+  char text[160];
+  std::snprintf(text,
+                sizeof text,
+                "A frame may be off by %.2f px: weak places at edges are doubtful; see 'ohmglow "
+                "align'.",
+                error_px);
+  return text;
 }
 
 }  // namespace
@@ -158,6 +170,9 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.advice = Advise(result, !job.contacts.empty());
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
+  if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kDoubtfulPx) {
+    result.advice.push_back(Doubtful(result.alignment.median_residual_px));
+  }
   for (const auto* remarks : {&result.alignment.remarks, &result.maps.remarks}) {
     result.advice.insert(result.advice.end(), remarks->begin(), remarks->end());
   }

@@ -85,9 +85,6 @@ struct LocateResult {
   double noise_response_k = 0;
   std::optional<double> clock_offset_s;
   std::optional<double> clock_offset_sigma_s;
-  /// By how much more frame time goes by than log time; where it can be told.
-  std::optional<double> clock_rate_ppm;
-  std::optional<double> clock_rate_sigma_ppm;
   std::vector<std::string> supply_remarks;  ///< What is odd about the log.
   std::vector<SupplyLevel> levels;
 

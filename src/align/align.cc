@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <map>
 #include <string>
 
 #include "align/motion_quality.h"
@@ -119,7 +120,7 @@ class Tracker {
         state.reason = PoorFit(fit.correlation, usual_);
         return;
       }
-    } else if (!fixes_motion()) {
+    } else if (!fixes_motion() || !Possible(fit, frame_k.size())) {
       fit = {};  // No texture: rest is as good a guess as any.
       fit.covariance_px2 = internal::MotionMatrix::eye() * (most_px_ * most_px_);
     }
@@ -154,6 +155,12 @@ class Tracker {
   }
 
  private:
+  // A fit that ran away would lead all later frames astray.
+  [[nodiscard]] bool Possible(const MotionFit& fit, cv::Size size_px) const {
+    return std::isfinite(fit.covariance_px2(0, 0)) &&
+           internal::DisplacementPx(internal::ToVector(fit.frame_from_reference, size_px),
+                                    size_px) < most_px_;
+  }
   static void Better(const MotionFit& other, MotionFit& fit) {
     if (other.correlation > fit.correlation) fit = other;
   }
@@ -199,11 +206,26 @@ void WriteMotion(cv::Size size, bool projective, const std::vector<PlacedFrame>&
   placed.front().state->frame_from_reference = {};
 }
 
+// The commonest reason, where there is one.
+std::string WhyNot(const std::vector<FrameState>& frames) {
+  std::map<std::string, int> counts;
+  for (const FrameState& frame : frames) {
+    // What follows a number is about the single frame.
+    if (!frame.used) ++counts[frame.reason.substr(0, frame.reason.find_first_of("0123456789"))];
+  }
+  const auto most =
+      std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
+        return a.second < b.second;
+      });
+  return most == counts.end() ? std::string() : " (left out, for example: " + most->first + "...)";
+}
+
 void RequireTwo(const std::vector<FrameState>& frames) {
   const std::size_t used = UsedFrames(frames).size();
   if (used >= 2) return;
   throw DataError("only " + std::to_string(used) + " of " + std::to_string(frames.size()) +
-                  " frames can be used, at least 2 are needed: capture a longer series");
+                  " frames can be used, at least 2 are needed" + WhyNot(frames) +
+                  ": capture a longer series");
 }
 
 std::function<void(double)> Part(const AlignOptions& options, double begin, double end) {

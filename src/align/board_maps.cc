@@ -122,11 +122,12 @@ void DropWrong(const Target& target, PointPairs& pairs, std::vector<std::string>
   const double misfit = Misfit(fit, pairs[suspect]);
   const double variance = 2 + cv::trace(fit.Leverage(pairs[suspect].from));
   if (!(misfit > kWrongSigmas * CautiousSigma(fit, rest) * std::sqrt(variance))) return;
-  char text[160];
+  char text[200];
   std::snprintf(text,
                 sizeof text,
-                "landmark in row %zu left out: it lies %.1f %s from where the others put it",
-                pairs[suspect].row,
+                "The landmark in row %zu of the table is left out: it lies %.1f %s from where the "
+                "others put it.",
+                pairs[suspect].row + 1,  // The header is row 1, as in the messages of the reader.
                 misfit,
                 target.unit);
   remarks.emplace_back(text);
@@ -202,6 +203,13 @@ double BoardMaps::BoardErrorMm(Point frame_px) const {
 
 BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks, cv::Size photo_size_px) {
   BoardMaps maps;
+  if (landmarks.size() == 1 || landmarks.size() == 2) {
+    maps.remarks.push_back("Only " + std::to_string(landmarks.size()) +
+                           " landmarks are given and not used: three are needed.");
+  } else if (landmarks.size() == 3 || landmarks.size() == 4) {
+    maps.remarks.push_back(std::to_string(landmarks.size()) +
+                           " landmarks cannot be checked against each other: five or more can.");
+  }
   PointPairs photo, board;
   for (std::size_t i = 0; i < landmarks.size(); ++i) {
     const Landmark& l = landmarks[i];

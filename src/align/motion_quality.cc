@@ -16,6 +16,7 @@ constexpr double kFastPx = 0.5;         // From one frame to the next.
 constexpr double kBlurredShare = 0.85;  // Of the contrast of the frames around.
 constexpr std::ptrdiff_t kAround = 12;  // Frames before and after.
 constexpr double kMissedShare = 0.04;   // Of the motion, rms over simulated captures.
+constexpr double kMissedMostPx = 1.5;   // Of motion; larger ones miss no more than that.
 constexpr double kDragReachPx = 3;      // Beyond it the pattern no longer overlaps itself.
 constexpr double kWeakPx = 0.3;         // Expected error that is worth a remark.
 
@@ -67,11 +68,13 @@ int DropBlurred(cv::Size size_px, std::vector<PlacedFrame>& placed) {
 
 void AddMissedMotion(cv::Size size_px, double drag, double most_px, Alignment& alignment) {
   // A share s is missing of the true motion: s / (1 - s) of what was found.
-  const double share = kMissedShare + drag / std::max(0.1, 1 - drag);
+  const double dragged = drag / std::max(0.1, 1 - drag);
   for (FrameState& f : alignment.frames) {
     if (!f.used) continue;
     const MotionVector v = ToVector(ToMotion(f.frame_from_reference), size_px);
-    const double missed_px = share * std::min(DisplacementPx(v, size_px), kDragReachPx);
+    const double moved_px = DisplacementPx(v, size_px);
+    const double missed_px = kMissedShare * std::min(moved_px, kMissedMostPx) +
+                             dragged * std::min(moved_px, kDragReachPx);
     f.residual_px = std::min(most_px, std::hypot(f.residual_px, missed_px));
   }
 }

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -115,8 +116,8 @@ std::vector<RefinedMap> Candidates(const EdgeField& frame,
   }
   const auto better = [](const RefinedMap& a, const RefinedMap& b) { return a.z > b.z; };
   std::stable_sort(maps.begin(), maps.end(), better);
-  if (maps.size() > kPursued) maps.resize(kPursued);
-  for (RefinedMap& map : maps) {
+  // The others stay as rivals.
+  for (RefinedMap& map : std::span(maps).first(std::min<std::size_t>(kPursued, maps.size()))) {
     const RefinedMap further = refine(map.photo_from_frame, kFirstRounds, kLastRounds);
     if (further.z > map.z && Possible(further.photo_from_frame, frame.size())) map = further;
   }

@@ -14,9 +14,8 @@ std::string Laid(const PhotoAlignment& found) {
   char text[240];
   std::snprintf(text,
                 sizeof text,
-                "The photo was laid on the frames by their edges (confidence %.0f %%, about %.0f "
-                "photo pixels): look at the overlay, and give points.csv where a ring sits beside "
-                "its part.",
+                "The photo was laid on the frames without landmarks (confidence %.0f %%, to about "
+                "%.0f photo pixels): see whether it fits.",
                 100 * found.trust,
                 std::max(1.0, found.error_px));
   return text;
@@ -24,13 +23,12 @@ std::string Laid(const PhotoAlignment& found) {
 
 std::string AskForLandmarks(const PhotoAlignment& found) {
   char text[360];
-  std::snprintf(text,
-                sizeof text,
-                "The photo could not be laid on the frames by itself (confidence %.0f %%): name "
-                "points = points.csv in [board], with columns frame_x,frame_y,photo_x,photo_y and "
-                "three or more rows, well apart, such as corners of large parts or of the board "
-                "that both pictures show.",
-                100 * found.trust);
+  std::snprintf(
+      text,
+      sizeof text,
+      "The photo cannot be laid on the frames without landmarks (confidence %.0f %%): give "
+      "three or more, well apart (README, board.points).",
+      100 * found.trust);
   return text;
 }
 

@@ -55,8 +55,7 @@ struct Sums {
   [[nodiscard]] Image MeanSquareFrom(const Image& from) const {
     const Image mean = Over(value);
     Image out = Over(square);
-    out -= mean.mul(2 * from - mean);
-    out += (from - mean).mul(from - mean);
+    out += from.mul(from - 2 * mean);
     return out;
   }
 
@@ -132,7 +131,7 @@ Image SteepnessOf(const Image& image) {
 Image WeightOf(const Sums& frames, const Image& band_k, double noise_k) {
   Image variance = frames.MeanSquareFrom(band_k);
   cv::blur(variance, variance, cv::Size(3, 3));
-  const float white = static_cast<float>(noise_k * noise_k);
+  const float white = std::max(1e-12F, static_cast<float>(noise_k * noise_k));
   const Image steepness = SteepnessOf(band_k);
   Image weight(variance.size());
   for (int r = 0; r < weight.rows; ++r) {
@@ -329,12 +328,13 @@ bool Learn(const std::vector<Snapshot>& snapshots,
   return false;
 }
 
-// Whether the mean of the frames is more than the mean of their noise.
-bool HasTexture(const std::vector<Snapshot>& snapshots, const Image& mean_k, double noise_k) {
-  const auto placed =
-      std::count_if(snapshots.begin(), snapshots.end(), [](const Snapshot& s) { return s.placed; });
-  const double noise = noise_k * noise_k / static_cast<double>(std::max<std::ptrdiff_t>(placed, 1));
-  return mean_k.dot(mean_k) > kTextureRatio * noise * static_cast<double>(mean_k.total());
+// Whether the mean of the frames is more than the mean of their noise. Frames that noise threw
+// about leave places that few of them saw: each place counts by its own number.
+bool HasTexture(const Sums& bands, double noise_k) {
+  const Image mean_k = bands.Mean();
+  const Image power(mean_k.mul(mean_k).mul(bands.number));
+  return cv::sum(power)[0] >
+         kTextureRatio * noise_k * noise_k * static_cast<double>(cv::countNonZero(bands.number));
 }
 
 // How far the snapshots lie from their mean place, rms over frames and picture [px].
@@ -393,7 +393,7 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
     if (progress) progress(std::min(static_cast<double>(kRounds), round + 1.0) / rounds);
   }
 
-  scene.textured = HasTexture(snapshots, RegisteredBands(snapshots).Mean(), options.band_noise_k);
+  scene.textured = HasTexture(RegisteredBands(snapshots), options.band_noise_k);
   if (options.iterations > 0) scene.model_k = RegisteredScene(snapshots, scene.pattern_k);
   for (int i = 0; i < options.iterations; ++i) {
     scene.pattern_k = PatternOf(snapshots, scene.model_k);

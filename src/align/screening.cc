@@ -101,7 +101,8 @@ class Pass {
     }
     if (!profiles_.empty()) {
       const bool usual = usual_.Add(profiles_.back(), profile);
-      if (usual && profiles_.back().index == n - 1) sums_.AddChange(before_, frame_);
+      // Only repeats and saturated frames lie between the two.
+      if (usual) sums_.AddChange(before_, frame_);
     }
     sums_.AddValue(frame_);
     sums_.Keep();

@@ -22,7 +22,7 @@ struct Screening {
 /// Finds repeated, frozen, saturated and covered frames, steps of the offset,
 /// bad pixels and the noise, in one pass over the frames.
 ///
-/// Memory: some frame-sized maps, whatever the length of the series.
+/// Memory: some frame-sized maps, and 0.4 kB a frame.
 /// @param progress  called with 0 .. 1; may be empty.
 /// Source: 1.4826 x MAD as a robust standard deviation (normal quantile).
 [[nodiscard]] Screening ScreenFrames(FrameSource& frames,

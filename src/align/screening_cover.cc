@@ -189,7 +189,10 @@ void FindCovered(const std::vector<FrameProfile>& profiles, Screening& result) {
     result.report.events.push_back(event);
     if (!exclude) continue;
     for (std::size_t i = span.begin; i < span.end; ++i) {
-      Exclude(profiles[i].index, ExcludedFrame::Kind::kCovered, text, result);
+      Exclude(profiles[i].index,
+              ExcludedFrame::Kind::kCovered,
+              "something that is not the board is in view",
+              result);
     }
   }
 }

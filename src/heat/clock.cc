@@ -39,6 +39,13 @@ double MedianRow(const SupplyLog& log) {
   return steps_s.empty() ? 0 : MedianOf(steps_s);
 }
 
+// Between the two rows that a step lies between: short where a log holds changes alone.
+double UsualGap(const std::vector<LogStep>& steps, const SupplyLog& log) {
+  std::vector<double> gaps_s;
+  for (const LogStep& step : steps) gaps_s.push_back(step.late_s - step.early_s);
+  return gaps_s.empty() ? MedianRow(log) : MedianOf(gaps_s);
+}
+
 // Two answers that share only what neither knows.
 // What no kind of source describes errs in both alike and does not average out.
 ClockFit Merge(const ClockOffset& blocks, const SpotClock& spots, double doubt) {
@@ -52,8 +59,6 @@ ClockFit Merge(const ClockOffset& blocks, const SpotClock& spots, double doubt) 
   out.sigma_s = std::hypot(std::sqrt(std::max(1.0, odds) / (1 / blocks_s2 + 1 / spots_s2)),
                            kSharedErrorS,
                            0.5 * kBlindS * doubt);
-  out.rate_ppm = spots.rate_ppm;
-  out.rate_sigma_ppm = spots.rate_sigma_ppm;
   return out;
 }
 
@@ -94,7 +99,7 @@ TimedLog TimeLog(const Eigen::MatrixXf& courses,
   if (middle_s != 0 && reader.Evidence(middle_s) < reader.Evidence(0)) middle_s = 0;
   ClockOffset blocks = search.FindAround(middle_s);
   // A slow log places each step no better than between two of its rows.
-  blocks.sigma_s = std::hypot(blocks.sigma_s, MedianRow(log) / std::sqrt(12.0));
+  blocks.sigma_s = std::hypot(blocks.sigma_s, UsualGap(reader.steps(), log) / std::sqrt(12.0));
   const ClockOffset alone = blocks;
   if (blocks.sigma_s > kBlindS || reader.Evidence(blocks.offset_s) <= 0) {
     blocks = WarmestSpots(reader, options);
@@ -115,14 +120,6 @@ TimedLog TimeLog(const Eigen::MatrixXf& courses,
       ((heat.excess > 2 * kLively && heat.share < kHardlyExplained && spots->gain < kWarmGain) ||
        (unusual && heat.share < kExplained));
   if (!spots->step_s.empty()) out.log = PlaceSteps(log, reader.steps(), spots->step_s);
-  if (spots->rate_ppm) {
-    const double rate = 1e-6 * *spots->rate_ppm;
-    for (double& t : out.log.time_s) t += rate * (t - spots->rate_about_s);
-    const double first_s = stack.frame_times_s.front().front() - out.fit.offset_s;
-    const double moved_s = rate * (first_s - spots->rate_about_s);
-    for (double& t : out.log.time_s) t -= moved_s;
-    out.fit.offset_s += moved_s;
-  }
   return out;
 }
 

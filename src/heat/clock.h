@@ -17,10 +17,6 @@ namespace ohmglow {
 struct ClockFit {
   double offset_s = 0;  ///< Log time + offset = frame time; at the first frame, with a rate.
   double sigma_s = 0;   ///< Standard error.
-  /// By how much more frame time goes by than log time [ppm]; unknown where the
-  /// capture is too short to tell, which `sigma_s` then allows for.
-  std::optional<double> rate_ppm;
-  std::optional<double> rate_sigma_ppm;
   /// Much heat has sudden changes, and the log's steps explain little of it.
   bool foreign = false;
 };

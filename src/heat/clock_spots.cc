@@ -43,7 +43,6 @@ constexpr double kWrongStepDensity = 0.3;  // 1/s
 // Two quartz clocks differ by 200 ppm at the most: as a standard deviation.
 constexpr double kPriorRate = 200e-6 / 1.7320508;
 // The frames tell the rate where they make it surer than this part of that.
-constexpr double kToldRate = 0.7;
 
 struct Moments {
   double mean = 0;
@@ -105,37 +104,12 @@ std::vector<double> Middles(const std::vector<LogStep>& steps) {
   return at_s;
 }
 
-// Slope of what is seen against what the log says, pulled to none.
-void FitRate(const std::vector<LogStep>& steps, const StepTiming& timing, SpotClock& out) {
-  double weights = 0;
-  double middle_s = 0;
-  double late_s = 0;
-  std::vector<double> weight(steps.size());
-  for (std::size_t j = 0; j < steps.size(); ++j) {
-    const double gap_s = steps[j].late_s - steps[j].early_s;
-    weight[j] = 1 / (timing.sigma_s[j] * timing.sigma_s[j] + gap_s * gap_s / 12);
-    weights += weight[j];
-    middle_s += weight[j] * steps[j].middle_s();
-    late_s += weight[j] * (timing.seen_s[j] - steps[j].middle_s());
-  }
-  middle_s /= weights;
-  late_s /= weights;
-  double square = 1 / (kPriorRate * kPriorRate);
-  double product = 0;
-  for (std::size_t j = 0; j < steps.size(); ++j) {
-    const double x = steps[j].middle_s() - middle_s;
-    square += weight[j] * x * x;
-    product += weight[j] * x * (timing.seen_s[j] - steps[j].middle_s() - late_s);
-  }
-  out.rate_about_s = middle_s;
-  const double sigma = 1 / std::sqrt(square);
-  // A short capture tells no rate: then it is left at none.
-  const double last_s = steps.back().middle_s() - steps.front().middle_s();
-  if (sigma < kToldRate * kPriorRate) {
-    out.rate_ppm = 1e6 * product / square;
-    out.rate_sigma_ppm = 1e6 * sigma;
-  }
-  out.sigma_s = sigma * std::max(last_s, 0.0) / std::sqrt(12.0);
+// What an unknown rate error of the two clocks leaves of the offset, over the steps. The rate
+// itself is not fitted: 200 ppm move a step by at most 1/5000 of the capture, which is 1/40 of one
+// of the 128 bins that it is folded into.
+double RateErrorS(const std::vector<LogStep>& steps) {
+  const double span_s = steps.back().middle_s() - steps.front().middle_s();
+  return kPriorRate * std::max(span_s, 0.0) / std::sqrt(12.0);
 }
 
 }  // namespace
@@ -241,16 +215,13 @@ void SpotReader::TimeEachStep(const FineGrid& spots, const Votes& votes, SpotClo
   }
   const StepTiming timing =
       TimeSteps(spots, kinds, weights, sources_, model_, raw_log_, steps_, around_s);
-  FitRate(steps_, timing, out);
   std::vector<double> posterior(votes.fine_s.size(), 0.0);
   for (std::size_t j = 0; j < steps_.size(); ++j) {
     if (timing.sigma_s[j] > kPoorStepS) continue;
     const double scale_s = timing.sigma_s[j] * std::sqrt(2.0);
     const double gap_s = std::max(steps_[j].late_s - steps_[j].early_s, 1e-3);
     for (std::size_t i = 0; i < posterior.size(); ++i) {
-      const double drawn_s =
-          1e-6 * out.rate_ppm.value_or(0) * (steps_[j].middle_s() - out.rate_about_s);
-      const double seen_s = timing.seen_s[j] - drawn_s + around_s - votes.fine_s[i];
+      const double seen_s = timing.seen_s[j] + around_s - votes.fine_s[i];
       const double density = 0.5 / gap_s *
                              (std::erf((steps_[j].late_s - seen_s) / scale_s) -
                               std::erf((steps_[j].early_s - seen_s) / scale_s));
@@ -259,7 +230,7 @@ void SpotReader::TimeEachStep(const FineGrid& spots, const Votes& votes, SpotClo
   }
   const Moments offset = MomentsOf(votes.fine_s, posterior);
   out.offset_s = offset.mean;
-  out.sigma_s = std::hypot(out.sigma_s, offset.sd, votes.offset.sd);
+  out.sigma_s = std::hypot(RateErrorS(steps_), offset.sd, votes.offset.sd);
   out.step_s = timing.at_s;
   for (std::size_t j = 0; j < steps_.size(); ++j) {
     out.step_s[j] =

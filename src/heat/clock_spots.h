@@ -20,11 +20,7 @@ namespace ohmglow {
 struct SpotClock {
   double offset_s = 0;
   double sigma_s = 0;
-  double gain = 0;  ///< In log likelihood, of the warmest spot.
-  /// By how much more frame time goes by than log time; where it can be told.
-  std::optional<double> rate_ppm;
-  std::optional<double> rate_sigma_ppm;
-  double rate_about_s = 0;     ///< Log's clock: where `offset_s` holds.
+  double gain = 0;             ///< In log likelihood, of the warmest spot.
   std::vector<double> step_s;  ///< Log's clock: where in its gap each step lies.
 };
 

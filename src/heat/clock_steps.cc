@@ -74,7 +74,8 @@ SupplyLog PlaceSteps(const SupplyLog& log,
                      const std::vector<double>& at_s) {
   SupplyLog out;
   const auto add = [&](double time_s, std::size_t row) {
-    if (!out.time_s.empty() && time_s <= out.time_s.back()) return;
+    // Two rows nearer than that are one: an offset added later may make their times equal.
+    if (!out.time_s.empty() && time_s < out.time_s.back() + 0.5 * kEdgeS) return;
     out.time_s.push_back(time_s);
     out.volts_v.push_back(log.volts_v[row]);
     out.amps_a.push_back(log.amps_a[row]);

@@ -77,6 +77,7 @@ StepTiming TimeSteps(const FineGrid& spots,
       score(j) += (steps[at].middle_s() - out.at_s[at]) * pull;
     }
     const Eigen::VectorXd move = pulled.ldlt().solve(score);
+    if (!move.allFinite()) break;
     for (Eigen::Index j = 0; j < num; ++j) {
       const auto at = static_cast<std::size_t>(j);
       const double moved = out.at_s[at] + std::clamp(move(j), -kLongestMoveS, kLongestMoveS);

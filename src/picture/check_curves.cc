@@ -184,7 +184,7 @@ void DrawLegend(Canvas& canvas,
   }
   if (plot.with_limit) {
     x += sizes.gap_px;
-    write("below the dashed line it holds", plain);
+    write("the median holds below the dashed line", plain);
   }
 }
 

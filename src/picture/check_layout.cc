@@ -81,7 +81,7 @@ double LayOutHeader(CheckLayout& layout, const RegistrationCheck& check) {
     text += (text.empty() ? "" : " ") + sentence;
   }
   layout.sentences = {
-      Unbroken(text), {sizes.gap_px, y, width, 0}, {0.92 * sizes.card_px, false, kInk, 8}};
+      Unbroken(text), {sizes.gap_px, y, width, 0}, {0.92 * sizes.card_px, false, kInk, 14}};
   return Fit(layout.sentences);
 }
 
@@ -99,8 +99,10 @@ double LayOutStrips(CheckLayout& layout,
                          int column) {
     return Place(panel, heading, note, {columns.x(column), y}, columns.column_px(), strip, sizes);
   };
-  place(
-      layout.row_before, "As filmed: " + across, "Time runs down. Edges wander with the hand.", 0);
+  place(layout.row_before,
+        "As filmed: " + across,
+        "Time runs down. Edges wander where the view moves.",
+        0);
   y = place(layout.row_after,
             "Registered: " + across,
             "Time runs down. Edges should run straight.",
@@ -117,6 +119,7 @@ double LayOutStrips(CheckLayout& layout,
 double LayOutPictures(CheckLayout& layout,
                       const RegistrationCheck& check,
                       cv::Size photo_px,
+                      bool on_photo,
                       const Columns& columns,
                       double y) {
   const TypeSizes& sizes = layout.sizes;
@@ -125,9 +128,9 @@ double LayOutPictures(CheckLayout& layout,
   const double residual_end =
       Place(layout.residual,
             "What is left of fine detail",
-            "Bright outlines of parts: frames do not lie on each other. Small bright spots: heat. "
-            "Numbers: how far edges seem to wander in each tile, in pixels; \u2013 where nothing "
-            "tells.",
+            "Bright outlines of cool parts: frames do not lie on each other. Spots: heat. Numbers: "
+            "how far edges seem to wander, in pixels, at most: the sensor's own pattern and edges "
+            "that warm count as well; \u2013 where nothing tells.",
             {columns.x(0), y},
             columns.column_px(),
             Fitted(check.residual_k.size(), map_px),
@@ -137,13 +140,14 @@ double LayOutPictures(CheckLayout& layout,
                       map.y + 0.6 * sizes.card_px,
                       1.4 * sizes.gap_px,
                       map.height - 1.2 * sizes.card_px};
-  const bool tied = check.maps.photo_from_frame.has_value();
+  const bool tied = on_photo;
   const double photo_end = Place(
       layout.photo,
       tied ? "Outlines of the frame on the photo" : "Outlines of the frame",
       tied ? "The lines should lie on the parts' edges. Those of the frame come from how well "
              "each surface radiates, so not every part has one."
-           : "Tie the frame to a photo with at least three landmarks in points.csv.",
+           : "No photo is tied to the frame: give one, with three landmarks or more (README, "
+             "board.points).",
       {columns.x(1), y},
       columns.column_px(),
       Fitted(photo_px, columns.column_px()),
@@ -157,7 +161,7 @@ std::vector<const CheckPanel*> CheckLayout::panels() const {
   return {&row_before, &row_after, &column_before, &column_after, &curves, &residual, &photo};
 }
 
-CheckLayout LayOutCheck(const RegistrationCheck& check, cv::Size photo_px) {
+CheckLayout LayOutCheck(const RegistrationCheck& check, cv::Size photo_px, bool on_photo) {
   CheckLayout layout;
   layout.canvas_px.width = kWidthPx;
   layout.sizes = TypeSizes(kWidthPx);
@@ -167,14 +171,14 @@ CheckLayout LayOutCheck(const RegistrationCheck& check, cv::Size photo_px) {
   y = LayOutStrips(layout, check, columns, y);
   y = Place(layout.curves,
             "Motion of the view",
-            "Time in seconds. Ticks along the bottom: frames left out. Upright lines: the shutter "
+            "Ticks along the bottom: frames left out. Upright lines: the shutter "
             "closed.",
             {columns.x(0), y},
             columns.all_px(),
             {static_cast<int>(columns.all_px()), kCurvesPx},
             sizes) +
       sizes.gap_px;
-  y = LayOutPictures(layout, check, photo_px, columns, y) + sizes.gap_px;
+  y = LayOutPictures(layout, check, photo_px, on_photo, columns, y) + sizes.gap_px;
   const std::string title = CleanText(check.title, 120);
   layout.footer = {title + (title.empty() ? "ohmglow " : "  \u00B7  ohmglow ") + OHMGLOW_VERSION,
                    {sizes.gap_px, y, columns.all_px(), 0},

@@ -37,6 +37,9 @@ struct CheckLayout {
 };
 
 /// @param photo_px  size of what the outlines are drawn on, of any scale.
-[[nodiscard]] CheckLayout LayOutCheck(const RegistrationCheck& check, cv::Size photo_px);
+/// @param on_photo  it is a photo rather than the static picture.
+[[nodiscard]] CheckLayout LayOutCheck(const RegistrationCheck& check,
+                                      cv::Size photo_px,
+                                      bool on_photo);
 
 }  // namespace ohmglow::internal

@@ -21,7 +21,7 @@ namespace {
 constexpr int kOutlineTimes = 6;
 constexpr double kNoiseSpan = 6;        // The scale spans at least this many times the noise.
 constexpr double kBrightShare = 0.998;  // Single lively pixels shall not set the scale.
-constexpr double kDimmed = 0.55;        // The photo, so that lines stand out.
+constexpr double kDimmed = 0.75;        // The photo, so that lines stand out.
 const cv::Scalar kOutlineBgr(41, 184, 255);
 
 float Quantile(std::vector<float> values, double share) {
@@ -42,7 +42,9 @@ std::vector<float> Finite(const Image& image) {
 // One grey scale for the pair, so that they differ in nothing but the registration.
 struct GreyScale {
   explicit GreyScale(const LineInTime& line) {
-    const std::vector<float> values = Finite(line.before_k);
+    // Of the first half: what warms later would leave the edges no contrast.
+    const std::vector<float> values =
+        Finite(line.before_k.rowRange(0, (line.before_k.rows + 1) / 2));
     low = Quantile(values, 0.01);
     high = std::max(Quantile(values, 0.99), low + 1e-3F);
   }
@@ -162,7 +164,7 @@ cv::Mat DrawCheck(const RegistrationCheck& check, const cv::Mat& photo) {
   shown.frame_size_px = check.static_k.size();
   shown.maps = check.maps;
   const Backdrop base = MakeBackdrop(shown, photo);
-  const CheckLayout layout = LayOutCheck(check, base.bgr.size());
+  const CheckLayout layout = LayOutCheck(check, base.bgr.size(), base.map.is_photo);
 
   Canvas canvas(layout.canvas_px, kPaper);
   Draw(canvas, layout.headline);

@@ -57,6 +57,7 @@ std::string FramesSentence(const RegistrationCheck& check) {
     text +=
         "; " + Plural(static_cast<std::size_t>(check.alignment.num_segments - 1), "shutter event");
   }
+  if (check.verdict == RegistrationVerdict::kNotTold) return text + ".";
   return text + ". By the board's own texture the motion is " +
          ModelWords(check.alignment.motion_model) + ".";
 }
@@ -78,19 +79,17 @@ std::string TilesSentence(const RegistrationCheck& check) {
 
 std::string PhotoSentence(const RegistrationCheck& check) {
   if (!check.maps.photo_from_frame) return "The frame is not tied to a photo.";
-  if (check.maps.photo_trust) {
-    return "The photo was laid on the frame by the edges of both, without landmarks; confidence " +
-           std::to_string(std::lround(100 * *check.maps.photo_trust)) + " %.";
-  }
+  if (check.maps.photo_trust) return {};  // Its remark says so.
   if (!check.maps.board_from_frame) return "The frame is tied to the photo, not to the board.";
   return "A place on the board is good to " + FormatMm(check.maps.board_error_mm) +
          " by the landmarks.";
 }
 
-// "repeats frame 12 bit for bit (again)" -> "repeats frame bit for bit".
+// "repeats frame 12 bit for bit (again)" -> "repeats frame bit for bit"; what
+// follows a colon is about the single frame.
 std::string WithoutNumbers(const std::string& text) {
   std::string out;
-  std::istringstream words(text.substr(0, text.find(" (")));
+  std::istringstream words(text.substr(0, std::min(text.find(" ("), text.find(": "))));
   for (std::string word; words >> word;) {
     if (word.find_first_of("0123456789") == std::string::npos)
       out += (out.empty() ? "" : " ") + word;
@@ -171,7 +170,9 @@ std::vector<std::string> CheckSentences(const RegistrationCheck& check) {
     sentences.push_back(std::move(left_out));
   }
   sentences.push_back(TilesSentence(check));
-  sentences.push_back(PhotoSentence(check));
+  if (std::string photo = PhotoSentence(check); !photo.empty()) {
+    sentences.push_back(std::move(photo));
+  }
   for (const std::string& remark : check.alignment.remarks) sentences.push_back(remark);
   for (const std::string& remark : check.maps.remarks) sentences.push_back(remark);
   if (check.verdict != RegistrationVerdict::kHolds) sentences.emplace_back(kHelp);

@@ -50,8 +50,6 @@ Json Supply(const LocateResult& result) {
   if (json.contains("clock_offset_s")) {
     Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
   }
-  Put(json, "clock_rate_ppm", result.clock_rate_ppm, 3);
-  Put(json, "clock_rate_sigma_ppm", result.clock_rate_sigma_ppm, 2);
   if (!result.supply_remarks.empty()) json["remarks"] = result.supply_remarks;
   json["levels"] = Json::array();
   for (const SupplyLevel& level : result.levels) {

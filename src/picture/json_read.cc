@@ -52,8 +52,6 @@ void ReadFrames(const Json& json, LocateResult& result) {
 void ReadSupply(const Json& json, LocateResult& result) {
   result.clock_offset_s = Number(json, "clock_offset_s");
   result.clock_offset_sigma_s = Number(json, "clock_offset_sigma_s");
-  result.clock_rate_ppm = Number(json, "clock_rate_ppm");
-  result.clock_rate_sigma_ppm = Number(json, "clock_rate_sigma_ppm");
   if (json.contains("remarks")) {
     result.supply_remarks = json.at("remarks").get<std::vector<std::string>>();
   }

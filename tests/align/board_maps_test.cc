@@ -52,8 +52,16 @@ TEST(FitBoardMaps, RecoversAPerspectiveView) {
     EXPECT_NEAR(
         cv::norm(maps.photo_from_frame->Apply(elsewhere) - Slant().Apply(elsewhere)), 0, 1e-7)
         << count;
-    EXPECT_TRUE(maps.remarks.empty()) << maps.remarks.front();
+    // Four fit exactly: that nothing checks them is said.
+    EXPECT_EQ(maps.remarks.size(), count == 4 ? 1U : 0U) << count;
   }
+}
+
+TEST(FitBoardMaps, SaysThatTwoLandmarksAreTooFew) {
+  const BoardMaps maps = FitBoardMaps(Landmarks(2));
+  EXPECT_FALSE(maps.photo_from_frame);
+  ASSERT_EQ(maps.remarks.size(), 1U);
+  EXPECT_NE(maps.remarks[0].find("Only 2 landmarks"), std::string::npos);
 }
 
 TEST(FitBoardMaps, NamesAndLeavesOutAWrongLandmark) {
@@ -62,7 +70,7 @@ TEST(FitBoardMaps, NamesAndLeavesOutAWrongLandmark) {
     rows[3].photo_px += Point(90, -70);
     const BoardMaps maps = FitBoardMaps(rows);
     ASSERT_EQ(maps.remarks.size(), 1U) << count;
-    EXPECT_NE(maps.remarks[0].find("row 4"), std::string::npos) << maps.remarks[0];
+    EXPECT_NE(maps.remarks[0].find("row 5 "), std::string::npos) << maps.remarks[0];
     const Point elsewhere(97, 41);
     EXPECT_LT(cv::norm(maps.photo_from_frame->Apply(elsewhere) - Slant().Apply(elsewhere)), 1e-6);
   }

@@ -97,7 +97,7 @@ def text(errors):
 
 def row(program, truth_dir, folder):
     case = configparser.ConfigParser(inline_comment_prefixes=(';',))
-    case.read(folder / 'case.ini')
+    case.read_string('[case]\n' + (folder / 'case.ini').read_text())  # Keys stand before the first section.
     truth = json.loads((truth_dir / f'{folder.name}.truth.json').read_text())
     frames = read_frames(folder, case)
     size = frames[0].shape[::-1]
@@ -119,7 +119,7 @@ def row(program, truth_dir, folder):
     limit = bound_px(static_k, found['motion']['noise_k'], len(used))
     ratio = np.median(errors[0]) / limit
     rest = [distance(np.eye(3), t, size) for t in true]
-    return (f'| {folder.name} | {truth.get("motion", "")} {np.median(rest):.2f} | ' + ' | '.join(text(e) for e in errors) +
+    return (f"| {folder.name} | {truth.get('motion', '')} {np.median(rest):.2f} | " + ' | '.join(text(e) for e in errors) +
             f' | {limit:.4f} | {ratio:.1f} |')
 
 

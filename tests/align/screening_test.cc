@@ -127,6 +127,11 @@ TEST(ScreeningTest, RecordedFasterThanFilmed) {
   EXPECT_EQ(s.num_segments, 1);
   EXPECT_EQ(Count(s.report, Event::kFreeze), 0);
   EXPECT_EQ(Excluded(s.report, Frame::kDoubled).size(), 80U);
+  // The noise is that of the frames between which nothing was repeated.
+  Capture single(120);
+  single.Expose();
+  const double noise_k = single.Screen().noise_k;
+  EXPECT_NEAR(s.noise_k, noise_k, 0.1 * noise_k);
 }
 
 TEST(ScreeningTest, BumpIsNoJump) {

@@ -81,6 +81,17 @@ TEST(PlaceSteps, MakesThemSharpAtTheirTimes) {
   for (std::size_t i = 0; i < a.size(); ++i) EXPECT_NEAR(a[i], b[i], 1e-4) << times_s[i];
 }
 
+TEST(PlaceSteps, LeavesNoTwoRowsThatAnOffsetWouldMakeOne) {
+  const SupplyLog log{{0, 0.2, 0.4, 0.6}, {0, 0, 1, 1}, {0, 0, 1, 1}};
+  const auto steps = FindSteps(log);
+  ASSERT_EQ(steps.size(), 1U);
+  // A hair before the next row.
+  const SupplyLog placed = PlaceSteps(log, steps, {std::nextafter(0.4, 0.0)});
+  for (std::size_t i = 1; i < placed.time_s.size(); ++i) {
+    EXPECT_GT(placed.time_s[i] + 13.7, placed.time_s[i - 1] + 13.7 + 1e-9) << i;
+  }
+}
+
 TEST(PlaceSteps, KeepsTimesRisingWhereverTheyArePut) {
   const SupplyLog log = RowsASecond({0, 0, 0, 0.7, 1.4, 2, 2, 2, 0, 0, 0});
   const auto steps = FindSteps(log);

@@ -40,7 +40,7 @@ TEST(LayOutCheck, KeepsEverythingApartAndOnThePage) {
     for (const cv::Size photo : {cv::Size(1200, 900), cv::Size(900, 1400), cv::Size(2400, 300)}) {
       for (const cv::Size frame : {cv::Size(160, 120), cv::Size(120, 160), cv::Size(640, 100)}) {
         const CheckLayout layout = internal::LayOutCheck(
-            MakeSampleCheck({verdict, frame, photo.width > 900, true}), photo);
+            MakeSampleCheck({verdict, frame, photo.width > 900, true}), photo, photo.width > 900);
         const cv::Rect2d page({0, 0}, cv::Size2d(layout.canvas_px));
         const std::vector<cv::Rect2d> boxes = Boxes(layout);
         for (std::size_t i = 0; i < boxes.size(); ++i) {
@@ -113,7 +113,7 @@ TEST(DrawCheck, DrawsEveryKind) {
 TEST(DrawCheck, ShowsTheStripsAsTheyAre) {
   const RegistrationCheck check = MakeSampleCheck({});
   const cv::Mat picture = DrawCheck(check, {});
-  const CheckLayout layout = internal::LayOutCheck(check, {1000, 750});
+  const CheckLayout layout = internal::LayOutCheck(check, {1000, 750}, false);
   // As filmed the columns of the strip change with time, registered they do not.
   const auto unrest = [&](const CheckPanel& panel) {
     cv::Mat first = picture(panel.picture).row(20), second = picture(panel.picture).row(120), d;

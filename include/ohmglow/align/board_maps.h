@@ -71,8 +71,8 @@ struct BoardMaps {
 /// three, homography with four and five; with six and more either, with
 /// eight and more a lens (one or two radial terms) besides, whichever predicts
 /// landmarks that it was not fitted to best (leave-one-out). With five or more,
-/// a landmark that contradicts the others is left out and named (1-based row);
-/// with just five the one without which the view has the least perspective.
+/// a landmark that contradicts the others is left out and named (row of the table, its header being
+/// row 1); with just five the one without which the view has the least perspective.
 /// @param photo_size_px  its middle is the lens's centre; empty: no lens is fitted.
 /// @throws DataError  where the landmarks lie on a line.
 /// Source: Stone, J. R. Stat. Soc. B 36 (1974) 111-147 (leave-one-out).
