@@ -30,6 +30,12 @@ struct PartMatch {
   double prob = 0;
 };
 
+/// A piece of evidence on a place: what its confidence is multiplied by.
+struct Evidence {
+  std::string name;   ///< What was asked, a phrase: "stands out of the noise".
+  double factor = 1;  ///< 0 .. 1; 1: nothing speaks against it.
+};
+
 /// A place that may be the fault. Unknown numbers are empty.
 struct Candidate {
   double confidence = 0;  ///< Probability that this is where the fault dissipates.
@@ -50,6 +56,9 @@ struct Candidate {
   double snr = 0;       ///< Of the fitted response at the place.
   std::vector<PartMatch> parts;
   std::vector<std::string> remarks;
+  /// All that was asked; the product of the factors is the confidence, up to
+  /// the 99 % that none passes.
+  std::vector<Evidence> evidence;
   std::vector<GrowthPoint> growth;
 };
 

@@ -10,6 +10,7 @@
 #include "cli/help.h"
 #include "cli/locate_command.h"
 #include "cli/sheet_command.h"
+#include "cli/why_command.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
@@ -26,7 +27,7 @@ namespace {
 
 std::span<const Command> Commands() {
   static const std::vector<Command> commands{
-      LocateCommand(), BatchCommand(), CompareCommand(), SheetCommand(), AlignCommand()};
+      LocateCommand(), WhyCommand(), BatchCommand(), CompareCommand(), SheetCommand(), AlignCommand()};
   return commands;
 }
 

@@ -96,6 +96,16 @@ Json Growth(const std::vector<GrowthPoint>& growth) {
   return json;
 }
 
+Json EvidenceRows(const std::vector<Evidence>& evidence) {
+  Json json = Json::array();
+  for (const Evidence& piece : evidence) {
+    Json row{{"name", CleanName(piece.name)}};
+    Put(row, "factor", piece.factor, 3);
+    json.push_back(row);
+  }
+  return json;
+}
+
 Json Place(const Candidate& candidate, std::size_t rank) {
   Json json;
   json["rank"] = rank;
@@ -124,6 +134,7 @@ Json Place(const Candidate& candidate, std::size_t rank) {
     json["parts"].push_back(row);
   }
   json["remarks"] = Sentences(candidate.remarks);
+  json["evidence"] = EvidenceRows(candidate.evidence);
   json["growth"] = Growth(candidate.growth);
   return json;
 }

@@ -107,6 +107,12 @@ Candidate ReadCandidate(const Json& json) {
     out.parts.push_back({Text(row, "ref"), NumberOr(row, "probability", kUnknown)});
   }
   out.remarks = json.at("remarks").get<std::vector<std::string>>();
+  // Results of 0.1.0 before the key was added have none.
+  if (json.contains("evidence")) {
+    for (const Json& row : json.at("evidence")) {
+      out.evidence.push_back({Text(row, "name"), NumberOr(row, "factor", kUnknown)});
+    }
+  }
   for (const Json& row : json.at("growth")) out.growth.push_back(ReadGrowth(row));
   return out;
 }

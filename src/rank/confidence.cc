@@ -40,28 +40,31 @@ double Odds(double log_ratio) {
 // Collects factors and the sentences that go with them.
 class Ledger {
  public:
-  void Count(double factor, const std::string& remark, double said_below = 0.9) {
+  void Count(const char* name, double factor, const std::string& remark, double said_below = 0.9) {
     judgement_.plausibility *= factor;
+    judgement_.evidence.push_back({name, factor});
     if (factor < said_below && !remark.empty()) judgement_.remarks.push_back(remark);
   }
   void Say(const std::string& remark) { judgement_.remarks.push_back(remark); }
   [[nodiscard]] const Judgement& judgement() const { return judgement_; }
 
  private:
-  Judgement judgement_{1.0, {}};
+  Judgement judgement_{1.0, {}, {}};
 };
 
 void CountCourse(const Spot& spot, Ledger& ledger) {
   const CourseFit& course = spot.course;
   const double by_itself = Odds(course.log_by_itself + kAgainstByItself);
   const double smooth = Odds(course.log_smooth + kAgainstSmooth);
-  ledger.Count(1 / (1 + by_itself), kByItselfRemark);
-  ledger.Count(1 / (1 + smooth),
+  ledger.Count("does not switch on or off by itself", 1 / (1 + by_itself), kByItselfRemark);
+  ledger.Count("rises in steps, not smoothly",
+               1 / (1 + smooth),
                "Its course is smooth like a reflection or slow warming, with no clear steps.");
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
   const double outside = std::max({0.0, 0.8 - course.exponent, course.exponent - 2.6});
   const double miss = outside / (course.exponent_sigma + 0.15);
-  ledger.Count(std::max(0.05, std::exp(-0.5 * miss * miss)),
+  ledger.Count("grows with the current as a short does",
+               std::max(0.05, std::exp(-0.5 * miss * miss)),
                Format("The rise goes with current to the power of %.1f, neither ohmic loss (2) nor "
                       "a junction (1).",
                       course.exponent));
@@ -91,6 +94,7 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   Ledger ledger;
   const double margin = (spot.snr - threshold) / 0.8;
   ledger.Count(
+      "stands out of the noise",
       1 / (1 + std::exp(-margin - 1)),
       Format("Barely above the noise: %.1f times it, %.1f are needed.", spot.snr, threshold));
   if (spot.peak.overrun_px > 0) {
@@ -102,13 +106,16 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
     ledger.Say("At the edge of the picture: the source may lie beyond it. Point the camera there.");
   }
   CountCourse(spot, ledger);
-  ledger.Count(std::clamp(spot.rise_k / (4 * spot.rise_noise_k), 0.03, 1.0),
+  ledger.Count("warms itself",
+               std::clamp(spot.rise_k / (4 * spot.rise_noise_k), 0.03, 1.0),
                "The place itself hardly warms: what follows the steps there comes from around it.");
-  ledger.Count(1 / (1 + std::pow(spot.halo_ratio, 4)),
+  ledger.Count("is no halo of a stronger place",
+               1 / (1 + std::pow(spot.halo_ratio, 4)),
                "It lies in the halo of a stronger place: heat conducted from there explains it.",
                kExplains);
   const double nearness = std::pow(spot.contact_mm / kContactReachMm, 4);
-  ledger.Count(1 - (1 - kLeastContactFactor) * std::exp(-nearness),
+  ledger.Count("is no lead contact",
+               1 - (1 - kLeastContactFactor) * std::exp(-nearness),
                Format("A lead contact is %.1f mm away and warms with the current too: move the "
                       "contact and look again.",
                       spot.contact_mm));
@@ -116,12 +123,13 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   if (spot.shape.elongation > kLongElongation && length_mm > kLongMm) {
     const bool wire =
         spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < 1.5;
-    ledger.Count(wire ? kWireFactor : kTrackFactor,
+    ledger.Count("is no wire or track",
+                 wire ? kWireFactor : kTrackFactor,
                  wire ? "Long and thin and leads out of the picture or to a contact: a lead wire."
                       : "Long and thin: a track that carries the current rather than a part.");
   }
   if (spot.on_board && !*spot.on_board) {
-    ledger.Count(kOffBoardFactor, "It lies beyond the parts of the board.");
+    ledger.Count("lies on the board", kOffBoardFactor, "It lies beyond the parts of the board.");
   }
   if (spot.course.exponent_sigma < 0.5) ledger.Say(ExponentInWords(spot.course));
   return ledger.judgement();

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/result.h"
 #include "rank/spot.h"
 
 namespace ohmglow {
@@ -16,6 +17,7 @@ inline constexpr const char* kByItselfRemark =
 struct Judgement {
   double plausibility = 0;           ///< That a fault's heat is seen here, weaker rivals apart.
   std::vector<std::string> remarks;  ///< A sentence for each piece of evidence that moved it.
+  std::vector<Evidence> evidence;    ///< Its factors; their product is the plausibility.
 };
 
 /// Multiplies the factors of the evidence: detection, follows the supply,

@@ -300,6 +300,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   Candidate out;
   out.frame_px = spot.peak.at_px;
   out.remarks = judgement.remarks;
+  out.evidence = judgement.evidence;
   out.sigma_px = SigmaPx(spot);
   out.board_mm = spot.board_mm;
   if (maps_.photo_from_frame) out.photo_px = maps_.PhotoPlace(spot.peak.at_px);
@@ -397,6 +398,7 @@ Ranking RankSources(const Response& response,
     // currents that feed a short warm tracks and coils as well.
     const double share = heaviest_w > 0 ? entry.weight_w / heaviest_w : 0;
     candidate.confidence = std::min(0.99, entry.judgement.plausibility * share);
+    candidate.evidence.push_back({"takes the most heat of the plausible ones", share});
     if (share < 0.5 && entry.judgement.plausibility > 0.5) {
       candidate.remarks.emplace_back("Far weaker than the first place.");
     }

@@ -127,6 +127,7 @@ TEST(ToJson, WritesTheKeysOfSchemaOne) {
                                       "snr",
                                       "parts",
                                       "remarks",
+                                      "evidence",
                                       "growth"}));
   EXPECT_EQ(json["program"]["version"], OHMGLOW_VERSION);
 }
@@ -198,6 +199,40 @@ TEST(ToJson, TreatsTextAsData) {
   EXPECT_EQ(title.substr(0, 10), "a\"b\\c [2J\xEF");
   EXPECT_LE(title.size(), 210U);
   EXPECT_EQ(json["candidates"][0]["rank"], 1);
+}
+
+LocateResult WithEvidence() {
+  LocateResult result = MakeSampleResult({3, Verdict::kFound});
+  result.candidates[0].evidence = {{"stands out of the noise", 1}, {"is no lead contact", 0.98}};
+  result.candidates[1].evidence = {
+      {"stands out of the noise", 0.5}, {"is no lead contact", 0.04}, {"lies on the board", 0.1}};
+  result.candidates[2].evidence = {{"stands out of the noise", 1}};
+  return result;
+}
+
+TEST(ToWhy, PutsWhatPartsTwoPlacesMostFirst) {
+  const std::vector<std::string> lines = Lines(ToWhy(WithEvidence(), 2, 1));
+  ASSERT_GE(lines.size(), 6U);
+  EXPECT_NE(lines[0].find("place 2   place 1"), std::string::npos) << lines[0];
+  EXPECT_NE(lines[1].find("is no lead contact"), std::string::npos) << lines[1];
+  EXPECT_NE(lines[1].find("0.04      0.98   place 1, 24 times"), std::string::npos) << lines[1];
+  // Asked of place 2 alone: nothing of the kind speaks against place 1.
+  EXPECT_NE(lines[2].find("0.10      1.00   place 1, 10 times"), std::string::npos) << lines[2];
+  EXPECT_NE(lines[3].find("stands out of the noise"), std::string::npos) << lines[3];
+  EXPECT_NE(lines[4].find("confidence"), std::string::npos) << lines[4];
+  for (const std::string& line : lines) EXPECT_LE(line.size(), 110U) << line;
+}
+
+TEST(ToWhy, ReadsBackWhatWasWritten) {
+  const LocateResult result = WithEvidence();
+  EXPECT_EQ(ToWhy(FromJson(ToJson(result), "result.json"), 1, 2), ToWhy(result, 1, 2));
+}
+
+TEST(ToWhy, RefusesWhatIsNotThere) {
+  EXPECT_THROW((void)ToWhy(WithEvidence(), 4, 1), OptionError);
+  EXPECT_THROW((void)ToWhy(WithEvidence(), 0, 1), OptionError);
+  EXPECT_THROW((void)ToWhy(WithEvidence(), 2, 2), OptionError);
+  EXPECT_THROW((void)ToWhy(MakeSampleResult({3, Verdict::kFound}), 1, 2), DataError);
 }
 
 TEST(ToMotionCsv, WritesARowAFrameAndLeavesUnusedOnesEmpty) {

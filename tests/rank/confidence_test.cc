@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <functional>
 #include <string>
 
@@ -43,6 +44,27 @@ TEST(JudgeSpot, BelievesAGoodSpot) {
   // Only the measured exponent is worth a sentence.
   ASSERT_EQ(judgement.remarks.size(), 1U) << Remarks(judgement);
   EXPECT_NE(judgement.remarks[0].find("2.00 +- 0.10"), std::string::npos);
+}
+
+TEST(JudgeSpot, KeepsTheFactorsWhoseProductIsThePlausibility) {
+  Spot spot = GoodSpot();
+  spot.contact_mm = 1;
+  spot.on_board = false;
+  const Judgement judgement = JudgeSpot(spot, kThreshold);
+  double product = 1;
+  for (const Evidence& piece : judgement.evidence) {
+    EXPECT_GE(piece.factor, 0) << piece.name;
+    EXPECT_LE(piece.factor, 1) << piece.name;
+    product *= piece.factor;
+  }
+  EXPECT_NEAR(product, judgement.plausibility, 1e-12);
+  EXPECT_LT(product, 0.05);
+  const auto contact =
+      std::find_if(judgement.evidence.begin(), judgement.evidence.end(), [](const Evidence& piece) {
+        return piece.name == "is no lead contact";
+      });
+  ASSERT_NE(contact, judgement.evidence.end());
+  EXPECT_LT(contact->factor, 0.2);
 }
 
 TEST(JudgeSpot, BelievesAJunction) {

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <string_view>
 
@@ -28,6 +29,14 @@ namespace ohmglow {
 
 /// motion.csv: one row a frame of the capture.
 [[nodiscard]] std::string ToMotionCsv(const Alignment& alignment);
+
+/// What speaks for one place against another, as a table for the terminal: every
+/// piece of evidence with the factor it gives to each, what parts them most
+/// first; then the remarks on both. 100 columns at most.
+/// @param place, against  ranks, from 1.
+/// @throws OptionError  where the result lists no such place.
+/// @throws DataError    where it holds no evidence (of an older version).
+[[nodiscard]] std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t against);
 
 /// At most 15 lines for the terminal, plain words, 100 columns at most.
 [[nodiscard]] std::string ToSummary(const LocateResult& result);

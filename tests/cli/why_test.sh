@@ -1,0 +1,74 @@
+#!/usr/bin/env bash
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# `ohmglow why` as a user runs it, on the sample's result.
+#   why_test.sh PROGRAM CASE.ini
+set -euo pipefail
+program=$1
+sample=$2
+source "$(dirname "${BASH_SOURCE[0]}")/check.sh"
+
+name="help"
+run why --help
+expect_code 0
+expect_no_error
+grep -q -e '--against PLACE' "$work/stdout" || fail "$name: no --against"
+
+name="locate"
+run locate "$sample" --out "$work/out"
+expect_code 0
+
+name="why"
+run why "$work/out" 2
+expect_code 0
+expect_no_error
+grep -q 'place 2 *place 1' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+grep -q 'stands out of the noise' "$work/stdout" || fail "$name: no evidence"
+[ "$(awk 'length > 110' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 110"
+
+# The factors of a place multiplied are its confidence.
+name="product"
+python3 - "$work/out/result.json" <<'PYTHON' || fail "$name: $(cat "$work/stdout")"
+import json, math, sys
+for place in json.load(open(sys.argv[1]))["candidates"]:
+    product = min(0.99, math.prod(e["factor"] for e in place["evidence"]))
+    assert abs(product - place["confidence"]) < 0.01 * product + 0.002, (product, place["confidence"])
+PYTHON
+
+name="the first against the second"
+run why "$work/out" 1
+expect_code 0
+grep -q 'place 1 *place 2' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+run why "$work/out" 3 --against 2
+expect_code 0
+grep -q 'place 3 *place 2' "$work/stdout" || fail "$name: --against"
+
+bad() {
+  name=$1
+  local wanted=$2
+  shift 2
+  local patterns=()
+  while [ "$1" != -- ]; do patterns+=("$1"); shift; done
+  shift
+  run why "$@"
+  expect_code "$wanted"
+  expect_one_line "${patterns[@]}"
+}
+bad "no place"      2 'number of a place' -- "$work/out"
+bad "no number"     2 'first' 'from 1' -- "$work/out" first
+bad "not listed"    2 'place 99' 'lists' -- "$work/out" 99
+bad "itself"        2 'against itself' -- "$work/out" 2 --against 2
+bad "no folder"     3 'result\.json' -- "$work/none" 1
+mkdir "$work/foreign"
+echo '{}' > "$work/foreign/result.json"
+bad "foreign file"  3 'result\.json' -- "$work/foreign" 1
+mkdir "$work/old"
+python3 - "$work/out/result.json" "$work/old/result.json" <<'PYTHON'
+import json, sys
+result = json.load(open(sys.argv[1]))
+for place in result["candidates"]: del place["evidence"]
+json.dump(result, open(sys.argv[2], "w"))
+PYTHON
+bad "older result"  4 'no evidence' 'locate' -- "$work/old" 1
+
+finish "why_test"
