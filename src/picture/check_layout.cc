@@ -129,8 +129,7 @@ double LayOutPictures(CheckLayout& layout,
       Place(layout.residual,
             "What is left of fine detail",
             "Bright outlines of cool parts: frames do not lie on each other. Spots: heat. Numbers: "
-            "how far edges seem to wander, in pixels, at most: the sensor's own pattern and edges "
-            "that warm count as well; \u2013 where nothing tells.",
+            "pixels that edges seem to wander; pattern and warming edges count too.",
             {columns.x(0), y},
             columns.column_px(),
             Fitted(check.residual_k.size(), map_px),

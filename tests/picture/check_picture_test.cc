@@ -54,6 +54,26 @@ TEST(LayOutCheck, KeepsEverythingApartAndOnThePage) {
   }
 }
 
+TEST(LayOutCheck, CutsNoText) {
+  for (const RegistrationVerdict verdict : kAll) {
+    for (const bool on_photo : {true, false}) {
+      const CheckLayout layout =
+          internal::LayOutCheck(MakeSampleCheck({verdict}), {1200, 900}, on_photo);
+      std::vector<internal::TextBlock> blocks{layout.headline, layout.sentences, layout.footer};
+      for (const CheckPanel* panel : layout.panels()) {
+        blocks.push_back(panel->heading);
+        blocks.push_back(panel->note);
+      }
+      for (internal::TextBlock block : blocks) {
+        const double height = block.box.height;
+        block.style.max_lines = 100;
+        internal::Fit(block);
+        EXPECT_EQ(block.box.height, height) << block.text;
+      }
+    }
+  }
+}
+
 TEST(CheckWords, SayWhatHoldsAndWhatHelps) {
   const RegistrationCheck holds = MakeSampleCheck({});
   EXPECT_NE(internal::CheckHeadline(holds).find("holds"), std::string::npos);
