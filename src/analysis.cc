@@ -14,6 +14,7 @@
 #include "heat/stack.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/check/registration_check.h"
 #include "rank/advice.h"
 #include "rank/rank.h"
 
@@ -62,9 +63,6 @@ SupplyLog MatchClocks(const Case& job,
   }
   return std::move(timed.log);
 }
-
-// Beyond, an edge begins to look like heat; see RegistrationCheck.
-constexpr double kDoubtfulPx = 0.1;
 
 std::string Doubtful(double error_px) {
   char text[160];
@@ -170,7 +168,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.advice = Advise(result, !job.contacts.empty());
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
-  if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kDoubtfulPx) {
+  if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kHoldsPx) {
     result.advice.push_back(Doubtful(result.alignment.median_residual_px));
   }
   for (const auto* remarks : {&result.alignment.remarks, &result.maps.remarks}) {

@@ -54,35 +54,24 @@ Candidate BestShift(const Image& a, const cv::Mat& b_spectrum, cv::Size padded, 
   return best;
 }
 
+// The same motion on pictures `times` as large.
+Motion Scaled(const Motion& m, double times) {
+  return {m(0, 0),
+          m(0, 1),
+          times * m(0, 2),
+          m(1, 0),
+          m(1, 1),
+          times * m(1, 2),
+          m(2, 0) / times,
+          m(2, 1) / times,
+          1};
+}
+
 }  // namespace
 
 void Halve(const Image& image, Image& out) {
   const cv::Rect even(0, 0, image.cols / 2 * 2, image.rows / 2 * 2);
   cv::resize(image(even), out, even.size() / 2, 0, 0, cv::INTER_AREA);
-}
-
-Motion Halved(const Motion& m) {
-  return {m(0, 0),
-          m(0, 1),
-          0.5 * m(0, 2),
-          m(1, 0),
-          m(1, 1),
-          0.5 * m(1, 2),
-          2 * m(2, 0),
-          2 * m(2, 1),
-          1};
-}
-
-Motion Doubled(const Motion& m) {
-  return {m(0, 0),
-          m(0, 1),
-          2 * m(0, 2),
-          m(1, 0),
-          m(1, 1),
-          2 * m(1, 2),
-          0.5 * m(2, 0),
-          0.5 * m(2, 1),
-          1};
 }
 
 CoarseToFine::CoarseToFine(const Image& model_k,
@@ -118,12 +107,12 @@ MotionFit CoarseToFine::Fit(const Image& frame_k,
     Image half;
     Halve(pyramid.back(), half);
     pyramid.push_back(half);
-    motion = Halved(motion);
+    motion = Scaled(motion, 0.5);
   }
   for (std::size_t level = levels_.size() - 1; level > 0; --level) {
     const MotionFit coarse =
         levels_[level].Fit(pyramid[level], motion, kIterations, kCoarseUncertaintyPx);
-    motion = Doubled(coarse.frame_from_reference);
+    motion = Scaled(coarse.frame_from_reference, 2);
   }
   return levels_.front().Fit(frame_k, motion, finest_iterations, kFineUncertaintyPx);
 }
@@ -154,7 +143,7 @@ MotionFit CoarseToFine::Search(const Image& frame_k, const Motion& around) const
     turn.dx_px = best.dx_px;
     turn.dy_px = best.dy_px;
     const Motion motion = ToMotion(turn);
-    candidates.push_back({best.score, halved ? Doubled(motion) : motion});
+    candidates.push_back({best.score, halved ? Scaled(motion, 2) : motion});
   }
   std::stable_sort(candidates.begin(), candidates.end(), [](const auto& a, const auto& b) {
     return a.score > b.score;

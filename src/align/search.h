@@ -11,10 +11,6 @@ namespace ohmglow::internal {
 /// The frame halved (mean of 2 x 2 pixels), whose centre stays the centre.
 void Halve(const Image& image, Image& out);
 
-/// The same motion for frames of half the size, and back.
-[[nodiscard]] Motion Halved(const Motion& motion);
-[[nodiscard]] Motion Doubled(const Motion& motion);
-
 inline constexpr int kAllLevels = 3;
 
 /// Registers frames that may lie anywhere in the search range: Gauss-Newton

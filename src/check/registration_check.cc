@@ -19,7 +19,6 @@ namespace {
 constexpr int kTilesAcross = 4;
 constexpr int kTilesDown = 3;
 constexpr int kMostFrames = 400;
-constexpr double kHoldsPx = 0.1;
 constexpr double kLargeHoldsPx = 0.25;
 constexpr double kNotToldPx = 2;  // The frame's place is guessed rather than measured.
 constexpr double kDoubtful = 3;   // Times as much.

@@ -123,13 +123,4 @@ TimedLog TimeLog(const Eigen::MatrixXf& courses,
   return out;
 }
 
-ClockFit EstimateClock(const Eigen::MatrixXf& courses,
-                       const Stack& stack,
-                       const SupplyLog& log,
-                       const Plate& plate,
-                       const HeatOptions& options,
-                       double mm_per_pixel) {
-  return TimeLog(courses, stack, log, plate, mm_per_pixel, options).fit;
-}
-
 }  // namespace ohmglow

@@ -43,12 +43,4 @@ struct TimedLog {
                                double mm_per_pixel,
                                const HeatOptions& options);
 
-/// The clock alone of `TimeLog`.
-[[nodiscard]] ClockFit EstimateClock(const Eigen::MatrixXf& courses,
-                                     const Stack& stack,
-                                     const SupplyLog& log,
-                                     const Plate& plate,
-                                     const HeatOptions& options,
-                                     double mm_per_pixel = 0.5);
-
 }  // namespace ohmglow

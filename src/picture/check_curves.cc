@@ -15,7 +15,6 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr double kHoldsPx = 0.1;
 constexpr double kLeastSpanPx = 0.2;  // A camera at rest shall look at rest.
 // Vermilion and blue of Okabe, Ito 2008 (Color Universal Design), told apart by
 // the colour-blind; the second is dashed as well.
@@ -69,13 +68,13 @@ std::vector<Plot> MakePlots(const RegistrationCheck& check) {
   plots[0].curves = {
       MakeCurve(check, "to the right", [&](const FrameState& f) { return motion(f).dx_px; }),
       MakeCurve(check, "down", [&](const FrameState& f) { return motion(f).dy_px; })};
-  plots[1].title = "Turn and nearing, px at a corner";
+  plots[1].title = "Turn and change of distance, px at a corner";
   plots[1].curves = {MakeCurve(check,
                                "turn",
                                [&](const FrameState& f) {
                                  return motion(f).rotation_deg * kRadPerDeg * corner_px;
                                }),
-                     MakeCurve(check, "nearing", [&](const FrameState& f) {
+                     MakeCurve(check, "closer", [&](const FrameState& f) {
                        return std::log(motion(f).scale) * corner_px;
                      })};
   plots[2].title = "Expected error, px";

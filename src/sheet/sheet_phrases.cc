@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "ohmglow/picture/report.h"
 #include "picture/marks.h"
 #include "picture/text.h"
 #include "picture/words.h"
@@ -33,17 +34,7 @@ std::string NameOf(Certainty certainty) {
   return "unlikely";
 }
 
-std::string NameOf(HeatSide side) {
-  switch (side) {
-    case HeatSide::kNear:
-      return "near";
-    case HeatSide::kFar:
-      return "far";
-    case HeatSide::kUndecided:
-      break;
-  }
-  return "undecided";
-}
+std::string NameOf(HeatSide side) { return std::string(SideKey(side)); }
 
 std::string NameOf(RepairVerdict verdict) {
   switch (verdict) {

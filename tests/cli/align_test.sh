@@ -52,17 +52,7 @@ run align "$work/bare/case.ini" --out "$work/bare-out"
 expect_code 0
 grep -q 'not tied to a photo' "$work/stdout" || fail "$name: does not say that there is no photo"
 
-bad() {
-  name=$1
-  local wanted=$2
-  shift 2
-  local patterns=()
-  while [ "$1" != -- ]; do patterns+=("$1"); shift; done
-  shift
-  run align "$@"
-  expect_code "$wanted"
-  expect_one_line "${patterns[@]}"
-}
+bad() { expect_refusal align "$@"; }
 bad "no case"        2 'case file' -- --out "$work/new"
 bad "two cases"      2 'case file' -- "$sample" "$sample" --out "$work/new"
 bad "no output"      2 '--out' -- "$sample"

@@ -30,6 +30,21 @@ expect_one_line() {
   done
 }
 
+# A run that must be refused: expect_refusal COMMAND NAME CODE PATTERN... -- ARGUMENT...
+expect_refusal() {
+  local command=$1 wanted=$3 patterns=()
+  name=$2
+  shift 3
+  while [ "$1" != -- ]; do
+    patterns+=("$1")
+    shift
+  done
+  shift
+  run "$command" "$@"
+  expect_code "$wanted"
+  expect_one_line "${patterns[@]}"
+}
+
 finish() {
   echo "$1: $failures failures"
   [ "$failures" -eq 0 ]

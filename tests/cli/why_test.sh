@@ -43,17 +43,7 @@ run why "$work/out" 3 --against 2
 expect_code 0
 grep -q 'place 3 *place 2' "$work/stdout" || fail "$name: --against"
 
-bad() {
-  name=$1
-  local wanted=$2
-  shift 2
-  local patterns=()
-  while [ "$1" != -- ]; do patterns+=("$1"); shift; done
-  shift
-  run why "$@"
-  expect_code "$wanted"
-  expect_one_line "${patterns[@]}"
-}
+bad() { expect_refusal why "$@"; }
 bad "no place"      2 'number of a place' -- "$work/out"
 bad "no number"     2 'first' 'from 1' -- "$work/out" first
 bad "not listed"    2 'place 99' 'lists' -- "$work/out" 99

@@ -42,7 +42,7 @@ Steps OnTheLogsClock(double offset_s) {
 ClockFit Estimate(const Stack& stack, const SupplyLog& log) {
   const HeatOptions options;
   const TemporalModel model(stack, options);
-  return EstimateClock(PixelCourses(stack, model), stack, log, Plate{}, options);
+  return TimeLog(PixelCourses(stack, model), stack, log, Plate{}, 0.5, options).fit;
 }
 
 // Heat on this face has the steps' corners; heat from the other face comes

@@ -32,6 +32,10 @@ struct LineInTime {
   Image after_k;            ///< Registered; NaN where the frame did not see the place [K].
 };
 
+/// Expected error of a frame up to which registration holds [px]: beyond, an
+/// edge begins to look like heat.
+inline constexpr double kHoldsPx = 0.1;
+
 enum class RegistrationVerdict { kHolds, kDoubtful, kFails, kNotTold };
 
 /// What tells whether the frames lie on each other.
@@ -44,9 +48,9 @@ struct RegistrationCheck {
   BoardMaps maps;
 
   RegistrationVerdict verdict = RegistrationVerdict::kNotTold;
-  double error_px = 0;        ///< Expected error of a frame, median (FrameState::residual_px).
-  double large_error_px = 0;  ///< The same, 95 % of the frames are better.
-  std::vector<LocalShift> tiles;            ///< Row by row.
+  double error_px = 0;            ///< Expected error of a frame, median (FrameState::residual_px).
+  double large_error_px = 0;      ///< The same, 95 % of the frames are better.
+  std::vector<LocalShift> tiles;  ///< Row by row.
   std::optional<double> leftover_px;        ///< Median of the tiles that tell.
   std::optional<double> worst_leftover_px;  ///< Of the tile that wanders most.
 
