@@ -1,0 +1,49 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+
+#include "heat/drive.h"
+#include "heat/plate.h"
+#include "heat/temporal_model.h"
+
+namespace ohmglow {
+
+/// Share (0 .. 1) of a source's signal-to-noise ratio that is left once a
+/// smooth course of unknown size is granted to every pixel.
+struct KeptShare {
+  double after_offset = 0;  ///< An unknown offset.
+  double after_linear = 0;  ///< An offset and a steady drift.
+  double after_cubic = 0;   ///< An offset and a drift of degree 3.
+};
+
+/// How well a capture's course of the current tells heat from slow drift.
+struct Identifiability {
+  KeptShare kept;            ///< In this capture; against a known baseline.
+  KeptShare if_alternated;   ///< Had the current alternated: see `JudgeDrive`.
+  double alternation_s = 0;  ///< Length of a level there.
+  /// Heat that a source needs to stand out of noise and cubic drift, over what
+  /// it would need with alternated levels in a capture of the same length.
+  double heat_ratio = 1;
+  /// The same, had the last fifth of this capture been without current.
+  double heat_ratio_if_ended_at_zero = 1;
+  bool only_rises = false;  ///< The current never falls while frames are taken.
+  bool no_rest = false;     ///< There is current in the first frames already.
+  std::string advice;       ///< One sentence or two; empty where the course does well.
+};
+
+/// Judges the course of the current alone: no frame takes part.
+///
+/// For each kind of source, c is its course in the bins, weighted as noise
+/// asks (sqrt of the frames in a bin), and Q the polynomials up to a degree:
+/// the signal-to-noise ratio left is |c - Q Q'c|, and that of a known baseline
+/// |c|. The median over the kinds stands. The comparison is a capture of the
+/// same frames at currents 0, top, 0 .. top, 0 in 3 to 11 equal parts, as many
+/// as leave most after a cubic drift.
+/// @param plate  of the kinds of source; the conductance is varied.
+[[nodiscard]] Identifiability JudgeDrive(const TemporalModel& model,
+                                         const Drive& drive,
+                                         const Plate& plate = {});
+
+}  // namespace ohmglow
