@@ -132,13 +132,13 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   const Stack stack = std::move(registered.stack);
   out.quarters_k = TimeQuarters(stack);
 
-  out.model = std::make_unique<const TemporalModel>(stack, options.heat);
-  const TemporalModel& model = *out.model;
-  Eigen::MatrixXf courses = PixelCourses(stack, model);
-  const SupplyLog log = MatchClocks(job, courses, stack, options.heat, result);
+  // The clock is read off the quick steps alone, whatever drifts there are.
+  const SupplyLog log = MatchClocks(
+      job, PixelCourses(stack, TemporalModel(stack, options.heat)), stack, options.heat, result);
   const TimeSpan filmed{stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
   out.drive = std::make_unique<const Drive>(log, *result.clock_offset_s, filmed);
   const Drive& drive = *out.drive;
+  TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Eigen::VectorXd drive_course = model.BinnedLag(drive, 0.5, 2);
   if (drive_course.maxCoeff() - drive_course.minCoeff() < kLeastStep) {
     throw DataError(
@@ -146,9 +146,11 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
         "times of log and frames, or set clock_offset_s in [supply]");
   }
   result.levels = drive.Levels();
+  Eigen::MatrixXf courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, drive, stack.seen);
-  out.response = FitResponse(
-      std::move(courses), stack, model, drive, MakeSourceCourses(PlateOf(job)), options.heat);
+  out.response =
+      FitResponse(std::move(courses), stack, drive, MakeSourceCourses(PlateOf(job)), model);
+  out.model = std::make_unique<const TemporalModel>(model);
   const Response& response = out.response;
   report(kFitted);
 
@@ -164,7 +166,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.noise_response_k = response.noise_rise_k;
   result.reference_k = response.static_k;
   result.response_k = response.rise_k;
-  result.snr = response.z;
+  result.snr = response.detector.z();
   result.advice = Advise(result, !job.contacts.empty());
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <vector>
 
 #include "heat/clock_blocks.h"
@@ -64,13 +65,15 @@ ClockFit Merge(const ClockOffset& blocks, const SpotClock& spots, double doubt) 
 
 // Where in the usual range the spots bring most, and how sure that is: the best
 // of many places and offsets is high by chance, so their gain counts for little.
-ClockOffset WarmestSpots(const SpotReader& reader, const HeatOptions& options) {
+ClockOffset WarmestSpots(const SpotReader& reader,
+                         const std::function<double(double)>& log_prior,
+                         const HeatOptions& options) {
   std::vector<double> offsets_s;
   std::vector<double> likelihood;
   const int half = static_cast<int>(options.clock_range_s / kProbeS);
   for (int i = -half; i <= half; ++i) {
     offsets_s.push_back(i * kProbeS);
-    likelihood.push_back(kProbeTemper * reader.Evidence(i * kProbeS) + ClockLogPrior(i * kProbeS));
+    likelihood.push_back(kProbeTemper * reader.Evidence(i * kProbeS) + log_prior(i * kProbeS));
   }
   return SummariseClock(offsets_s, likelihood);
 }
@@ -102,7 +105,13 @@ TimedLog TimeLog(const Eigen::MatrixXf& courses,
   blocks.sigma_s = std::hypot(blocks.sigma_s, UsualGap(reader.steps(), log) / std::sqrt(12.0));
   const ClockOffset alone = blocks;
   if (blocks.sigma_s > kBlindS || reader.Evidence(blocks.offset_s) <= 0) {
-    blocks = WarmestSpots(reader, options);
+    const auto log_prior = [&](double offset_s) {
+      return ClockLogPrior(offset_s) + StepsLogPrior(even,
+                                                     stack.frame_times_s.front().front(),
+                                                     stack.frame_times_s.back().back(),
+                                                     offset_s);
+    };
+    blocks = WarmestSpots(reader, log_prior, options);
     blocks.sigma_s = std::max(blocks.sigma_s, kBlindS);
   }
   const std::optional<SpotClock> spots = reader.Read(blocks.offset_s);

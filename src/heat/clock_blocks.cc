@@ -10,6 +10,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "heat/clock_steps.h"
 #include "heat/median.h"
 
 namespace ohmglow {
@@ -209,8 +210,14 @@ BlockClock::BlockClock(const Eigen::MatrixXf& courses,
   tremble_ = TrembleEnergy(stack, smooth_.num_bins() - smooth_.num_nuisances());
   whole_ = cornered_.colwise().squaredNorm().transpose().array() + tremble_;
   const std::array<double, 2> steps_s = StepTimes(log);
-  first_s_ = stack.frame_times_s.front().front() + kStepMarginS - steps_s[0];
-  last_s_ = stack.frame_times_s.back().back() - kStepMarginS - steps_s[1];
+  first_frame_s_ = stack.frame_times_s.front().front();
+  last_frame_s_ = stack.frame_times_s.back().back();
+  first_s_ = first_frame_s_ + kStepMarginS - steps_s[0];
+  last_s_ = last_frame_s_ - kStepMarginS - steps_s[1];
+}
+
+double BlockClock::LogPrior(double offset_s) const {
+  return ClockLogPrior(offset_s) + StepsLogPrior(log_, first_frame_s_, last_frame_s_, offset_s);
 }
 
 double BlockClock::FindMiddle() const {
@@ -231,7 +238,9 @@ double BlockClock::FindMiddle() const {
     if (far && (offset_s < first_s_ || offset_s > last_s_)) continue;
     const Eigen::ArrayXf gains =
         BlockGains(blocks, energy, smooth_, few_, log_, offset_s) - kQuietGain;
-    const double value = Vote(gains.max(0.0F)) + (far ? ClockLogPrior(offset_s) : 0);
+    const double value = Vote(gains.max(0.0F)) +
+                         (far ? ClockLogPrior(offset_s)
+                              : StepsLogPrior(log_, first_frame_s_, last_frame_s_, offset_s));
     if (!far) {
       usual_best = std::max(usual_best, value);
     } else if (value > far_best) {
@@ -258,7 +267,7 @@ ClockOffset BlockClock::Refine(const std::vector<double>& open_s,
   for (std::size_t i = 0; i < open_s.size(); ++i) {
     const auto column = static_cast<Eigen::Index>(i);
     gains.col(column) = BlockGains(voters, energy, usual_, sources_, log_, open_s[i]).matrix();
-    likelihood.push_back(Vote(gains.col(column).array()) + ClockLogPrior(open_s[i]));
+    likelihood.push_back(Vote(gains.col(column).array()) + LogPrior(open_s[i]));
   }
   ClockOffset fit = SummariseClock(open_s, likelihood);
   fit.sigma_s = std::hypot(fit.sigma_s, SpreadOfGroups(open_s, gains, block));
@@ -312,7 +321,7 @@ ClockOffset BlockClock::FindAround(double middle_s) const {
     const Eigen::ArrayXf gains =
         BlockGains(cornered_, whole_, smooth_, few_, log_, offset_s) - kQuietGain;
     offsets_s.push_back(offset_s);
-    likelihood.push_back(Vote(gains.max(0.0F)) + ClockLogPrior(offset_s));
+    likelihood.push_back(Vote(gains.max(0.0F)) + LogPrior(offset_s));
   }
   const auto best = std::max_element(likelihood.begin(), likelihood.end());
   const auto at = static_cast<std::size_t>(best - likelihood.begin());

@@ -49,6 +49,7 @@ class BlockClock {
   [[nodiscard]] ClockOffset FindAround(double middle_s) const;
 
  private:
+  [[nodiscard]] double LogPrior(double offset_s) const;
   [[nodiscard]] ClockOffset Refine(const std::vector<double>& open_s,
                                    const Eigen::ArrayXf& voted) const;
   [[nodiscard]] double SpreadOfGroups(const std::vector<double>& offsets_s,
@@ -68,6 +69,8 @@ class BlockClock {
   Eigen::ArrayXf whole_;
   double first_s_ = 0;
   double last_s_ = 0;
+  double first_frame_s_ = 0;
+  double last_frame_s_ = 0;
 };
 
 }  // namespace ohmglow

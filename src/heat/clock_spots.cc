@@ -137,6 +137,8 @@ SpotReader::SpotReader(const Eigen::MatrixXf& courses,
                        const Plate& plate,
                        double mm_per_pixel)
     : model_(model),
+      first_frame_s_(stack.frame_times_s.front().front()),
+      last_frame_s_(stack.frame_times_s.back().back()),
       raw_log_(log),
       steps_(FindSteps(log)),
       sources_(MakeBandCourses(plate, mm_per_pixel * kBandInnerPx, mm_per_pixel * kBandOuterPx)),
@@ -157,7 +159,10 @@ SpotReader::Votes SpotReader::Ask(const FineGrid& spots, double around_s) const 
     votes.fine_s.push_back(votes.coarse_s.front() + i * kFineS);
   }
   const double uniform = 1.0 / static_cast<double>(votes.fine_s.size());
-  std::vector<double> total(votes.fine_s.size(), 0.0);
+  std::vector<double> total;
+  for (const double offset_s : votes.fine_s) {
+    total.push_back(StepsLogPrior(log_, first_frame_s_, last_frame_s_, offset_s));
+  }
   double strongest = 0;
   for (Eigen::Index s = 0; s < spots.courses.cols(); ++s) {
     Voice voice;
@@ -215,7 +220,10 @@ void SpotReader::TimeEachStep(const FineGrid& spots, const Votes& votes, SpotClo
   }
   const StepTiming timing =
       TimeSteps(spots, kinds, weights, sources_, model_, raw_log_, steps_, around_s);
-  std::vector<double> posterior(votes.fine_s.size(), 0.0);
+  std::vector<double> posterior;
+  for (const double offset_s : votes.fine_s) {
+    posterior.push_back(StepsLogPrior(log_, first_frame_s_, last_frame_s_, offset_s));
+  }
   for (std::size_t j = 0; j < steps_.size(); ++j) {
     if (timing.sigma_s[j] > kPoorStepS) continue;
     const double scale_s = timing.sigma_s[j] * std::sqrt(2.0);

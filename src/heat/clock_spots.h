@@ -67,6 +67,8 @@ class SpotReader {
   void TimeEachStep(const FineGrid& spots, const Votes& votes, SpotClock& out) const;
 
   const TemporalModel& model_;
+  double first_frame_s_ = 0;
+  double last_frame_s_ = 0;
   const SupplyLog& raw_log_;
   std::vector<LogStep> steps_;
   SupplyLog log_;  // Steps sharp, in the middle of their gaps.

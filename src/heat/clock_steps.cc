@@ -21,6 +21,14 @@ constexpr double kEdgeS = 1e-6;
 // A ramp is known from its rows but for a part of their distance.
 constexpr double kRampOfRow = 0.2;
 
+// All changes of current out of the film, none left but for this share.
+constexpr double kAllOutLogPrior = -6;
+constexpr double kNoneLeft = 0.02;
+constexpr double kNothingToTell = -1e6;
+// A step this near to an end of the film is out of it.
+constexpr double kEndShare = 0.03;
+constexpr double kLongestEndS = 0.5;
+
 bool IsRegular(const SupplyLog& log, double row_s) {
   std::size_t usual = 0;
   for (std::size_t i = 1; i < log.time_s.size(); ++i) {
@@ -67,6 +75,21 @@ std::vector<LogStep> FindSteps(const SupplyLog& log) {
     steps.push_back(step);
   }
   return steps;
+}
+
+double StepsLogPrior(const SupplyLog& log, double first_s, double last_s, double offset_s) {
+  const double end_s = std::min(kEndShare * (last_s - first_s), kLongestEndS);
+  double all_a = 0;
+  double inside_a = 0;
+  for (std::size_t i = 1; i < log.time_s.size(); ++i) {
+    const double change_a = std::abs(std::abs(log.amps_a[i]) - std::abs(log.amps_a[i - 1]));
+    const double time_s = 0.5 * (log.time_s[i - 1] + log.time_s[i]) + offset_s;
+    all_a += change_a;
+    if (time_s > first_s + end_s && time_s < last_s - end_s) inside_a += change_a;
+  }
+  if (all_a <= 0) return 0;
+  const double share = inside_a / all_a;
+  return kAllOutLogPrior * (1 - share) + (share < kNoneLeft ? kNothingToTell : 0);
 }
 
 SupplyLog PlaceSteps(const SupplyLog& log,

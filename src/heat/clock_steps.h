@@ -23,6 +23,15 @@ struct LogStep {
 /// that a log wrote at changes alone are taken at their word.
 [[nodiscard]] std::vector<LogStep> FindSteps(const SupplyLog& log);
 
+/// Log probability of an offset, for the steps that it leaves out of the film:
+/// who films and logs together has the steps in the film. Of 1e6 below where
+/// no step is left in it: nothing could be told then.
+/// @param first_s, last_s  times of the first and the last frame.
+[[nodiscard]] double StepsLogPrior(const SupplyLog& log,
+                                   double first_s,
+                                   double last_s,
+                                   double offset_s);
+
 /// The log with each step sharp at its own time (a ramp: moved by the
 /// difference to its middle).
 /// @param at_s  one time a step, on the log's clock.

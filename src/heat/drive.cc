@@ -38,17 +38,26 @@ Drive::Drive(const SupplyLog& log, double clock_offset_s, std::optional<TimeSpan
   for (std::size_t i = 1; i < time_s_.size(); ++i) steps_s.push_back(time_s_[i] - time_s_[i - 1]);
   const double row_s = MedianOf(steps_s);
   HoldInGaps(row_s);
+  const bool changes = HasStep(LastingTop(row_s));
   if (frames) {
     first_frame_s_ = frames->first_s;
     EndAt(frames->last_s);
   }
   top_amps_a_ = LastingTop(row_s);
-  const double least_a = *std::min_element(amps_a_.begin(), amps_a_.end());
-  if (top_amps_a_ <= 0 || top_amps_a_ - least_a < kStepFraction * top_amps_a_) {
+  if (HasStep(top_amps_a_)) return;
+  if (changes) {
     throw DataError(
-        "the supply log shows no current step; capture again with the current raised in steps "
-        "from zero");
+        "the supply log shows no step of the current while the frames were taken; compare the "
+        "times of log and frames, or set clock_offset_s in [supply]");
   }
+  throw DataError(
+      "the supply log shows no current step; capture again with the current raised in steps "
+      "from zero");
+}
+
+bool Drive::HasStep(double top_a) const {
+  const double least_a = *std::min_element(amps_a_.begin(), amps_a_.end());
+  return top_a > 0 && top_a - least_a >= kStepFraction * top_a;
 }
 
 // A log with rows at changes alone, or with rows missing: between them the

@@ -24,7 +24,8 @@ class Drive {
   /// @param clock_offset_s  log time + offset = frame time.
   /// @param frames  when frames were taken: what the supply did later is left
   ///                out, what it did before counts as history alone.
-  /// @throws DataError  where the log holds no current step.
+  /// @throws DataError  where the log holds no current step, or none of them
+  ///                    while frames were taken.
   Drive(const SupplyLog& log, double clock_offset_s, std::optional<TimeSpan> frames = std::nullopt);
 
   /// Output of a first-order lag, tau y' = p - y, that follows the drive p
@@ -48,6 +49,7 @@ class Drive {
   [[nodiscard]] double top_end_s() const;
 
  private:
+  [[nodiscard]] bool HasStep(double top_a) const;
   void HoldInGaps(double row_s);
   void EndAt(double time_s);
   // Median, weighted by time, of the current in a window that begins with a row.

@@ -15,6 +15,30 @@ double Plate::DecayRate(double k_rad_m, int mode) const {
          kThroughDiffusivityM2S * across * across;
 }
 
+SlabTail Plate::TailAfter(double k_rad_m, int last_mode) const {
+  const double through = std::numbers::pi / thickness_m;
+  const double through_rate = kThroughDiffusivityM2S * through * through;
+  const double a = std::sqrt(DecayRate(k_rad_m, 0) / through_rate);
+  const double x = std::numbers::pi * a;
+  SlabTail tail;
+  // Nearly no loss: the sums are pi^2/6 and -pi^2/12.
+  constexpr double kSmall = 1e-3;
+  if (x < kSmall) {
+    tail.near_s = std::numbers::pi * std::numbers::pi / 6;
+    tail.far_s = -0.5 * tail.near_s;
+  } else {
+    tail.near_s = (x / std::tanh(x) - 1) / (2 * a * a);
+    tail.far_s = (x / std::sinh(x) - 1) / (2 * a * a);
+  }
+  tail.near_s /= through_rate;
+  tail.far_s /= through_rate;
+  for (int n = 1; n <= last_mode; ++n) {
+    tail.near_s -= 1 / DecayRate(k_rad_m, n);
+    tail.far_s -= (n % 2 == 0 ? 1 : -1) / DecayRate(k_rad_m, n);
+  }
+  return tail;
+}
+
 Plate PlateOf(const Case& job) {
   Plate plate;
   plate.thickness_m = 1e-3 * job.thickness_mm;

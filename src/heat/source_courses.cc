@@ -64,10 +64,13 @@ Eigen::VectorXd MixtureOf(const Kind& kind,
   for (int i = 0; i < kNumFrequencies; ++i) {
     const double k = std::exp(first + i * step);
     const double shape = k * k * std::exp(-0.5 * size_m * size_m * k * k) * band.Passes(k);
-    for (int n = 0; n <= kSlabModes; ++n) {
+    const SlabTail tail = plate.TailAfter(k, kSlabModes);
+    for (int n = 0; n <= kSlabModes + 1; ++n) {
       const double rate = plate.DecayRate(k, n);
       double weight = shape / rate;
-      if (n > 0) {
+      if (n > kSlabModes) {
+        weight = 2 * shape * std::abs(kind.through) * (kind.through < 0 ? tail.far_s : tail.near_s);
+      } else if (n > 0) {
         const double sign = kind.through < 0 && n % 2 == 1 ? -1 : 1;
         weight *= 2 * sign * std::abs(kind.through);
       }

@@ -12,7 +12,8 @@ namespace {
 // degree of freedom.
 constexpr double kLeastMotionSdPx = 0.05;
 
-// Mean shift of each bin, one column per axis that moves.
+}  // namespace
+
 Eigen::MatrixXd MotionCourses(const Stack& stack) {
   const int num_bins = stack.size();
   Eigen::MatrixXd shift(num_bins, 2);
@@ -33,10 +34,7 @@ Eigen::MatrixXd MotionCourses(const Stack& stack) {
   return kept;
 }
 
-}  // namespace
-
-TemporalModel::TemporalModel(const Stack& stack, const HeatOptions& options)
-    : bin_times_s_(stack.time_s) {
+TemporalModel::TemporalModel(const Stack& stack) : bin_times_s_(stack.time_s) {
   const int num_bins = stack.size();
   weight_.resize(num_bins);
   frames_in_bin_.resize(num_bins);
@@ -49,6 +47,18 @@ TemporalModel::TemporalModel(const Stack& stack, const HeatOptions& options)
       bin_of_frame_.push_back(b);
     }
   }
+  soft_basis_.resize(num_bins, 0);
+}
+
+TemporalModel TemporalModel::OffsetAlone(const Stack& stack) {
+  TemporalModel model(stack);
+  model.TakeOut(Eigen::MatrixXd::Ones(stack.size(), 1));
+  return model;
+}
+
+TemporalModel::TemporalModel(const Stack& stack, const HeatOptions& options)
+    : TemporalModel(stack) {
+  const int num_bins = stack.size();
   const int num_segments = stack.segment.back() - stack.segment.front() + 1;
   const Eigen::MatrixXd motion = MotionCourses(stack);
   Eigen::MatrixXd basis(num_bins, num_segments + options.drift_order + motion.cols());
@@ -63,18 +73,45 @@ TemporalModel::TemporalModel(const Stack& stack, const HeatOptions& options)
     for (int k = 1; k <= options.drift_order; ++k) basis(b, num_segments + k - 1) = std::pow(x, k);
   }
   basis.rightCols(motion.cols()) = motion;
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(weight_.asDiagonal() * basis, Eigen::ComputeThinU);
+  TakeOut(basis);
+}
+
+void TemporalModel::TakeOut(const Eigen::MatrixXd& courses) {
+  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(weight_.asDiagonal() * courses, Eigen::ComputeThinU);
   const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
   nuisance_ = svd.matrixU().leftCols(rank);
 }
 
+void TemporalModel::Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& covariance) {
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(covariance);
+  soft_basis_ = basis;
+  soft_shrink_ =
+      Eigen::MatrixXd::Identity(basis.cols(), basis.cols()) - eigen.operatorInverseSqrt();
+}
+
+int TemporalModel::num_nuisances() const {
+  double taken = static_cast<double>(nuisance_.cols());
+  if (soft_basis_.cols() > 0) {
+    const Eigen::MatrixXd kept =
+        Eigen::MatrixXd::Identity(soft_basis_.cols(), soft_basis_.cols()) - soft_shrink_;
+    taken += static_cast<double>(soft_basis_.cols()) - kept.squaredNorm();
+  }
+  return static_cast<int>(std::lround(taken));
+}
+
 Eigen::VectorXd TemporalModel::Project(const Eigen::VectorXd& course) const {
-  return course - nuisance_ * (nuisance_.transpose() * course);
+  const Eigen::VectorXd rest = course - nuisance_ * (nuisance_.transpose() * course);
+  if (soft_basis_.cols() == 0) return rest;
+  return rest - soft_basis_ * (soft_shrink_ * (soft_basis_.transpose() * rest));
 }
 
 void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXf> courses) const {
   const Eigen::MatrixXf q = nuisance_.cast<float>();
   courses -= q * (q.transpose() * courses).eval();
+  if (soft_basis_.cols() == 0) return;
+  const Eigen::MatrixXf soft = soft_basis_.cast<float>();
+  const Eigen::MatrixXf taken = (soft_basis_ * soft_shrink_).cast<float>();
+  courses -= taken * (soft.transpose() * courses).eval();
 }
 
 Eigen::VectorXd TemporalModel::BinnedLag(const Drive& drive, double tau_s, double exponent) const {

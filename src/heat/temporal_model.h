@@ -11,17 +11,34 @@
 
 namespace ohmglow {
 
+/// Mean shift of each bin's frames over the capture's mean, a column of unit
+/// spread for each axis that moves at all: bins x 0 .. 2.
+[[nodiscard]] Eigen::MatrixXd MotionCourses(const Stack& stack);
+
 /// Everything in a pixel's course in time that is not heat following the
-/// supply: an offset per shutter segment, a smooth drift, and the frame's
-/// motion (to first order in its shift, what registration left of an edge or
-/// of the sensor's pattern). A course is a vector over the stack's bins,
-/// weighted by the square root of the frames in a bin, so that white noise of
-/// one frame has the same spread in every entry.
+/// supply. A course is a vector over the stack's bins, weighted by the square
+/// root of the frames in a bin, so that white noise of one frame has the same
+/// spread in every entry.
 class TemporalModel {
  public:
+  /// Each pixel may have, of any size, an offset per shutter segment, a smooth
+  /// drift, and the frame's motion (to first order in its shift, what
+  /// registration left of an edge or of the sensor's pattern). That is safe
+  /// and dear: slow steps look much like a cubic.
   TemporalModel(const Stack& stack, const HeatOptions& options);
 
-  /// Takes the nuisance out of a weighted course.
+  /// Each pixel may have an offset of any size; what else it may hold is said
+  /// by Soften().
+  [[nodiscard]] static TemporalModel OffsetAlone(const Stack& stack);
+
+  /// Says how large other courses usually are: Project() then shrinks what
+  /// they would explain, so that the background's spread is that of white
+  /// noise in every direction.
+  /// @param basis       bins x modes, orthonormal, orthogonal to the offset.
+  /// @param covariance  modes x modes, white noise counted as 1; every eigenvalue >= 1.
+  void Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& covariance);
+
+  /// Takes the nuisance out of a weighted course, or shrinks it.
   [[nodiscard]] Eigen::VectorXd Project(const Eigen::VectorXd& course) const;
 
   /// The same for many courses, one a column, in place.
@@ -42,13 +59,19 @@ class TemporalModel {
   }
 
   [[nodiscard]] int num_bins() const { return static_cast<int>(weight_.size()); }
-  [[nodiscard]] int num_nuisances() const { return static_cast<int>(nuisance_.cols()); }
+  /// Degrees of freedom that the nuisance takes, those of shrunk courses in part.
+  [[nodiscard]] int num_nuisances() const;
   [[nodiscard]] const Eigen::VectorXd& weight() const { return weight_; }
   [[nodiscard]] const std::vector<double>& bin_times_s() const { return bin_times_s_; }
 
  private:
+  explicit TemporalModel(const Stack& stack);
+  void TakeOut(const Eigen::MatrixXd& courses);
+
   Eigen::VectorXd weight_;
-  Eigen::MatrixXd nuisance_;  // bins x nuisances, orthonormal
+  Eigen::MatrixXd nuisance_;     // bins x nuisances, orthonormal
+  Eigen::MatrixXd soft_basis_;   // bins x modes, orthonormal
+  Eigen::MatrixXd soft_shrink_;  // modes x modes: what is taken off
   std::vector<double> bin_times_s_;
   std::vector<double> frame_times_s_;  // of all frames, in order
   std::vector<int> bin_of_frame_;

@@ -25,6 +25,9 @@ constexpr double kIndependentMaps = 4;
 // Correlation length of the finer detector: Gaussian of 1 px, both ways.
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 constexpr double kSaddleFraction = 0.75;
+// Steps this strong tell better where a place is than what the background lets through.
+constexpr double kStrongSteps = 15;
+constexpr double kReachOfSteps = 7;
 constexpr double kCourseSigmaPx = 1.0;
 constexpr double kSurroundingsPx = 12;
 constexpr double kWorthListing = 0.05;
@@ -73,6 +76,30 @@ double LargestAround(const Image& map, const Peak& peak) {
   return largest;
 }
 
+// Maxima of strong steps, and beyond their reach those of all that is seen.
+std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
+  Image strong = detector.steps_k().clone();
+  strong.setTo(0, detector.z() < threshold);
+  strong.setTo(0, detector.z_steps() < kReachOfSteps);
+  std::vector<Peak> places = FindPeaks(strong, 1e-9, kSaddleFraction);
+  const auto steps_at = [&](const Peak& peak) {
+    return detector.z_steps()(cvRound(peak.at_px.y), cvRound(peak.at_px.x));
+  };
+  std::erase_if(places, [&](const Peak& peak) { return steps_at(peak) < kStrongSteps; });
+  for (Peak& peak : places)
+    peak.height =
+        std::max(steps_at(peak), detector.z()(cvRound(peak.at_px.y), cvRound(peak.at_px.x)));
+  Image rest = detector.z().clone();
+  rest.setTo(0, rest < threshold);
+  for (const Peak& peak : FindPeaks(rest, 1e-9, kSaddleFraction)) {
+    if (steps_at(peak) < kStrongSteps) places.push_back(peak);
+  }
+  std::sort(places.begin(), places.end(), [](const Peak& a, const Peak& b) {
+    return a.height > b.height;
+  });
+  return places;
+}
+
 class Ranker {
  public:
   Ranker(const Response& response,
@@ -102,7 +129,8 @@ class Ranker {
     const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
     spot.rise_k = rise_k_(pixel);
     spot.rise_noise_k = response_.noise_rise_k;
-    spot.snr = LargestAround(response_.z, peak);
+    spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
+                                   : response_.detector.StandsOut(peak.at_px);
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
     spot.course = courses_.Fit(
         SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx, kSurroundingsPx),
@@ -357,16 +385,14 @@ Ranking RankSources(const Response& response,
   const Ranker ranker(response, model, drive, maps, job);
   const double threshold = NoiseThreshold(
       cv::countNonZero(response.seen), kDetectorFwhmPx, kIndependentMaps, options.false_alarm_prob);
-  // Significance decides what counts, the match itself where it peaks: beside
-  // a shiny joint the signal-to-noise ratio is higher than on it.
-  Image significant = response.match_k.clone();
-  significant.setTo(0, response.z < threshold);
   std::vector<Peak> peaks =
-      JoinAtOverruns(FindPeaks(significant, 1e-9, kSaddleFraction), response.out_of_range);
+      JoinAtOverruns(FindPlaces(response.detector, threshold), response.out_of_range);
+  std::erase_if(peaks, [&](const Peak& peak) {
+    return peak.overrun_px <= 0 && response.detector.StandsOut(peak.at_px) < threshold;
+  });
   // Weaker peaks are only worth their time while the list has room for them.
   const auto room = static_cast<std::size_t>(options.max_candidates) + 4;
   if (peaks.size() > room) peaks.resize(room);
-
   struct Entry {
     Spot spot;
     Judgement judgement;

@@ -1,0 +1,88 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/course_span.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace ohmglow {
+namespace {
+
+// Slow noise of pixels, hands and reflections bend no more often than this in
+// what a degree can still be told from white noise.
+constexpr int kDriftDegree = 8;
+constexpr int kUsualDegree = 3;
+// Of a direction's size, what the others do not hold; less is rounding.
+constexpr double kNewEnough = 1e-6;
+constexpr double kNewEnoughOfHeat = 1e-3;
+
+// Steps at shutter events, motion, and Legendre polynomials over time.
+Eigen::MatrixXd DriftCourses(const Stack& stack) {
+  const int num_bins = stack.size();
+  const int num_steps = stack.segment.back() - stack.segment.front();
+  const Eigen::MatrixXd motion = MotionCourses(stack);
+  Eigen::MatrixXd courses =
+      Eigen::MatrixXd::Zero(num_bins, num_steps + motion.cols() + kDriftDegree);
+  courses.middleCols(num_steps, motion.cols()) = motion;
+  const double first_s = stack.time_s.front();
+  const double span_s = std::max(stack.time_s.back() - first_s, 1e-9);
+  for (int b = 0; b < num_bins; ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    const int step = stack.segment[i] - stack.segment.front();
+    if (step > 0) courses.row(b).head(step).setOnes();
+    const double x = 2 * (stack.time_s[i] - first_s) / span_s - 1;
+    for (int n = 1; n <= kDriftDegree; ++n) {
+      courses(b, num_steps + motion.cols() + n - 1) =
+          std::legendre(static_cast<unsigned>(n), std::clamp(x, -1.0, 1.0));
+    }
+  }
+  return courses;
+}
+
+// Orthonormal basis of the columns, those hardly there left out.
+Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns, double tolerance) {
+  if (columns.cols() == 0) return columns;
+  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(columns, Eigen::ComputeThinU);
+  const auto rank = (svd.singularValues().array() > tolerance * svd.singularValues()(0)).count();
+  return svd.matrixU().leftCols(rank);
+}
+
+}  // namespace
+
+CourseSpan SpanCourses(const Stack& stack,
+                       const TemporalModel& model,
+                       const std::vector<SourceKind>& kinds) {
+  Eigen::MatrixXd drift = DriftCourses(stack);
+  for (Eigen::Index i = 0; i < drift.cols(); ++i) {
+    drift.col(i) = model.Project(model.Weighted(drift.col(i))).normalized();
+  }
+  const Eigen::MatrixXd usual = drift.leftCols(drift.cols() - (kDriftDegree - kUsualDegree));
+  drift = Orthonormal(drift, kNewEnough);
+  Eigen::MatrixXd heat(drift.rows(), static_cast<Eigen::Index>(kinds.size()));
+  for (std::size_t i = 0; i < kinds.size(); ++i) {
+    heat.col(static_cast<Eigen::Index>(i)) = kinds[i].shape;
+  }
+  Eigen::MatrixXd beyond = heat - drift * (drift.transpose() * heat);
+  beyond = Orthonormal(beyond, kNewEnoughOfHeat);
+  CourseSpan span;
+  span.basis.resize(drift.rows(), drift.cols() + beyond.cols());
+  span.basis << drift, beyond;
+  span.usual = span.basis.transpose() * usual;
+  span.kinds = (span.basis.transpose() * heat).colwise().normalized();
+  return span;
+}
+
+std::vector<Image> ModeImages(const CourseSpan& span,
+                              const Eigen::MatrixXf& courses,
+                              cv::Size size_px) {
+  const Eigen::MatrixXf modes = (span.basis.cast<float>().transpose() * courses).transpose();
+  std::vector<Image> images;
+  for (Eigen::Index i = 0; i < modes.cols(); ++i) {
+    Image image(size_px);
+    std::copy(modes.col(i).data(), modes.col(i).data() + modes.rows(), image.ptr<float>());
+    images.push_back(image);
+  }
+  return images;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,40 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <Eigen/Dense>
+#include <vector>
+
+#include "heat/source_kinds.h"
+#include "heat/stack.h"
+#include "heat/temporal_model.h"
+
+namespace ohmglow {
+
+/// The few directions in time in which a pixel's course holds more than white
+/// noise: steps of the shutter's offset, the frame's motion, slow drift, and
+/// what heat of the drive makes.
+///
+/// How much of each there is differs by a thousand between captures. So none
+/// is taken out beforehand: the detector learns from the picture itself how
+/// large they usually are.
+struct CourseSpan {
+  Eigen::MatrixXd basis;  ///< Bins x modes, orthonormal, orthogonal to the offset.
+  Eigen::MatrixXd kinds;  ///< Modes x kinds: unit courses of a few kinds of source.
+  /// Modes x courses: steps, motion and drift to the third degree, the least
+  /// that a place may do by itself.
+  Eigen::MatrixXd usual;
+};
+
+/// @param model  with the offset alone taken out, nothing shrunk yet.
+[[nodiscard]] CourseSpan SpanCourses(const Stack& stack,
+                                     const TemporalModel& model,
+                                     const std::vector<SourceKind>& kinds);
+
+/// Courses in the span as one picture a mode.
+/// @param courses  bins x pixels (row-major pixels).
+[[nodiscard]] std::vector<Image> ModeImages(const CourseSpan& span,
+                                            const Eigen::MatrixXf& courses,
+                                            cv::Size size_px);
+
+}  // namespace ohmglow

@@ -1,0 +1,224 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/detector.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <opencv2/imgproc.hpp>
+
+#include "heat/robust_covariance.h"
+#include "heat/seen_blur.h"
+
+namespace ohmglow {
+namespace {
+
+// Spot sizes, standard deviation in pixels.
+constexpr std::array kSizesPx = {1.0, 2.0, 4.0};
+// A spot counts against its surroundings, a Gaussian mean this much wider but
+// never narrower than the least: broad warmth (a hand, a reflection, far-off
+// heat) drops out.
+constexpr double kSurroundingsOfSize = 6;
+constexpr double kLeastSurroundingsPx = 12;
+// Pixels from which the background is learned, at most.
+constexpr std::size_t kSamples = 8000;
+// A place is outstanding where its energy has this normal quantile (1e-5) or more.
+constexpr double kOutstandingSigmas = 4.265;
+constexpr std::size_t kMostOthers = 60;
+// Two places closer than this, in spot sizes, may be one.
+constexpr double kApartOfSize = 4;
+constexpr double kLeastApartPx = 6;
+// A strong place makes a ring of weaker ones: this much weaker, so near in
+// widths of the surroundings.
+constexpr double kRingOfStrength = 0.3;
+constexpr double kRingOfSurroundings = 3;
+// Log likelihood by which heat of the drive must beat a drift for an
+// outstanding place to count as explained.
+constexpr double kExplained = 3;
+
+double SurroundingsPx(double sigma_px) {
+  return std::max(kLeastSurroundingsPx, kSurroundingsOfSize * sigma_px);
+}
+
+Eigen::VectorXd CourseAt(const std::vector<Image>& modes, cv::Point at) {
+  Eigen::VectorXd course(static_cast<Eigen::Index>(modes.size()));
+  for (std::size_t m = 0; m < modes.size(); ++m)
+    course(static_cast<Eigen::Index>(m)) = modes[m](at);
+  return course;
+}
+
+Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns) {
+  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(columns);
+  return qr.householderQ() * Eigen::MatrixXd::Identity(columns.rows(), columns.cols());
+}
+
+// What of some courses lies outside the span of others.
+Eigen::MatrixXd Without(const Eigen::MatrixXd& others, const Eigen::MatrixXd& courses) {
+  const Eigen::MatrixXd basis = Orthonormal(others);
+  return courses - basis * (basis.transpose() * courses);
+}
+
+// Where a map is highest within two pixels of a place.
+cv::Point HighestAround(const Image& map, Point place_px) {
+  const cv::Point corner(cvRound(place_px.x) - 2, cvRound(place_px.y) - 2);
+  const cv::Rect box = cv::Rect(corner, cv::Size(5, 5)) & cv::Rect({0, 0}, map.size());
+  cv::Point highest;
+  cv::minMaxLoc(map(box), nullptr, nullptr, nullptr, &highest);
+  return box.tl() + highest;
+}
+
+Eigen::MatrixXf Samples(const std::vector<Image>& modes, const Mask& seen) {
+  std::vector<int> pixels;
+  for (int i = 0; i < static_cast<int>(seen.total()); ++i) {
+    if (seen.data[i] != 0) pixels.push_back(i);
+  }
+  const std::size_t stride = std::max<std::size_t>(1, pixels.size() / kSamples);
+  const std::size_t count = pixels.size() / stride;
+  Eigen::MatrixXf samples(static_cast<Eigen::Index>(modes.size()),
+                          static_cast<Eigen::Index>(count));
+  for (std::size_t i = 0; i < count; ++i) {
+    for (std::size_t m = 0; m < modes.size(); ++m) {
+      samples(static_cast<Eigen::Index>(m), static_cast<Eigen::Index>(i)) =
+          modes[m].ptr<float>()[pixels[i * stride]];
+    }
+  }
+  return samples;
+}
+
+// sum over inputs of matrix x pictures.
+std::vector<Image> Mix(const Eigen::MatrixXd& matrix, const std::vector<Image>& modes) {
+  std::vector<Image> out;
+  for (Eigen::Index row = 0; row < matrix.rows(); ++row) {
+    Image sum(modes.front().size(), 0.0F);
+    for (std::size_t m = 0; m < modes.size(); ++m) {
+      const double weight = matrix(row, static_cast<Eigen::Index>(m));
+      if (weight != 0) cv::scaleAdd(modes[m], weight, sum, sum);
+    }
+    out.push_back(sum);
+  }
+  return out;
+}
+
+}  // namespace
+
+Detector::Detector(const std::vector<Image>& modes,
+                   const CourseSpan& span,
+                   const Image& noise_k,
+                   const Mask& seen)
+    : z_(seen.size(), 0.0F), z_steps_(seen.size(), 0.0F), steps_k_(seen.size(), 0.0F) {
+  for (const double sigma_px : kSizesPx) AddSize(sigma_px, modes, span, noise_k, seen);
+  z_.setTo(0, seen == 0);
+  z_steps_.setTo(0, seen == 0);
+  steps_k_.setTo(0, seen == 0);
+}
+
+void Detector::AddSize(double sigma_px,
+                       const std::vector<Image>& modes,
+                       const CourseSpan& span,
+                       const Image& noise_k,
+                       const Mask& seen) {
+  const SeenBlur spot(seen, sigma_px);
+  const SeenBlur around(seen, SurroundingsPx(sigma_px));
+  const Image noise(noise_k.mul(spot.NoiseGain()));
+  std::vector<Image> local;
+  for (const Image& mode : modes) {
+    Image over((spot(mode) - around(mode)) / noise);
+    over.setTo(0, seen == 0);
+    local.push_back(over);
+  }
+  const Eigen::MatrixXd covariance = RobustCovariance(Samples(local, seen));
+  if (sizes_.empty()) covariance_ = covariance;
+  const Eigen::MatrixXd whitener =
+      Eigen::MatrixXd(Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL())
+          .triangularView<Eigen::Lower>()
+          .solve(Eigen::MatrixXd::Identity(covariance.rows(), covariance.cols()));
+  Size size;
+  size.sigma_px = sigma_px;
+  size.independent =
+      std::max(1.0, cv::countNonZero(seen) / (4 * std::numbers::pi * sigma_px * sigma_px));
+  size.white = Mix(whitener, local);
+  const Eigen::MatrixXd kinds = whitener * span.kinds;
+  size.kinds = kinds.colwise().normalized();
+  size.z = Image(seen.size(), -1e9F);
+  for (const Image& ratio : Mix(size.kinds.transpose(), size.white)) {
+    size.z = Image(cv::max(size.z, ratio));
+  }
+  const Eigen::MatrixXd steps = Without(span.usual, span.kinds).colwise().normalized();
+  for (const Image& ratio : Mix(steps.transpose(), local)) {
+    z_steps_ = Image(cv::max(z_steps_, ratio));
+    steps_k_ = Image(cv::max(steps_k_, Image(ratio.mul(noise))));
+  }
+  z_ = Image(cv::max(z_, size.z));
+  FindOthers(whitener * span.usual, size);
+  sizes_.push_back(std::move(size));
+}
+
+void Detector::FindOthers(const Eigen::MatrixXd& usual, Size& size) {
+  Image energy(size.z.size(), 0.0F);
+  for (const Image& mode : size.white) energy += mode.mul(mode);
+  const int reach = std::max(3, static_cast<int>(3 * size.sigma_px));
+  Image highest;
+  cv::dilate(energy, highest, cv::Mat::ones(2 * reach + 1, 2 * reach + 1, CV_8U));
+  const double outstanding =
+      ChiSquareQuantile(static_cast<int>(size.white.size()), kOutstandingSigmas);
+  std::vector<cv::Point> places;
+  for (int y = 0; y < energy.rows; ++y) {
+    for (int x = 0; x < energy.cols; ++x) {
+      if (energy(y, x) > outstanding && energy(y, x) >= highest(y, x)) places.emplace_back(x, y);
+    }
+  }
+  std::sort(places.begin(), places.end(), [&](cv::Point a, cv::Point b) {
+    return energy(a) > energy(b);
+  });
+  const Eigen::MatrixXd drift = Orthonormal(usual);
+  for (const cv::Point at : places) {
+    if (size.others.size() >= kMostOthers) break;
+    const Eigen::VectorXd course = CourseAt(size.white, at);
+    const double heat = std::max(0.0, (size.kinds.transpose() * course).maxCoeff());
+    const double by_drift = (drift.transpose() * course).squaredNorm();
+    if (0.5 * (heat * heat - by_drift) > kExplained) continue;
+    size.others.push_back({at, course});
+  }
+}
+
+double Detector::StandsOut(Point at_px) const {
+  const cv::Point at = HighestAround(z_, at_px);
+  const Size* best = nullptr;
+  for (const Size& size : sizes_) {
+    if (best == nullptr || size.z(at) > best->z(at)) best = &size;
+  }
+  if (best == nullptr || best->z(at) <= 0) return 0;
+  const double z = best->z(at);
+  const Eigen::VectorXd course = CourseAt(best->white, at);
+  const double apart_px = std::max(kLeastApartPx, kApartOfSize * best->sigma_px);
+  const double ring_px = kRingOfSurroundings * SurroundingsPx(best->sigma_px);
+  Eigen::MatrixXd covariance = Eigen::MatrixXd::Zero(course.size(), course.size());
+  double count = 0;
+  for (const Outstanding& other : best->others) {
+    const double distance_px = cv::norm(other.at_px - at);
+    const bool own_ring =
+        distance_px <= ring_px && other.course.norm() < kRingOfStrength * course.norm();
+    if (distance_px <= apart_px || own_ring) continue;
+    covariance += other.course * other.course.transpose();
+    count += 1;
+  }
+  if (count == 0) return z;
+  covariance = covariance / count + Eigen::MatrixXd::Identity(course.size(), course.size());
+  const Eigen::LLT<Eigen::MatrixXd> llt(covariance);
+  const Eigen::MatrixXd solved = llt.solve(best->kinds);
+  const double z_among =
+      (solved.transpose() * course)
+          .cwiseQuotient(best->kinds.cwiseProduct(solved).colwise().sum().cwiseSqrt().transpose())
+          .maxCoeff();
+  // -2 log likelihoods, but for what all have in common.
+  const double usual = course.squaredNorm();
+  const double among = course.dot(llt.solve(course)) +
+                       2 * llt.matrixLLT().diagonal().array().log().sum() +
+                       2 * std::log(std::max(1.0, best->independent / count));
+  const double heat =
+      std::min(usual - z * z, among - std::max(0.0, z_among) * std::max(0.0, z_among));
+  return std::min(z, std::sqrt(std::max(0.0, std::min(usual, among) - heat)));
+}
+
+}  // namespace ohmglow

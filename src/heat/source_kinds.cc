@@ -1,0 +1,44 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/source_kinds.h"
+
+#include <array>
+
+namespace ohmglow {
+namespace {
+
+// Kinds of source tried at every pixel, and the likeness at which one stands for another.
+constexpr int kMostKinds = 8;
+constexpr double kAlikeEnough = 0.97;
+
+}  // namespace
+
+std::vector<SourceKind> SelectKinds(const SourceCourses& sources,
+                                    const TemporalModel& model,
+                                    const Drive& drive,
+                                    double exponent) {
+  const Eigen::Index num_lags = sources.lags_s.size();
+  Eigen::MatrixXd projected(model.num_bins(), num_lags);
+  Eigen::RowVectorXd reached(num_lags);
+  const std::array<double, 1> end_s = {drive.top_end_s()};
+  for (Eigen::Index i = 0; i < num_lags; ++i) {
+    projected.col(i) = model.ProjectedLag(drive, sources.lags_s(i), exponent);
+    reached(i) = drive.LagResponse(end_s, sources.lags_s(i), exponent).front();
+  }
+  const Eigen::MatrixXd courses = projected * sources.mixture;
+  const Eigen::RowVectorXd ends = reached * sources.mixture;
+  const Eigen::RowVectorXd norms = courses.colwise().norm();
+  const Eigen::MatrixXd shapes = courses.colwise().normalized();
+  std::vector<SourceKind> kinds;
+  Eigen::VectorXd likeness = Eigen::VectorXd::Constant(shapes.cols(), -1);
+  Eigen::Index next = 0;
+  (shapes.transpose() * shapes.rowwise().mean()).maxCoeff(&next);
+  for (int n = 0; n < kMostKinds; ++n) {
+    kinds.push_back({shapes.col(next), norms(next), ends(next)});
+    likeness = likeness.cwiseMax(shapes.transpose() * shapes.col(next));
+    if (likeness.minCoeff(&next) > kAlikeEnough) break;
+  }
+  return kinds;
+}
+
+}  // namespace ohmglow
