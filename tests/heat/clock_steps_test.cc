@@ -106,5 +106,19 @@ TEST(PlaceSteps, KeepsTimesRisingWhereverTheyArePut) {
   }
 }
 
+// Who films and logs together has the steps in the film.
+TEST(StepsLogPrior, WantsTheStepsInTheFilm) {
+  const SupplyLog log = testing::StepLog({{5, 1}, {15, 0}}, 20);
+  EXPECT_NEAR(StepsLogPrior(log, 0, 20, 0), 0, 1e-9);
+  EXPECT_NEAR(StepsLogPrior(log, 0, 20, -4), 0, 1e-9);
+  const double half_out = StepsLogPrior(log, 0, 20, -7);
+  EXPECT_LT(half_out, -1);
+  EXPECT_GT(half_out, -10);  // A doubt, no more: heat may say otherwise.
+  EXPECT_NEAR(StepsLogPrior(log, 0, 20, 8), half_out, 1e-9);
+  EXPECT_LT(StepsLogPrior(log, 0, 20, -16), -1e5);
+  EXPECT_LT(StepsLogPrior(log, 0, 20, 30), -1e5);
+  EXPECT_EQ(StepsLogPrior({{0, 1}, {0, 0}, {2, 2}}, 0, 20, 0), 0);  // Nothing to go by.
+}
+
 }  // namespace
 }  // namespace ohmglow

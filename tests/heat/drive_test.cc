@@ -198,5 +198,17 @@ TEST(Drive, SaysWhatToDoWhereTheLogHasNoStep) {
   EXPECT_NE(MessageOf({{0}, {0}, {0}}).find("fewer than two rows"), std::string::npos);
 }
 
+// The log has steps, the film does not: another thing to do.
+TEST(Drive, SaysWhatToDoWhereTheStepsLieBeyondTheFrames) {
+  const SupplyLog log = testing::StepLog({{20, 1}, {30, 2}}, 40);
+  try {
+    const Drive drive(log, 0, TimeSpan{0, 10});
+    FAIL() << "taken";
+  } catch (const DataError& error) {
+    EXPECT_NE(std::string(error.what()).find("while the frames were taken"), std::string::npos);
+    EXPECT_NE(std::string(error.what()).find("clock_offset_s"), std::string::npos);
+  }
+}
+
 }  // namespace
 }  // namespace ohmglow

@@ -142,6 +142,27 @@ TEST(DecayRate, DelaysTheFarFaceOfLaminate) {
   }
 }
 
+// The closed sums against a million terms, whose rest is below 1/(1e6 rate1).
+TEST(TailAfter, IsWhatTheSeriesLeavesOut) {
+  Plate plate = Laminate();
+  for (const double film_w_m2k : {0.0, 20.0}) {
+    plate.film_w_m2k = film_w_m2k;
+    for (const double k : {1e-3, 100.0, 1000.0, 5000.0}) {
+      for (const int last_mode : {0, 6}) {
+        double near_s = 0;
+        double far_s = 0;
+        for (int n = 1000000; n > last_mode; --n) {
+          near_s += 1 / plate.DecayRate(k, n);
+          far_s += (n % 2 == 0 ? 1 : -1) / plate.DecayRate(k, n);
+        }
+        const SlabTail tail = plate.TailAfter(k, last_mode);
+        EXPECT_NEAR(tail.near_s, near_s, 2e-6) << k << " " << last_mode;
+        EXPECT_NEAR(tail.far_s, far_s, 1e-9) << k << " " << last_mode;
+      }
+    }
+  }
+}
+
 // Rows M-F1 (through the plane), M-F5, M-F6.
 TEST(PlateConstants, AreThoseOfGlassEpoxy) {
   EXPECT_NEAR(kThroughDiffusivityM2S, 0.343 / (1850 * 1100), 0.05 * kThroughDiffusivityM2S);
