@@ -23,6 +23,9 @@ constexpr double kSurroundingsOfSize = 6;
 constexpr double kLeastSurroundingsPx = 12;
 // Pixels from which the background is learned, at most.
 constexpr std::size_t kSamples = 8000;
+// Steps as clear as this are heat of the drive; 8 % of noise looks like it too.
+constexpr double kShowsSteps = 2.5;
+constexpr double kLeastBackground = 0.15;
 // A place is outstanding where its energy has this normal quantile (1e-5) or more.
 constexpr double kOutstandingSigmas = 4.265;
 constexpr std::size_t kMostOthers = 60;
@@ -127,7 +130,20 @@ void Detector::AddSize(double sigma_px,
     over.setTo(0, seen == 0);
     local.push_back(over);
   }
-  const Eigen::MatrixXd covariance = RobustCovariance(Samples(local, seen));
+  const Eigen::MatrixXd steps = Without(span.usual, span.kinds).colwise().normalized();
+  Image most(seen.size(), -1e9F);
+  Image least(seen.size(), 1e9F);
+  for (const Image& ratio : Mix(steps.transpose(), local)) {
+    most = Image(cv::max(most, ratio));
+    least = Image(cv::min(least, ratio));
+    steps_k_ = Image(cv::max(steps_k_, Image(ratio.mul(noise))));
+  }
+  z_steps_ = Image(cv::max(z_steps_, most));
+  // Heat that shows its steps is no background, nor is the ring around it.
+  Mask background = seen.clone();
+  background.setTo(0, (most > kShowsSteps) | (least < -kShowsSteps));
+  const bool enough = cv::countNonZero(background) > kLeastBackground * cv::countNonZero(seen);
+  const Eigen::MatrixXd covariance = RobustCovariance(Samples(local, enough ? background : seen));
   if (sizes_.empty()) covariance_ = covariance;
   const Eigen::MatrixXd whitener =
       Eigen::MatrixXd(Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL())
@@ -143,11 +159,6 @@ void Detector::AddSize(double sigma_px,
   size.z = Image(seen.size(), -1e9F);
   for (const Image& ratio : Mix(size.kinds.transpose(), size.white)) {
     size.z = Image(cv::max(size.z, ratio));
-  }
-  const Eigen::MatrixXd steps = Without(span.usual, span.kinds).colwise().normalized();
-  for (const Image& ratio : Mix(steps.transpose(), local)) {
-    z_steps_ = Image(cv::max(z_steps_, ratio));
-    steps_k_ = Image(cv::max(steps_k_, Image(ratio.mul(noise))));
   }
   z_ = Image(cv::max(z_, size.z));
   FindOthers(whitener * span.usual, size);

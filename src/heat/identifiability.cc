@@ -39,12 +39,16 @@ using Power = std::function<double(double)>;
 struct Norms {
   Eigen::ArrayXd whole;
   std::array<Eigen::ArrayXd, kDegrees.size()> left;
+  Eigen::ArrayXd model;  // What the model leaves.
 };
 
 class Judge {
  public:
   Judge(const TemporalModel& model, const Plate& plate)
-      : times_s_(model.bin_times_s()), weight_(model.weight()), sources_(MakeSourceCourses(plate)) {
+      : model_(model),
+        times_s_(model.bin_times_s()),
+        weight_(model.weight()),
+        sources_(MakeSourceCourses(plate)) {
     const std::size_t num = times_s_.size();
     // Bins reach halfway to their neighbours, the outer ones as far outwards.
     first_s_ = num < 2 ? times_s_[0] : times_s_[0] - 0.5 * (times_s_[1] - times_s_[0]);
@@ -58,7 +62,11 @@ class Judge {
 
   [[nodiscard]] Norms Measure(const Power& power) const {
     const Eigen::MatrixXd courses = weight_.asDiagonal() * BinnedLags(power) * sources_.mixture;
-    Norms norms{courses.colwise().norm().transpose().array(), {}};
+    Norms norms{courses.colwise().norm().transpose().array(), {}, {}};
+    norms.model.resize(courses.cols());
+    for (Eigen::Index i = 0; i < courses.cols(); ++i) {
+      norms.model(i) = model_.Project(courses.col(i)).norm();
+    }
     for (std::size_t i = 0; i < kDegrees.size(); ++i) {
       norms.left[i] = (courses - smooth_[i] * (smooth_[i].transpose() * courses))
                           .colwise()
@@ -107,6 +115,7 @@ class Judge {
     return count.cwiseMax(1.0).cwiseInverse().asDiagonal() * sum;
   }
 
+  const TemporalModel& model_;
   std::vector<double> times_s_;
   Eigen::VectorXd weight_;
   SourceCourses sources_;
@@ -124,14 +133,10 @@ double MedianRatio(const Eigen::ArrayXd& above, const Eigen::ArrayXd& below) {
 }
 
 KeptShare SharesOf(const Norms& norms) {
-  const auto share = [&](std::size_t i) {
-    return std::min(1.0, MedianRatio(norms.left[i], norms.whole));
+  const auto share = [&](const Eigen::ArrayXd& left) {
+    return std::min(1.0, MedianRatio(left, norms.whole));
   };
-  return {share(0), share(1), share(2)};
-}
-
-double HeatRatio(const Norms& other, const Norms& own) {
-  return MedianRatio(other.left.back(), own.left.back());
+  return {share(norms.left[0]), share(norms.left[1]), share(norms.left[2]), share(norms.model)};
 }
 
 void ReadCourse(const TemporalModel& model, const Drive& drive, Identifiability& out) {
@@ -182,15 +187,19 @@ std::string Alternate(double part_s) {
 
 std::string AdviceFor(const Identifiability& found) {
   const bool plain = !found.only_rises && !found.no_rest;
-  if (found.heat_ratio < (plain ? kWorthAlternating : kWorthSaying)) return {};
+  if (found.heat_ratio_cubic < (plain ? kWorthAlternating : kWorthSaying)) return {};
+  const bool costs_heat = found.heat_ratio >= kWorthSaying;
+  if (plain && !costs_heat) return {};
   std::string cause = "What the current does here goes slowly";
   if (found.only_rises) {
     cause = "The current only rises here";
   } else if (found.no_rest) {
     cause = "The current flows from the first frame on";
   }
-  const bool rest_is_enough = found.only_rises && found.heat_ratio_if_ended_at_zero < kWorthSaying;
-  return cause + ": slow warming looks alike, and " + Needs(found.heat_ratio) + ". " +
+  const bool rest_is_enough =
+      found.only_rises && found.heat_ratio_cubic_if_ended_at_zero < kWorthSaying;
+  return cause + ": slow warming looks alike" +
+         (costs_heat ? ", and " + Needs(found.heat_ratio) : std::string()) + ". " +
          (rest_is_enough ? "End a capture with the current back at zero."
                          : Alternate(found.alternation_s));
 }
@@ -239,8 +248,10 @@ Identifiability JudgeDrive(const TemporalModel& model, const Drive& drive, const
   out.kept = SharesOf(own);
   out.if_alternated = SharesOf(best.norms);
   out.alternation_s = best.part_s;
-  out.heat_ratio = HeatRatio(best.norms, own);
-  out.heat_ratio_if_ended_at_zero = HeatRatio(best.norms, judge.Measure(ended_at_zero));
+  out.heat_ratio = MedianRatio(best.norms.model, own.model);
+  out.heat_ratio_cubic = MedianRatio(best.norms.left.back(), own.left.back());
+  out.heat_ratio_cubic_if_ended_at_zero =
+      MedianRatio(best.norms.left.back(), judge.Measure(ended_at_zero).left.back());
   ReadCourse(model, drive, out);
   out.advice = AdviceFor(out);
   return out;

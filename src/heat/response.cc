@@ -50,6 +50,15 @@ Image StaticPicture(const Stack& stack) {
   return Image(sum * (1.0 / count));
 }
 
+// Ohmic loss and junctions.
+std::vector<SourceKind> KindsOfBoth(const SourceCourses& sources,
+                                    const TemporalModel& model,
+                                    const Drive& drive) {
+  std::vector<SourceKind> kinds = SelectKinds(sources, model, drive, 2);
+  for (SourceKind& kind : SelectKinds(sources, model, drive, 1)) kinds.push_back(std::move(kind));
+  return kinds;
+}
+
 // Local noise of one pixel in one frame, from what the span leaves over.
 void MeasureNoise(const Eigen::MatrixXf& courses,
                   const CourseSpan& span,
@@ -160,10 +169,7 @@ Response FitResponse(Eigen::MatrixXf courses,
   out.seen = stack.seen.clone();
   out.out_of_range = stack.out_of_range.clone();
   out.static_k = StaticPicture(stack);
-  std::vector<SourceKind> kinds = SelectKinds(sources, model, drive, 2);
-  const std::vector<SourceKind> junctions = SelectKinds(sources, model, drive, 1);
-  kinds.insert(kinds.end(), junctions.begin(), junctions.end());
-  const CourseSpan span = SpanCourses(stack, model, kinds);
+  const CourseSpan span = SpanCourses(stack, model, KindsOfBoth(sources, model, drive));
   MeasureNoise(courses, span, model.num_nuisances(), SeenBlur(out.seen, 1.0), out);
   std::vector<Image> modes = ModeImages(span, courses, out.seen.size());
   RemoveShared(out.static_k, out.seen, modes);
@@ -173,7 +179,7 @@ Response FitResponse(Eigen::MatrixXf courses,
   model.ProjectColumns(courses);
 
   const Eigen::VectorXd weights =
-      RiseWeights(SelectKinds(sources, model, drive, 2), out.noise_median_k);
+      RiseWeights(KindsOfBoth(sources, model, drive), out.noise_median_k);
   const Image raw(
       AsImage((weights.transpose().cast<float>() * courses).transpose(), out.seen.size()));
   out.rise_k = SeenBlur(out.seen, kRiseBlurPx)(raw);
