@@ -73,10 +73,11 @@ struct SupplyLevel {
 
 /// A picture or map that was saved beside result.json.
 struct SavedPicture {
-  std::string key;   ///< What it shows: "response", "static", "photo".
-  std::string file;  ///< Name within the folder.
-  std::string unit;  ///< Of the values of a map; empty for a photo.
-  double scale = 1;  ///< Pixels saved for one of the original.
+  std::string key;           ///< What it shows: "response", "static", "photo".
+  std::string file;          ///< Name within the folder.
+  std::string unit;          ///< Of the values of a map; empty for a photo.
+  double scale = 1;          ///< Pixels saved for one of the original.
+  std::string meaning = {};  ///< What a value says; empty: the unit tells.
 };
 
 /// Everything `Locate` found out; the values behind result.json.
@@ -105,6 +106,12 @@ struct LocateResult {
   Image reference_k;  ///< The static picture in the reference frame [K].
   Image response_k;   ///< Rise that follows the supply, at the highest current [K].
   Image snr;          ///< Signal-to-noise ratio of the spot filter.
+  /// Sharpened heat at the highest current: a small source on the seen face
+  /// peaks at its watts. NaN where nothing was seen; empty: not made.
+  Image power_w;
+  double power_sigma_w = 0;  ///< Standard deviation of `power_w` at a middling place.
+  /// Watts that such a source must have here to be found with 95 %; NaN unseen.
+  Image limit_w;
   double mm_per_pixel = 0;
   BoardSide side = BoardSide::kTop;  ///< Of the board, facing the camera.
   std::vector<SavedPicture> pictures;
