@@ -31,6 +31,9 @@ constexpr double kWorthSaying = 1.5;
 constexpr double kWorthAlternating = 2.5;
 // Times more that nobody believes to the digit.
 constexpr double kHopeless = 50;
+// By hand nobody switches faster than this; longer ones are told in minutes.
+constexpr double kByHandS = 4;
+constexpr double kMinutesS = 90;
 
 // Power relative to that at the highest current, at any time.
 using Power = std::function<double(double)>;
@@ -162,10 +165,6 @@ std::string Needs(double ratio) {
   return text;
 }
 
-// By hand nobody switches faster than this; longer ones are told in minutes.
-constexpr double kByHandS = 4;
-constexpr double kMinutesS = 90;
-
 std::string Alternate(double part_s) {
   const bool minutes = part_s > kMinutesS;
   char text[160];
@@ -187,7 +186,10 @@ std::string Alternate(double part_s) {
 
 std::string AdviceFor(const Identifiability& found) {
   const bool plain = !found.only_rises && !found.no_rest;
-  if (found.heat_ratio_cubic < (plain ? kWorthAlternating : kWorthSaying)) return {};
+  // In so short a film everything is slow: alternating in it would not help.
+  const bool short_film = found.only_rises && found.alternation_s < kByHandS;
+  const double worth = plain ? kWorthAlternating : kWorthSaying;
+  if (found.heat_ratio_cubic < worth && !short_film) return {};
   const bool costs_heat = found.heat_ratio >= kWorthSaying;
   if (plain && !costs_heat) return {};
   std::string cause = "What the current does here goes slowly";
@@ -197,7 +199,7 @@ std::string AdviceFor(const Identifiability& found) {
     cause = "The current flows from the first frame on";
   }
   const bool rest_is_enough =
-      found.only_rises && found.heat_ratio_cubic_if_ended_at_zero < kWorthSaying;
+      found.only_rises && !short_film && found.heat_ratio_cubic_if_ended_at_zero < kWorthSaying;
   return cause + ": slow warming looks alike" +
          (costs_heat ? ", and " + Needs(found.heat_ratio) : std::string()) + ". " +
          (rest_is_enough ? "End a capture with the current back at zero."
