@@ -148,8 +148,8 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.levels = drive.Levels();
   Eigen::MatrixXf courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, drive, stack.seen);
-  out.response =
-      FitResponse(std::move(courses), stack, drive, MakeSourceCourses(PlateOf(job)), model);
+  out.response = FitResponse(
+      std::move(courses), stack, drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
   out.model = std::make_unique<const TemporalModel>(model);
   const Response& response = out.response;
   report(kFitted);

@@ -62,9 +62,12 @@ CourseSpan SpanCourses(const Stack& stack,
   for (std::size_t i = 0; i < kinds.size(); ++i) {
     heat.col(static_cast<Eigen::Index>(i)) = kinds[i].shape;
   }
+  CourseSpan span;
+  for (const SourceKind& kind : kinds) {
+    span.strength = std::max(span.strength, kind.strength / kind.reached);
+  }
   Eigen::MatrixXd beyond = heat - drift * (drift.transpose() * heat);
   beyond = Orthonormal(beyond, kNewEnoughOfHeat);
-  CourseSpan span;
   span.basis.resize(drift.rows(), drift.cols() + beyond.cols());
   span.basis << drift, beyond;
   span.usual = span.basis.transpose() * usual;

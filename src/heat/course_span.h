@@ -24,6 +24,8 @@ struct CourseSpan {
   /// Modes x courses: steps, motion and drift to the third degree, the least
   /// that a place may do by itself.
   Eigen::MatrixXd usual;
+  /// Largest norm of a kind's course that reaches 1 at the end of the highest current.
+  double strength = 0;
 };
 
 /// @param model  with the offset alone taken out, nothing shrunk yet.

@@ -39,6 +39,8 @@ constexpr double kRingOfSurroundings = 3;
 // Log likelihood by which heat of the drive must beat a drift for an
 // outstanding place to count as explained.
 constexpr double kExplained = 3;
+// ... or the share of its energy that one kind of source must hold, where it shows steps.
+constexpr double kFits = 0.85;
 
 double SurroundingsPx(double sigma_px) {
   return std::max(kLeastSurroundingsPx, kSurroundingsOfSize * sigma_px);
@@ -60,6 +62,21 @@ Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns) {
 Eigen::MatrixXd Without(const Eigen::MatrixXd& others, const Eigen::MatrixXd& courses) {
   const Eigen::MatrixXd basis = Orthonormal(others);
   return courses - basis * (basis.transpose() * courses);
+}
+
+// Largest slope of the static picture around each pixel, at a spot's size [K/px].
+Image Slope(const Image& picture_k, double sigma_px) {
+  Image smooth;
+  cv::GaussianBlur(picture_k, smooth, {0, 0}, sigma_px);
+  Image dx;
+  Image dy;
+  cv::Sobel(smooth, dx, CV_32F, 1, 0, 3, 1.0 / 8);
+  cv::Sobel(smooth, dy, CV_32F, 0, 1, 3, 1.0 / 8);
+  Image slope;
+  cv::magnitude(dx, dy, slope);
+  Image spread;
+  cv::dilate(slope, spread, cv::Mat::ones(3, 3, CV_8U));
+  return spread;
 }
 
 // Where a map is highest within two pixels of a place.
@@ -108,35 +125,43 @@ std::vector<Image> Mix(const Eigen::MatrixXd& matrix, const std::vector<Image>& 
 Detector::Detector(const std::vector<Image>& modes,
                    const CourseSpan& span,
                    const Image& noise_k,
+                   const Image& static_k,
+                   double misplaced_px,
                    const Mask& seen)
     : z_(seen.size(), 0.0F), z_steps_(seen.size(), 0.0F), steps_k_(seen.size(), 0.0F) {
-  for (const double sigma_px : kSizesPx) AddSize(sigma_px, modes, span, noise_k, seen);
+  for (const double sigma_px : kSizesPx) {
+    const SeenBlur spot(seen, sigma_px);
+    const SeenBlur around(seen, SurroundingsPx(sigma_px));
+    Image noise;
+    // A registration error as large as the whole heating, at worst.
+    cv::magnitude(noise_k.mul(spot.NoiseGain()),
+                  Image(Slope(static_k, sigma_px) * (misplaced_px * span.strength)),
+                  noise);
+    std::vector<Image> local;
+    for (const Image& mode : modes) {
+      Image over((spot(mode) - around(mode)) / noise);
+      over.setTo(0, seen == 0);
+      local.push_back(over);
+    }
+    AddSize(sigma_px, local, span, noise, seen);
+  }
   z_.setTo(0, seen == 0);
   z_steps_.setTo(0, seen == 0);
   steps_k_.setTo(0, seen == 0);
 }
 
 void Detector::AddSize(double sigma_px,
-                       const std::vector<Image>& modes,
+                       const std::vector<Image>& local,
                        const CourseSpan& span,
                        const Image& noise_k,
                        const Mask& seen) {
-  const SeenBlur spot(seen, sigma_px);
-  const SeenBlur around(seen, SurroundingsPx(sigma_px));
-  const Image noise(noise_k.mul(spot.NoiseGain()));
-  std::vector<Image> local;
-  for (const Image& mode : modes) {
-    Image over((spot(mode) - around(mode)) / noise);
-    over.setTo(0, seen == 0);
-    local.push_back(over);
-  }
   const Eigen::MatrixXd steps = Without(span.usual, span.kinds).colwise().normalized();
   Image most(seen.size(), -1e9F);
   Image least(seen.size(), 1e9F);
   for (const Image& ratio : Mix(steps.transpose(), local)) {
     most = Image(cv::max(most, ratio));
     least = Image(cv::min(least, ratio));
-    steps_k_ = Image(cv::max(steps_k_, Image(ratio.mul(noise))));
+    steps_k_ = Image(cv::max(steps_k_, Image(ratio.mul(noise_k))));
   }
   z_steps_ = Image(cv::max(z_steps_, most));
   // Heat that shows its steps is no background, nor is the ring around it.
@@ -161,11 +186,11 @@ void Detector::AddSize(double sigma_px,
     size.z = Image(cv::max(size.z, ratio));
   }
   z_ = Image(cv::max(z_, size.z));
-  FindOthers(whitener * span.usual, size);
+  FindOthers(whitener * span.usual, most, size);
   sizes_.push_back(std::move(size));
 }
 
-void Detector::FindOthers(const Eigen::MatrixXd& usual, Size& size) {
+void Detector::FindOthers(const Eigen::MatrixXd& usual, const Image& steps, Size& size) {
   Image energy(size.z.size(), 0.0F);
   for (const Image& mode : size.white) energy += mode.mul(mode);
   const int reach = std::max(3, static_cast<int>(3 * size.sigma_px));
@@ -188,7 +213,8 @@ void Detector::FindOthers(const Eigen::MatrixXd& usual, Size& size) {
     const Eigen::VectorXd course = CourseAt(size.white, at);
     const double heat = std::max(0.0, (size.kinds.transpose() * course).maxCoeff());
     const double by_drift = (drift.transpose() * course).squaredNorm();
-    if (0.5 * (heat * heat - by_drift) > kExplained) continue;
+    const bool fits = heat * heat > kFits * course.squaredNorm() && steps(at) > kShowsSteps;
+    if (fits || 0.5 * (heat * heat - by_drift) > kExplained) continue;
     size.others.push_back({at, course});
   }
 }

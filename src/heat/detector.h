@@ -25,10 +25,15 @@ class Detector {
  public:
   Detector() = default;
   /// @param modes    one picture a mode, what all share taken out.
-  /// @param noise_k  white noise of one pixel in one frame.
+  /// @param noise_k       white noise of one pixel in one frame.
+  /// @param static_k      the picture before the heating: its slopes turn what
+  ///                      registration left into noise.
+  /// @param misplaced_px  how far registration may be off in the heating's time.
   Detector(const std::vector<Image>& modes,
            const CourseSpan& span,
            const Image& noise_k,
+           const Image& static_k,
+           double misplaced_px,
            const Mask& seen);
 
   /// Signal-to-noise ratio of the best kind and size at every pixel; 0 unseen.
@@ -66,11 +71,11 @@ class Detector {
     std::vector<Outstanding> others;  // that the drive does not explain
   };
   void AddSize(double sigma_px,
-               const std::vector<Image>& modes,
+               const std::vector<Image>& local,
                const CourseSpan& span,
                const Image& noise_k,
                const Mask& seen);
-  static void FindOthers(const Eigen::MatrixXd& usual, Size& size);
+  static void FindOthers(const Eigen::MatrixXd& usual, const Image& steps, Size& size);
 
   std::vector<Size> sizes_;
   Image z_;

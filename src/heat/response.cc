@@ -164,6 +164,7 @@ Response FitResponse(Eigen::MatrixXf courses,
                      const Stack& stack,
                      const Drive& drive,
                      const SourceCourses& sources,
+                     const HeatOptions& options,
                      TemporalModel& model) {
   Response out;
   out.seen = stack.seen.clone();
@@ -173,7 +174,7 @@ Response FitResponse(Eigen::MatrixXf courses,
   MeasureNoise(courses, span, model.num_nuisances(), SeenBlur(out.seen, 1.0), out);
   std::vector<Image> modes = ModeImages(span, courses, out.seen.size());
   RemoveShared(out.static_k, out.seen, modes);
-  out.detector = Detector(modes, span, out.noise_k, out.seen);
+  out.detector = Detector(modes, span, out.noise_k, out.static_k, options.misplaced_px, out.seen);
   ReplaceModes(span, modes, courses);
   model.Soften(span.basis, out.detector.covariance());
   model.ProjectColumns(courses);

@@ -11,6 +11,7 @@
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/base/image.h"
+#include "ohmglow/heat/heat_options.h"
 
 namespace ohmglow {
 
@@ -51,6 +52,7 @@ void RemoveCommonOffset(Eigen::MatrixXf& courses,
                                    const Stack& stack,
                                    const Drive& drive,
                                    const SourceCourses& sources,
+                                   const HeatOptions& options,
                                    TemporalModel& model);
 
 }  // namespace ohmglow
