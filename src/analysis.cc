@@ -11,11 +11,13 @@
 
 #include "heat/clock.h"
 #include "heat/plate.h"
+#include "heat/power_map.h"
 #include "heat/stack.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/check/registration_check.h"
 #include "rank/advice.h"
+#include "rank/peaks.h"
 #include "rank/rank.h"
 
 namespace ohmglow {
@@ -62,6 +64,15 @@ SupplyLog MatchClocks(const Case& job,
         "frames: it may belong to another capture. Check that log and frames were taken together.");
   }
   return std::move(timed.log);
+}
+
+// The map's standardised amplitude is smooth as the camera's blur makes it.
+PowerMapOptions PowerOptions(const cv::Mat& seen, double false_alarm_prob) {
+  constexpr double kFwhmPx = 3;
+  constexpr double kSides = 2;
+  PowerMapOptions options;
+  options.threshold = NoiseThreshold(cv::countNonZero(seen), kFwhmPx, kSides, false_alarm_prob);
+  return options;
 }
 
 std::string Doubtful(double error_px) {
@@ -167,6 +178,15 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.reference_k = response.static_k;
   result.response_k = response.rise_k;
   result.snr = response.detector.z();
+  out.power = MakePowerMap(response,
+                           model,
+                           drive,
+                           PlateOf(job),
+                           job.mm_per_pixel,
+                           PowerOptions(response.seen, options.rank.false_alarm_prob));
+  result.power_w = out.power.sharp_w;
+  result.power_sigma_w = out.power.sharp_sigma_w;
+  result.limit_w = out.power.limit_most_w;
   result.advice = Advise(result, !job.contacts.empty());
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "heat/drive.h"
+#include "heat/power_map.h"
 #include "heat/response.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
@@ -35,6 +36,7 @@ struct Analysis {
   std::unique_ptr<const TemporalModel> model;
   std::unique_ptr<const Drive> drive;
   Response response;
+  PowerMap power;
   std::vector<Image> quarters_k;  ///< Mean picture of each quarter of the capture, in time [K].
 };
 

@@ -6,6 +6,7 @@
 #include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
+#include "cli/map_tiff.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/picture/report.h"
@@ -25,6 +26,31 @@ cv::Mat SavedPhoto(const cv::Mat& photo, double scale) {
   cv::Mat small;
   cv::resize(photo, small, cv::Size(), scale, scale, cv::INTER_AREA);
   return small;
+}
+
+struct Map {
+  std::string key;
+  std::string unit;
+  Image values;
+  std::string meaning;
+};
+
+std::vector<Map> Maps(const LocateResult& result) {
+  return {{"response",
+           "K",
+           result.response_k,
+           "Rise that follows the supply, at the end of the highest current."},
+          {"static", "K", result.reference_k, "Temperature before the heating."},
+          {"power",
+           "W",
+           result.power_w,
+           "Heat at the highest current, sharpened: a small source on the side seen peaks at its "
+           "power, if the board spreads heat as assumed. NaN: not seen."},
+          {"limit",
+           "W",
+           result.limit_w,
+           "Power that a small source on the side seen must have here at the highest current to "
+           "be found with 95 % probability. NaN: not seen."}};
 }
 
 }  // namespace
@@ -49,12 +75,17 @@ std::string Encode(const cv::Mat& picture, const std::string& name) {
 std::vector<ResultFile> MakeLocateFiles(LocatedCase& located) {
   LocateResult& result = located.result;
   const cv::Mat& photo = located.job.photo;
-  result.pictures = {{"response", "response.tiff", "K", 1}, {"static", "static.tiff", "K", 1}};
   std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result.alignment)},
                                 {"overlay.png", Encode(DrawOverlay(result, photo), "overlay.png")},
                                 {"map.png", Encode(DrawMap(result), "map.png")},
-                                {"response.tiff", Encode(result.response_k, "response.tiff")},
-                                {"static.tiff", Encode(result.reference_k, "static.tiff")}};
+                                {"power.png", Encode(DrawPowerMap(result), "power.png")}};
+  result.pictures.clear();
+  for (const Map& map : Maps(result)) {
+    result.pictures.push_back({map.key, map.key + ".tiff", map.unit, 1, map.meaning});
+    files.push_back(
+        {map.key + ".tiff",
+         MapTiff(map.values, map.meaning + " Unit: " + map.unit + ".", result.mm_per_pixel)});
+  }
   if (!photo.empty()) {
     const double scale = SavedScale(photo);
     result.pictures.push_back({"photo", "board_photo.png", "", scale});

@@ -24,6 +24,9 @@ inline const FolderKind kLocateFolder{{"motion.csv",
                                        "map.png",
                                        "response.tiff",
                                        "static.tiff",
+                                       "power.png",
+                                       "power.tiff",
+                                       "limit.tiff",
                                        "board_photo.png",
                                        "result.json"}};
 

@@ -78,6 +78,7 @@ Json Pictures(const LocateResult& result) {
     row["file"] = CleanName(picture.file);
     if (!picture.unit.empty()) row["unit"] = picture.unit;
     if (picture.scale != 1) Put(row, "scale", picture.scale, 9);
+    if (!picture.meaning.empty()) row["meaning"] = CleanName(picture.meaning);
   }
   return json;
 }

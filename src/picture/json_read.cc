@@ -120,8 +120,11 @@ Candidate ReadCandidate(const Json& json) {
 void ReadPictures(const Json& json, LocateResult& result) {
   if (!json.contains("pictures")) return;
   for (const auto& [key, row] : json.at("pictures").items()) {
-    result.pictures.push_back(
-        {key, Text(row, "file"), Text(row, "unit"), NumberOr(row, "scale", 1)});
+    result.pictures.push_back({key,
+                               Text(row, "file"),
+                               Text(row, "unit"),
+                               NumberOr(row, "scale", 1),
+                               Text(row, "meaning")});
   }
 }
 

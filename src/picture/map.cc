@@ -53,7 +53,31 @@ std::string SignedText(double value) {
   return (value < 0 ? "\u2212" : "") + FormatDigits(std::abs(value), 3);
 }
 
-void DrawColorBar(Canvas& canvas, const ColorScale& scale, const MapLayout& layout) {
+// What a map shows: its values, their noise and unit, and the words above it.
+struct Shown {
+  Image values;
+  double noise = 0;
+  std::string unit;
+  std::string headline;
+  std::string detail;
+};
+
+// A unit in which the scale's top is no less than 0.1, and what it multiplies by.
+struct BarUnit {
+  double factor = 1;
+  std::string text;
+};
+
+BarUnit UnitFor(double high, const std::string& unit) {
+  if (high < 1e-4) return {1e6, " \u00B5" + unit};
+  if (high < 0.1) return {1e3, " m" + unit};
+  return {1, " " + unit};
+}
+
+void DrawColorBar(Canvas& canvas,
+                  const ColorScale& scale,
+                  const std::string& unit_name,
+                  const MapLayout& layout) {
   const TypeSizes& sizes = layout.sizes;
   const int rows = static_cast<int>(layout.bar.height);
   for (int i = 0; i < rows; ++i) {
@@ -61,7 +85,7 @@ void DrawColorBar(Canvas& canvas, const ColorScale& scale, const MapLayout& layo
     canvas.FillBox({layout.bar.x, std::floor(layout.bar.y) + i, layout.bar.width, 1},
                    scale.At(value));
   }
-  const bool small = scale.high() < 0.1;
+  const BarUnit unit = UnitFor(scale.high(), unit_name);
   const TextStyle style{sizes.card_px, false, kInk, 1};
   for (const double tick : scale.Ticks(1.6 * sizes.card_px / rows)) {
     const double y = std::floor(layout.bar.y) + rows * (1 - scale.Position(tick));
@@ -70,8 +94,7 @@ void DrawColorBar(Canvas& canvas, const ColorScale& scale, const MapLayout& layo
     const double end = layout.bar.br().x + 0.6 * sizes.gap_px;
     canvas.Line({{start, y}, {end, y}}, {is_zero ? kPaper : kInk, 1.6 * sizes.line_px, {}});
     canvas.Line({{layout.bar.br().x, y}, {end, y}}, {kInk, sizes.line_px, {}});
-    const std::string label =
-        (is_zero ? "0" : SignedText(small ? tick * 1e3 : tick)) + (small ? " mK" : " K");
+    const std::string label = (is_zero ? "0" : SignedText(tick * unit.factor)) + unit.text;
     canvas.Text(label,
                 {end + 0.3 * sizes.gap_px,
                  y - 0.62 * sizes.card_px,
@@ -106,22 +129,55 @@ void DrawContacts(Canvas& canvas,
   }
 }
 
-void DrawHeader(Canvas& canvas, const LocateResult& result, const MapLayout& layout) {
+void DrawHeader(Canvas& canvas, const Shown& shown, const MapLayout& layout) {
   const TypeSizes& sizes = layout.sizes;
   const double width = layout.canvas_px.width - 2 * sizes.gap_px;
   TextStyle headline{sizes.headline_px, true, kInk, 1};
-  canvas.Text("Warming that follows the supply",
-              {sizes.gap_px, sizes.gap_px, width, headline.size_px},
-              headline);
-  double amps = 0;
-  for (const SupplyLevel& level : result.levels) amps = std::max(amps, level.amps_a);
-  std::string detail = amps > 0 ? "At " + FormatDigits(amps, 3) + " A" : std::string("Rise");
-  if (std::isfinite(result.noise_response_k) && result.noise_response_k > 0) {
-    detail += "; one pixel is uncertain by " + FormatKelvin(result.noise_response_k);
-  }
-  canvas.Text(detail + ". Blue: cooler than before.",
+  canvas.Text(shown.headline, {sizes.gap_px, sizes.gap_px, width, headline.size_px}, headline);
+  canvas.Text(shown.detail,
               {sizes.gap_px, sizes.gap_px + 1.3 * sizes.headline_px, width, sizes.detail_px},
               {sizes.detail_px, false, kInk, 1});
+}
+
+// "At 2 A", or another word where the current is unknown.
+std::string AtTopCurrent(const LocateResult& result, const char* otherwise) {
+  double amps = 0;
+  for (const SupplyLevel& level : result.levels) amps = std::max(amps, level.amps_a);
+  return amps > 0 ? "At " + FormatDigits(amps, 3) + " A" : std::string(otherwise);
+}
+
+Shown ShowResponse(const LocateResult& result) {
+  Shown shown{
+      result.response_k, result.noise_response_k, "K", "Warming that follows the supply", {}};
+  if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
+  shown.detail = AtTopCurrent(result, "Rise");
+  if (std::isfinite(shown.noise) && shown.noise > 0) {
+    shown.detail += "; one pixel is uncertain by " + FormatKelvin(shown.noise);
+  }
+  shown.detail += ". Blue: cooler than before.";
+  return shown;
+}
+
+// The middle one of the limits that are known.
+double MedianLimit(const Image& limit_w) {
+  std::vector<float> known;
+  for (const float limit : limit_w) {
+    if (std::isfinite(limit)) known.push_back(limit);
+  }
+  if (known.empty()) return 0;
+  const auto middle = known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2);
+  std::nth_element(known.begin(), middle, known.end());
+  return *middle;
+}
+
+Shown ShowPower(const LocateResult& result) {
+  Shown shown{result.power_w, result.power_sigma_w, "W", "Where the heat arises", {}};
+  if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
+  shown.detail = AtTopCurrent(result, "Heat") + ", sharpened: a small source peaks at its power";
+  const double limit_w = MedianLimit(result.limit_w);
+  if (limit_w > 0) shown.detail += "; found at 95 %: " + FormatPower(limit_w);
+  shown.detail += ".";
+  return shown;
 }
 
 void DrawMapFooter(Canvas& canvas,
@@ -143,30 +199,20 @@ void DrawMapFooter(Canvas& canvas,
       {sizes.card_px, false, kSoftInk, 1});
 }
 
-}  // namespace
-}  // namespace internal
-
-cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& contacts) {
-  using namespace internal;
-  LocateResult shown;  // Only read below; keeps an empty response drawable.
-  const LocateResult* source = &result;
-  if (result.response_k.empty()) {
-    shown = result;
-    shown.response_k = Image(StaticGrey(result).size(), 0.0F);
-    source = &shown;
-  }
-  const Image& response_k = source->response_k;
+cv::Mat DrawShown(const LocateResult& result,
+                  const Shown& shown,
+                  const std::vector<MapContact>& contacts) {
   const int scale =
-      std::max(1, static_cast<int>(std::ceil(kLeastBodyPx / std::max(response_k.cols, 1))));
-  const ColorScale colors = HeatScale(response_k, source->noise_response_k);
-  cv::Mat body = HeatPicture(response_k, colors, scale);
-  BlendOutlines(body, *source, scale);
+      std::max(1, static_cast<int>(std::ceil(kLeastBodyPx / std::max(shown.values.cols, 1))));
+  const ColorScale colors = HeatScale(shown.values, shown.noise);
+  cv::Mat body = HeatPicture(shown.values, colors, scale);
+  BlendOutlines(body, result, scale);
 
   const MapLayout layout = LayOutMap(body.size());
   PictureMap map;
   map.scale = scale;
   map.picture_from_frame = EnlargedFromFrame(scale);
-  std::vector<Mark> marks = MakeMarks(*source, map, body.size(), layout.sizes);
+  std::vector<Mark> marks = MakeMarks(result, map, body.size(), layout.sizes);
   PlaceBadges(marks, body.size(), {0.7, -0.7}, layout.sizes);
   for (Mark& mark : marks) {
     mark.center += Point(layout.body.tl());
@@ -174,15 +220,26 @@ cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& conta
   }
   Canvas canvas(layout.canvas_px, kPaper);
   canvas.PutImage(body, layout.body.x, layout.body.y);
-  DrawHeader(canvas, *source, layout);
-  DrawColorBar(canvas, colors, layout);
+  DrawHeader(canvas, shown, layout);
+  DrawColorBar(canvas, colors, shown.unit, layout);
   DrawContacts(canvas, contacts, layout, map.picture_from_frame);
   DrawRings(canvas, marks, layout.sizes);
   DrawBadges(canvas, marks, layout.sizes);
-  DrawMapFooter(canvas, *source, map, layout);
+  DrawMapFooter(canvas, result, map, layout);
   return canvas.ToBgr();
 }
 
+}  // namespace
+}  // namespace internal
+
+cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& contacts) {
+  return internal::DrawShown(result, internal::ShowResponse(result), contacts);
+}
+
 cv::Mat DrawMap(const LocateResult& result) { return DrawMap(result, {}); }
+
+cv::Mat DrawPowerMap(const LocateResult& result) {
+  return internal::DrawShown(result, internal::ShowPower(result), {});
+}
 
 }  // namespace ohmglow

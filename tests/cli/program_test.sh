@@ -35,7 +35,7 @@ name=locate
 run locate "$case_file" --out "$work/out"
 expect_code 0
 expect_no_error  # No progress where standard error is no terminal.
-[ "$(ls "$work/out" | sort | tr '\n' ' ')" = "board_photo.png map.png motion.csv overlay.png response.tiff result.json static.tiff " ] ||
+[ "$(ls "$work/out" | sort | tr '\n' ' ')" = "board_photo.png limit.tiff map.png motion.csv overlay.png power.png power.tiff response.tiff result.json static.tiff " ] ||
   fail "locate: the folder holds $(ls "$work/out")"
 [ "$(wc -l < "$work/stdout")" -le 15 ] && [ -s "$work/stdout" ] || fail "locate: summary of other than 1 to 15 lines"
 # Characters, not bytes.

@@ -33,4 +33,8 @@ struct MapContact {
 /// The same, with the places marked where the supply's leads touch the board.
 [[nodiscard]] cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& contacts);
 
+/// The heat by place, sharpened, in the same view: scale bars in watts and
+/// millimetres, the candidates marked. Without a power map all is zero.
+[[nodiscard]] cv::Mat DrawPowerMap(const LocateResult& result);
+
 }  // namespace ohmglow
