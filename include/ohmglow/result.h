@@ -106,11 +106,11 @@ struct LocateResult {
   Image reference_k;  ///< The static picture in the reference frame [K].
   Image response_k;   ///< Rise that follows the supply, at the highest current [K].
   Image snr;          ///< Signal-to-noise ratio of the spot filter.
-  /// Sharpened heat at the highest current: a small source on the seen face
-  /// peaks at its watts. NaN where nothing was seen; empty: not made.
+  /// Sharpened heat at the highest current: a part of 2 mm on the seen face
+  /// peaks near its watts. NaN where nothing was seen; empty: not made.
   Image power_w;
   double power_sigma_w = 0;  ///< Standard deviation of `power_w` at a middling place.
-  /// Watts that such a source must have here to be found with 95 %; NaN unseen.
+  /// Watts that such a part must have here to be found with 95 %; NaN unseen.
   Image limit_w;
   double mm_per_pixel = 0;
   BoardSide side = BoardSide::kTop;  ///< Of the board, facing the camera.

@@ -44,13 +44,13 @@ std::vector<Map> Maps(const LocateResult& result) {
           {"power",
            "W",
            result.power_w,
-           "Heat at the highest current, sharpened: a small source on the side seen peaks at its "
-           "power, if the board spreads heat as assumed. NaN: not seen."},
+           "Heat at the highest current, sharpened: a part of 2 mm on the side seen peaks near its "
+           "power, within a factor of 3 on an unknown board. NaN: not seen."},
           {"limit",
            "W",
            result.limit_w,
-           "Power that a small source on the side seen must have here at the highest current to "
-           "be found with 95 % probability. NaN: not seen."}};
+           "Power that a part of 2 mm on the side seen must have here at the highest current to be "
+           "found with 95 % probability. NaN: not seen."}};
 }
 
 }  // namespace

@@ -29,6 +29,14 @@ struct LagTable {
     const double share = at - static_cast<double>(low);
     return (1 - share) * courses.col(low) + share * courses.col(low + 1);
   }
+
+  // Two lags in a row, by partial fractions; equal ones are parted a little.
+  [[nodiscard]] Eigen::VectorXd Behind(double part_lag_s, double tau_s) const {
+    if (part_lag_s <= 0) return At(tau_s);
+    double other_s = part_lag_s;
+    if (std::abs(other_s - tau_s) < 0.05 * tau_s) other_s = 1.05 * tau_s;
+    return (tau_s * At(tau_s) - other_s * At(other_s)) / (tau_s - other_s);
+  }
 };
 
 LagTable TabulateLags(const TemporalModel& model, const Drive& drive, const Plate& plate) {
@@ -64,6 +72,7 @@ Eigen::MatrixXd LeadingModes(const Eigen::MatrixXd& near,
 PowerKernel MakePowerKernel(const TemporalModel& model,
                             const Drive& drive,
                             const Plate& plate,
+                            const SourceFeed& source,
                             double least_k_rad_m,
                             double most_k_rad_m) {
   const LagTable table = TabulateLags(model, drive, plate);
@@ -77,12 +86,14 @@ PowerKernel MakePowerKernel(const TemporalModel& model,
   for (Eigen::Index i = 0; i < kNumFrequencies; ++i) {
     const double k = kernel.k_rad_m(i);
     const SlabTail tail = plate.TailAfter(k, kSlabModes);
-    kernel.near.col(i) = 2 * tail.near_s * table.courses.col(0);
-    kernel.far.col(i) = 2 * tail.far_s * table.courses.col(0);
+    const Eigen::VectorXd quick = table.Behind(source.part_lag_s, std::exp(table.log_tau(0)));
+    kernel.near.col(i) = 2 * source.near_share * tail.near_s * quick;
+    kernel.far.col(i) = 2 * tail.far_s * quick;
     for (int n = 0; n <= kSlabModes; ++n) {
       const double rate = plate.DecayRate(k, n);
-      const Eigen::VectorXd term = (n == 0 ? 1 : 2) / rate * table.At(1 / rate);
-      kernel.near.col(i) += term;
+      const Eigen::VectorXd term =
+          (n == 0 ? 1 : 2) / rate * table.Behind(source.part_lag_s, 1 / rate);
+      kernel.near.col(i) += (n == 0 ? 1 : source.near_share) * term;
       kernel.far.col(i) += (n % 2 == 0 ? 1 : -1) * term;
     }
   }

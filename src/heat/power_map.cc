@@ -111,6 +111,7 @@ class Filter {
   Image seen_spectrum_;
   Image noise_k_;
   double threshold_;
+  double sharp_sigma_px_;
   PaddedPlane plane_;
   // One a mode, units of the noise: what was seen less the sources found, a
   // picture, unseen filled; and their spectrum.
@@ -130,6 +131,7 @@ Filter::Filter(const Response& response,
     : seen_(response.seen),
       noise_k_(response.noise_k.clone()),
       threshold_(options.threshold),
+      sharp_sigma_px_(options.sharp_mm / (2.3548 * mm_per_pixel)),
       plane_(response.seen.size(), PadPx(mm_per_pixel)) {
   const SeenBlur blur(seen_, kFillBlurPx);
   noise_k_.setTo(response.noise_median_k, seen_ == 0);
@@ -321,7 +323,11 @@ Image Filter::Sharpen(std::vector<Image> spectra, double snr, PowerMap& out) con
   const Image gain = Gain(&Mode::near, &Mode::near);
   const double left = std::max(kLeastLeft, kLeftShare * snr);
   const Image damped(1 / (gain + Damping(gain, plane_, snr, left)));
-  const Image passed = Times(gain, damped);
+  // No finer than is asked for: a part's body would fall apart into its edges.
+  Image smooth;
+  cv::multiply(plane_.k(), plane_.k(), smooth, -0.5 * sharp_sigma_px_ * sharp_sigma_px_);
+  cv::exp(smooth, smooth);
+  const Image passed = Times(Times(gain, damped), smooth);
   const double peak = plane_.Mean(passed);
   const Image unseen(1 - seen_share_);
   Image estimate;
@@ -341,8 +347,9 @@ Image Filter::Sharpen(std::vector<Image> spectra, double snr, PowerMap& out) con
       spectra[m] += filled;
     }
   }
+  estimate = Times(estimate, smooth);
   PaddedPlane::Backward(estimate);
-  const Image noise = Times(passed, damped);
+  const Image noise = Times(Times(passed, damped), smooth);
   out.sharp_sigma_w = std::sqrt(plane_.Mean(noise)) / peak;
   return Image(Image(estimate(plane_.picture())) / peak);
 }
@@ -401,6 +408,12 @@ void PowerMapOptions::Validate() const {
   };
   require(blur_px >= 0 && std::isfinite(blur_px), "blur_px", blur_px, "0 or more");
   require(source_mm >= 0 && std::isfinite(source_mm), "source_mm", source_mm, "0 or more");
+  require(feed.near_share >= 0 && feed.near_share <= 1, "near_share", feed.near_share, "0 .. 1");
+  require(feed.part_lag_s >= 0 && std::isfinite(feed.part_lag_s),
+          "part_lag_s",
+          feed.part_lag_s,
+          "0 or more");
+  require(sharp_mm >= 0 && std::isfinite(sharp_mm), "sharp_mm", sharp_mm, "0 or more");
   require(threshold > 1 && std::isfinite(threshold), "threshold", threshold, "above 1");
 }
 
@@ -420,7 +433,7 @@ PowerMap MakePowerMap(const Response& response,
   const double least_k =
       std::numbers::pi / std::max(size.width + kMostPadPx, size.height + kMostPadPx) * per_pixel;
   const double most_k = std::numbers::sqrt2 * std::numbers::pi * per_pixel;
-  const PowerKernel kernel = MakePowerKernel(model, drive, plate, least_k, most_k);
+  const PowerKernel kernel = MakePowerKernel(model, drive, plate, options.feed, least_k, most_k);
   return Filter(response, kernel, mm_per_pixel, options).Make();
 }
 

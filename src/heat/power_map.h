@@ -4,6 +4,7 @@
 
 #include "heat/drive.h"
 #include "heat/plate.h"
+#include "heat/power_kernel.h"
 #include "heat/response.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/base/image.h"
@@ -13,6 +14,9 @@ namespace ohmglow {
 struct PowerMapOptions {
   double blur_px = 0.7;    ///< Standard deviation of the camera's blur; >= 0.
   double source_mm = 0.3;  ///< Standard deviation of the source's size; >= 0.
+  SourceFeed feed;         ///< Default: right on the surface.
+  /// Full width at half maximum to which `sharp_w` shows a point; >= 0.
+  double sharp_mm = 1.5;
   /// Standardised amplitude at which a place counts as found; > 1.
   double threshold = 5;
 

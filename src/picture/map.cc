@@ -21,7 +21,7 @@ namespace internal {
 namespace {
 
 constexpr double kLeastBodyPx = 1000;
-constexpr double kBarShare = 0.16;  // Width of the colour bar's margin, of the body's.
+constexpr double kBarShare = 0.19;  // Width of the colour bar's margin, of the body's.
 
 struct MapLayout {
   TypeSizes sizes{1000};
@@ -173,10 +173,9 @@ double MedianLimit(const Image& limit_w) {
 Shown ShowPower(const LocateResult& result) {
   Shown shown{result.power_w, result.power_sigma_w, "W", "Where the heat arises", {}};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
-  shown.detail = AtTopCurrent(result, "Heat") + ", sharpened: a small source peaks at its power";
+  shown.detail = AtTopCurrent(result, "Heat") + ", sharpened; a part of 2 mm peaks near its power.";
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0) shown.detail += "; found at 95 %: " + FormatPower(limit_w);
-  shown.detail += ".";
+  if (limit_w > 0) shown.detail += " From " + FormatPower(limit_w) + " it is found.";
   return shown;
 }
 
