@@ -161,8 +161,11 @@ void Detector::AddSize(double sigma_px,
   for (const Image& ratio : Mix(steps.transpose(), local)) {
     most = Image(cv::max(most, ratio));
     least = Image(cv::min(least, ratio));
-    steps_k_ = Image(cv::max(steps_k_, Image(ratio.mul(noise_k))));
   }
+  Size size;
+  size.steps_k = Image(most.mul(noise_k));
+  size.steps_k.setTo(0, seen == 0);
+  steps_k_ = Image(cv::max(steps_k_, size.steps_k));
   z_steps_ = Image(cv::max(z_steps_, most));
   // Heat that shows its steps is no background, nor is the ring around it.
   Mask background = seen.clone();
@@ -174,7 +177,6 @@ void Detector::AddSize(double sigma_px,
       Eigen::MatrixXd(Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL())
           .triangularView<Eigen::Lower>()
           .solve(Eigen::MatrixXd::Identity(covariance.rows(), covariance.cols()));
-  Size size;
   size.sigma_px = sigma_px;
   size.independent =
       std::max(1.0, cv::countNonZero(seen) / (4 * std::numbers::pi * sigma_px * sigma_px));
@@ -219,13 +221,20 @@ void Detector::FindOthers(const Eigen::MatrixXd& usual, const Image& steps, Size
   }
 }
 
+const Detector::Size& Detector::BestSize(cv::Point at) const {
+  return *std::max_element(sizes_.begin(), sizes_.end(), [at](const Size& a, const Size& b) {
+    return a.z(at) < b.z(at);
+  });
+}
+
+const Image& Detector::StepsOfSize(Point at_px) const {
+  return BestSize(HighestAround(z_, at_px)).steps_k;
+}
+
 double Detector::StandsOut(Point at_px) const {
   const cv::Point at = HighestAround(z_, at_px);
-  const Size* best = nullptr;
-  for (const Size& size : sizes_) {
-    if (best == nullptr || size.z(at) > best->z(at)) best = &size;
-  }
-  if (best == nullptr || best->z(at) <= 0) return 0;
+  const Size* best = &BestSize(at);
+  if (best->z(at) <= 0) return 0;
   const double z = best->z(at);
   const Eigen::VectorXd course = CourseAt(best->white, at);
   const double apart_px = std::max(kLeastApartPx, kApartOfSize * best->sigma_px);

@@ -45,6 +45,8 @@ class Detector {
   /// Its strength, as a norm over the bins [K]: where a strong source peaks. The
   /// noise beside it, which a hot spot raises, does not count in it.
   [[nodiscard]] const Image& steps_k() const { return steps_k_; }
+  /// The same of the one spot size that suits a place best.
+  [[nodiscard]] const Image& StepsOfSize(Point at_px) const;
 
   /// Signal-to-noise ratio of a place when it might as well be one of the
   /// outstanding places that the drive does not explain: a joint that mirrors
@@ -68,6 +70,7 @@ class Detector {
     std::vector<Image> white;  // modes, background of unit spread
     Eigen::MatrixXd kinds;     // modes x kinds, unit norm
     Image z;
+    Image steps_k;
     std::vector<Outstanding> others;  // that the drive does not explain
   };
   void AddSize(double sigma_px,
@@ -76,6 +79,8 @@ class Detector {
                const Image& noise_k,
                const Mask& seen);
   static void FindOthers(const Eigen::MatrixXd& usual, const Image& steps, Size& size);
+
+  [[nodiscard]] const Size& BestSize(cv::Point at) const;
 
   std::vector<Size> sizes_;
   Image z_;

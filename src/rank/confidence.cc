@@ -24,8 +24,12 @@ constexpr double kOffBoardFactor = 0.1;
 constexpr double kMostLogRatio = 5;
 // Log likelihood ratio by which heat that follows the steps must win: wrong
 // courses are many and bend as they like.
-constexpr double kAgainstByItself = 2;
-constexpr double kAgainstSmooth = 4;
+constexpr double kAgainstByItself = 1;
+constexpr double kAgainstSmooth = 2;
+// The background's tails are longer than a Gaussian's: what stands this much
+// above the threshold is as likely heat as not.
+constexpr double kTails = 0.5;
+constexpr double kTailSigma = 0.5;
 
 std::string Format(const char* text, double a, double b = 0) {
   char buffer[160];
@@ -92,10 +96,10 @@ std::string ExponentInWords(const CourseFit& course) {
 
 Judgement JudgeSpot(const Spot& spot, double threshold) {
   Ledger ledger;
-  const double margin = (spot.snr - threshold) / 0.8;
+  const double margin = (spot.snr - threshold - kTails) / kTailSigma;
   ledger.Count(
       "stands out of the noise",
-      1 / (1 + std::exp(-margin - 1)),
+      1 / (1 + std::exp(-margin)),
       Format("Barely above the noise: %.1f times it, %.1f are needed.", spot.snr, threshold));
   if (spot.peak.overrun_px > 0) {
     ledger.Say(

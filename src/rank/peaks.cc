@@ -103,6 +103,20 @@ std::vector<Peak> FindPeaks(const Image& map, double threshold, double saddle_fr
   return peaks;
 }
 
+Peak ClimbTo(const Image& map, Point from_px) {
+  const cv::Rect frame({0, 0}, map.size());
+  cv::Point at(std::clamp(cvRound(from_px.x), 0, map.cols - 1),
+               std::clamp(cvRound(from_px.y), 0, map.rows - 1));
+  while (true) {
+    const cv::Rect around = cv::Rect(at.x - 1, at.y - 1, 3, 3) & frame;
+    cv::Point next;
+    cv::minMaxLoc(map(around), nullptr, nullptr, nullptr, &next);
+    next += around.tl();
+    if (map(next) <= map(at)) return Refine(map, at.y * map.cols + at.x);
+    at = next;
+  }
+}
+
 double NoiseThreshold(double area_px, double fwhm_px, double num_maps, double prob) {
   const double resels = area_px / (fwhm_px * fwhm_px);
   const double factor =

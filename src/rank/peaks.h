@@ -25,6 +25,9 @@ struct Peak {
                                           double threshold,
                                           double saddle_fraction);
 
+/// The maximum that is reached from a place uphill, to a fraction of a pixel.
+[[nodiscard]] Peak ClimbTo(const Image& map, Point from_px);
+
 /// Height that smooth Gaussian noise of unit variance exceeds somewhere with
 /// the given probability, from the expected Euler characteristic in two
 /// dimensions, R 4 ln2 (2 pi)^(-3/2) t exp(-t^2/2), R = area/FWHM^2.

@@ -86,9 +86,12 @@ std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
     return detector.z_steps()(cvRound(peak.at_px.y), cvRound(peak.at_px.x));
   };
   std::erase_if(places, [&](const Peak& peak) { return steps_at(peak) < kStrongSteps; });
-  for (Peak& peak : places)
+  for (Peak& peak : places) {
+    // A wide source's own size shows its middle; finer ones show the parts around it.
+    peak.at_px = ClimbTo(detector.StepsOfSize(peak.at_px), peak.at_px).at_px;
     peak.height =
         std::max(steps_at(peak), detector.z()(cvRound(peak.at_px.y), cvRound(peak.at_px.x)));
+  }
   Image rest = detector.z().clone();
   rest.setTo(0, rest < threshold);
   for (const Peak& peak : FindPeaks(rest, 1e-9, kSaddleFraction)) {
