@@ -101,7 +101,7 @@ class Filter {
   [[nodiscard]] Amplitude Match(Image Mode::*side,
                                 const Image& information,
                                 const std::vector<Image>& seen_spectra) const;
-  void TakeOutSources();
+  bool TakeOutSources();
   [[nodiscard]] double Spread(const Image& z) const;
   [[nodiscard]] Image Gain(Image Mode::*side, Image Mode::*other) const;
   [[nodiscard]] Image Sharpen(std::vector<Image> spectra, double snr, PowerMap& out) const;
@@ -171,7 +171,8 @@ Filter::Filter(const Response& response,
 
 // The background over spatial frequency, mode by mode, small sources taken out.
 void Filter::MeasureBackgrounds() {
-  for (int round = 0; round < kPursuitRounds; ++round) TakeOutSources();
+  for (int round = 0; round < kPursuitRounds && TakeOutSources(); ++round) {
+  }
   const Image z(
       cv::abs(Match(&Mode::near, Information(&Mode::near), SeenSpectra(RestSpectra())).z()));
   std::vector<float> sizes = SeenValues(z, seen_);
@@ -191,8 +192,8 @@ void Filter::MeasureBackgrounds() {
 
 // Matching pursuit (Mallat, Zhang, IEEE Trans. Signal Process. 41 (1993)
 // 3397-3415) with near and far sources: the halo of a strong source reaches far
-// and would be taken for background.
-void Filter::TakeOutSources() {
+// and would be taken for background. False: none stands out.
+bool Filter::TakeOutSources() {
   const std::vector<Image> seen = SeenSpectra(RestSpectra());
   const Image near_near = plane_.PointResponse(Gain(&Mode::near, &Mode::near));
   const Image near_far = plane_.PointResponse(Gain(&Mode::near, &Mode::far));
@@ -208,7 +209,10 @@ void Filter::TakeOutSources() {
   double least_z = kStandsOut;
   for (int i = 0; i < kMostSources; ++i) {
     const SourcePursuit::Source source = pursuit.Strongest(least_z);
-    if (source.amplitude == 0) break;
+    if (source.amplitude == 0) {
+      if (i == 0) return false;
+      break;
+    }
     if (i == 0) least_z = std::max(least_z, kLeftByPursuit * source.z);
     pursuit.TakeOut(source, source.near ? near_near : near_far, source.near ? near_far : far_far);
     (source.near ? near_sources : far_sources)(source.at + plane_.picture().tl()) +=
@@ -223,6 +227,7 @@ void Filter::TakeOutSources() {
     PaddedPlane::Backward(made);
     rest_[m] = Filled(Image(rest_[m] - made(plane_.picture())), seen_, blur);
   }
+  return true;
 }
 
 // Spread of a standardised map, 1 unless it is more than chance makes it.
