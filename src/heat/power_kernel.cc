@@ -13,7 +13,7 @@ constexpr double kQuickestS = 0.01;
 constexpr int kNumFrequencies = 72;
 constexpr int kSlabModes = 6;
 // Share of the kernels' energy that the modes left out may carry.
-constexpr double kLeftOut = 1e-4;
+constexpr double kLeftOut = 1e-3;
 constexpr Eigen::Index kMostModes = 6;
 
 // Projected responses of first-order lags, linear in the logarithm between.
