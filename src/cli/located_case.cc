@@ -45,7 +45,7 @@ std::vector<Map> Maps(const LocateResult& result) {
            "W",
            result.power_w,
            "Heat at the highest current, sharpened: a part of 2 mm on the side seen peaks near its "
-           "power, within a factor of 3 on an unknown board. NaN: not seen."},
+           "power; bodies and boards of another kind several times off. NaN: not seen."},
           {"limit",
            "W",
            result.limit_w,

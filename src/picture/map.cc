@@ -62,15 +62,17 @@ struct Shown {
   std::string detail;
 };
 
-// A unit in which the scale's top is no less than 0.1, and what it multiplies by.
+// A handy unit for the scale's top, and what it multiplies by.
 struct BarUnit {
   double factor = 1;
   std::string text;
 };
 
 BarUnit UnitFor(double high, const std::string& unit) {
-  if (high < 1e-4) return {1e6, " \u00B5" + unit};
-  if (high < 0.1) return {1e3, " m" + unit};
+  // Kelvin are read in tenths, watts on a bench rather in milliwatts.
+  const double whole = unit == "K" ? 0.1 : 1;
+  if (high < 1e-3 * whole) return {1e6, " \u00B5" + unit};
+  if (high < whole) return {1e3, " m" + unit};
   return {1, " " + unit};
 }
 
@@ -173,9 +175,10 @@ double MedianLimit(const Image& limit_w) {
 Shown ShowPower(const LocateResult& result) {
   Shown shown{result.power_w, result.power_sigma_w, "W", "Where the heat arises", {}};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
-  shown.detail = AtTopCurrent(result, "Heat") + ", sharpened; a part of 2 mm peaks near its power.";
+  shown.detail = AtTopCurrent(result, "Heat") + ", sharpened: a 2 mm part peaks near its power";
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0) shown.detail += " From " + FormatPower(limit_w) + " it is found.";
+  if (limit_w > 0) shown.detail += "; found from " + FormatPower(limit_w);
+  shown.detail += ".";
   return shown;
 }
 

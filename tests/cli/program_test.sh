@@ -41,10 +41,39 @@ expect_no_error  # No progress where standard error is no terminal.
 # Characters, not bytes.
 python3 -c 'import sys; sys.exit(max(map(len, open(sys.argv[1], encoding="utf-8"))) > 101)' "$work/stdout" ||
   fail "locate: summary wider than 100"
-for picture in overlay map; do
+for picture in overlay map power; do
   [ "$(head -c 8 "$work/out/$picture.png" | od -An -tx1 | tr -d ' ')" = 89504e470d0a1a0a ] ||
     fail "locate: $picture.png is no PNG"
 done
+
+# Maps tell what they hold, in the file and in result.json.
+python3 - "$work/out" << 'END' || fail "locate: power.tiff or limit.tiff is not what result.json says"
+import json, math, struct, sys
+folder = sys.argv[1]
+result = json.load(open(f"{folder}/result.json"))
+for key, unit in (("power", "W"), ("limit", "W"), ("response", "K"), ("static", "K")):
+    entry = result["pictures"][key]
+    assert entry["unit"] == unit and entry["meaning"], entry
+    data = open(f"{folder}/{entry['file']}", "rb").read()
+    assert data[:4] == b"II*\0", key
+    at, = struct.unpack_from("<I", data, 4)
+    count, = struct.unpack_from("<H", data, at)
+    fields = {}
+    for i in range(count):
+        tag, kind, num, value = struct.unpack_from("<HHII", data, at + 2 + 12 * i)
+        fields[tag] = num if tag == 270 else value
+        if tag == 270:
+            text = data[value:value + num - 1].decode("ascii")
+    assert text == f"{entry['meaning']} Unit: {unit}.", text
+    assert (fields[258], fields[339], fields[259]) == (32, 3, 1)
+    parts, per = struct.unpack_from("<II", data, fields[282])
+    assert abs(parts / per * result["board"]["mm_per_pixel"] - 10) < 1e-2, parts / per
+    num = fields[256] * fields[257]
+    values = [v for v in struct.unpack_from(f"<{num}f", data, fields[273]) if not math.isnan(v)]
+    assert len(values) > 0.5 * num, key
+    if key == "limit":
+        assert 0 < min(values) < 10
+END
 
 name="json"
 run locate "$case_file" --json - --threads 1
