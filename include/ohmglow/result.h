@@ -110,7 +110,7 @@ struct LocateResult {
   /// peaks near its watts. NaN where nothing was seen; empty: not made.
   Image power_w;
   double power_sigma_w = 0;  ///< Standard deviation of `power_w` at a middling place.
-  /// Watts that such a part must have here to be found with 95 %; NaN unseen.
+  /// Watts that such a part must have here to stand out with 95 %; NaN unseen.
   Image limit_w;
   double mm_per_pixel = 0;
   BoardSide side = BoardSide::kTop;  ///< Of the board, facing the camera.

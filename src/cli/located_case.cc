@@ -50,7 +50,7 @@ std::vector<Map> Maps(const LocateResult& result) {
            "W",
            result.limit_w,
            "Power that a part of 2 mm on the side seen must have here at the highest current to be "
-           "found with 95 % probability. NaN: not seen."}};
+           "stand out of the noise with 95 % probability, if it is of that kind. NaN: not seen."}};
 }
 
 }  // namespace

@@ -177,7 +177,7 @@ Shown ShowPower(const LocateResult& result) {
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
   shown.detail = AtTopCurrent(result, "Heat") + ", sharpened: a 2 mm part peaks near its power";
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0) shown.detail += "; found from " + FormatPower(limit_w);
+  if (limit_w > 0) shown.detail += "; stands out from " + FormatPower(limit_w);
   shown.detail += ".";
   return shown;
 }
