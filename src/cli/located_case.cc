@@ -36,21 +36,22 @@ struct Map {
 };
 
 std::vector<Map> Maps(const LocateResult& result) {
-  return {{"response",
-           "K",
-           result.response_k,
-           "Rise that follows the supply, at the end of the highest current."},
-          {"static", "K", result.reference_k, "Temperature before the heating."},
-          {"power",
-           "W",
-           result.power_w,
-           "Heat at the highest current, sharpened: a part of 2 mm on the side seen peaks near its "
-           "power; bodies and boards of another kind several times off. NaN: not seen."},
-          {"limit",
-           "W",
-           result.limit_w,
-           "Power that a part of 2 mm on the side seen must have here at the highest current to be "
-           "stand out of the noise with 95 % probability, if it is of that kind. NaN: not seen."}};
+  return {
+      {"response",
+       "K",
+       result.response_k,
+       "Rise that follows the supply, at the end of the highest current."},
+      {"static", "K", result.reference_k, "Temperature before the heating."},
+      {"power",
+       "W",
+       result.power_w,
+       "Heat at the highest current, sharpened: a part of 2 mm on the side seen peaks near its "
+       "power; bodies and boards of another kind several times off. NaN: not seen."},
+      {"limit",
+       "W",
+       result.limit_w,
+       "Power with which a part of 2 mm on the side seen stands out of the noise here with 95 % "
+       "probability, at the highest current. NaN: not seen."}};
 }
 
 }  // namespace
