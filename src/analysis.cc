@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "heat/clock.h"
+#include "heat/identifiability.h"
 #include "heat/plate.h"
 #include "heat/power_map.h"
 #include "heat/stack.h"
@@ -190,7 +191,8 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.power_w = out.power.sharp_w;
   result.power_sigma_w = out.power.sharp_sigma_w;
   result.limit_w = out.power.limit_most_w;
-  result.advice = Advise(result, !job.contacts.empty());
+  result.advice =
+      Advise(result, !job.contacts.empty(), JudgeDrive(model, drive, PlateOf(job)).advice);
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
   if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kHoldsPx) {

@@ -59,18 +59,48 @@ std::vector<SourceKind> KindsOfBoth(const SourceCourses& sources,
   return kinds;
 }
 
-// Local noise of one pixel in one frame, from what the span leaves over.
+// Second differences down the columns.
+Eigen::MatrixXf Bends(const Eigen::MatrixXf& columns) {
+  const Eigen::Index inner = columns.rows() - 2;
+  return columns.topRows(inner) - 2 * columns.middleRows(1, inner) + columns.bottomRows(inner);
+}
+
+// How much smaller the noise is than the mean square of second differences
+// says: where the bins are long, steps of heat stand in a few of them, which a
+// median does not heed.
+float NoiseOfBends(const Eigen::MatrixXf& bends, const Mask& seen) {
+  constexpr Eigen::Index kSamples = 1000;
+  const Eigen::Index stride = std::max<Eigen::Index>(1, bends.cols() / kSamples);
+  std::vector<float> ratios;
+  std::vector<float> sizes(static_cast<std::size_t>(bends.rows()));
+  for (Eigen::Index i = 0; i < bends.cols(); i += stride) {
+    if (seen.data[i] == 0) continue;
+    for (Eigen::Index b = 0; b < bends.rows(); ++b) {
+      sizes[static_cast<std::size_t>(b)] = std::abs(bends(b, i));
+    }
+    const float root = bends.col(i).norm() / std::sqrt(static_cast<float>(bends.rows()));
+    // From the median absolute deviation, check value D-6.
+    if (root > 0) ratios.push_back(1.4826F * MedianOf(sizes) / root);
+  }
+  return ratios.empty() ? 1 : std::min(1.0F, MedianOf(ratios));
+}
+
+// Local noise of one pixel in one frame: from second differences in time of
+// what the span leaves over. What still bends there (a board that warms for
+// half an hour) is no noise, and changes little from bin to bin.
 void MeasureNoise(const Eigen::MatrixXf& courses,
                   const CourseSpan& span,
-                  int num_nuisances,
                   const SeenBlur& blur,
                   Response& out) {
-  const Eigen::MatrixXf in_span = span.basis.cast<float>().transpose() * courses;
-  const Eigen::VectorXf rest =
-      (courses.colwise().squaredNorm() - in_span.colwise().squaredNorm()).transpose();
-  const auto degrees = static_cast<float>(
-      std::max<Eigen::Index>(1, courses.rows() - num_nuisances - span.basis.cols()));
-  const Image variance = AsImage(rest.cwiseMax(0.0F) / degrees, out.seen.size());
+  const Eigen::MatrixXf basis = span.basis.cast<float>();
+  const Eigen::MatrixXf rest = courses - basis * (basis.transpose() * courses).eval();
+  // A second difference of white noise has six times its variance, less what
+  // the span takes of it.
+  const auto white = static_cast<float>(6 * (rest.rows() - 2)) - Bends(basis).squaredNorm();
+  const Eigen::MatrixXf bends = Bends(rest);
+  const float steady = NoiseOfBends(bends, out.seen);
+  const Image variance = AsImage(
+      bends.colwise().squaredNorm().transpose() * (steady * steady / white), out.seen.size());
   std::vector<float> seen_variance;
   for (int y = 0; y < variance.rows; ++y) {
     for (int x = 0; x < variance.cols; ++x) {
@@ -171,11 +201,12 @@ Response FitResponse(Eigen::MatrixXf courses,
   out.out_of_range = stack.out_of_range.clone();
   out.static_k = StaticPicture(stack);
   const CourseSpan span = SpanCourses(stack, model, KindsOfBoth(sources, model, drive));
-  MeasureNoise(courses, span, model.num_nuisances(), SeenBlur(out.seen, 1.0), out);
+  MeasureNoise(courses, span, SeenBlur(out.seen, 1.0), out);
   std::vector<Image> modes = ModeImages(span, courses, out.seen.size());
   RemoveShared(out.static_k, out.seen, modes);
   out.detector = Detector(modes, span, out.noise_k, out.static_k, options.misplaced_px, out.seen);
   ReplaceModes(span, modes, courses);
+  out.usual = span.basis * span.usual;
   model.Soften(span.basis, out.detector.covariance());
   model.ProjectColumns(courses);
 

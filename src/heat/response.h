@@ -20,6 +20,9 @@ struct Response {
   /// Bins x pixels (row-major pixels): weighted, what the whole picture shares
   /// taken out, what pixels usually do by themselves shrunk [K].
   Eigen::MatrixXf courses;
+  /// Bins x courses, weighted: what any place may do by itself, steps of the
+  /// shutter, motion and drift to the third degree.
+  Eigen::MatrixXd usual;
   Image noise_k;  ///< Standard deviation of one pixel in one frame, local.
   double noise_median_k = 0;
   double noise_rise_k = 0;  ///< Of `rise_k` at a middling place.

@@ -48,6 +48,7 @@ TemporalModel::TemporalModel(const Stack& stack) : bin_times_s_(stack.time_s) {
     }
   }
   soft_basis_.resize(num_bins, 0);
+  granted_.resize(num_bins, 0);
 }
 
 TemporalModel TemporalModel::OffsetAlone(const Stack& stack) {
@@ -89,8 +90,16 @@ void TemporalModel::Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& 
       Eigen::MatrixXd::Identity(basis.cols(), basis.cols()) - eigen.operatorInverseSqrt();
 }
 
+void TemporalModel::Grant(const Eigen::MatrixXd& courses) {
+  Eigen::MatrixXd shrunk(courses.rows(), courses.cols());
+  for (Eigen::Index i = 0; i < courses.cols(); ++i) shrunk.col(i) = Project(courses.col(i));
+  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(shrunk.colwise().normalized(), Eigen::ComputeThinU);
+  const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
+  granted_ = svd.matrixU().leftCols(rank);
+}
+
 int TemporalModel::num_nuisances() const {
-  double taken = static_cast<double>(nuisance_.cols());
+  double taken = static_cast<double>(nuisance_.cols() + granted_.cols());
   if (soft_basis_.cols() > 0) {
     const Eigen::MatrixXd kept =
         Eigen::MatrixXd::Identity(soft_basis_.cols(), soft_basis_.cols()) - soft_shrink_;
@@ -102,7 +111,9 @@ int TemporalModel::num_nuisances() const {
 Eigen::VectorXd TemporalModel::Project(const Eigen::VectorXd& course) const {
   const Eigen::VectorXd rest = course - nuisance_ * (nuisance_.transpose() * course);
   if (soft_basis_.cols() == 0) return rest;
-  return rest - soft_basis_ * (soft_shrink_ * (soft_basis_.transpose() * rest));
+  const Eigen::VectorXd shrunk =
+      rest - soft_basis_ * (soft_shrink_ * (soft_basis_.transpose() * rest));
+  return shrunk - granted_ * (granted_.transpose() * shrunk);
 }
 
 void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXf> courses) const {
@@ -112,6 +123,8 @@ void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXf> courses) const {
   const Eigen::MatrixXf soft = soft_basis_.cast<float>();
   const Eigen::MatrixXf taken = (soft_basis_ * soft_shrink_).cast<float>();
   courses -= taken * (soft.transpose() * courses).eval();
+  const Eigen::MatrixXf granted = granted_.cast<float>();
+  courses -= granted * (granted.transpose() * courses).eval();
 }
 
 Eigen::VectorXd TemporalModel::BinnedLag(const Drive& drive, double tau_s, double exponent) const {

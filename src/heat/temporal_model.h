@@ -38,6 +38,12 @@ class TemporalModel {
   /// @param covariance  modes x modes, white noise counted as 1; every eigenvalue >= 1.
   void Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& covariance);
 
+  /// Grants every pixel these courses at any size as well, as the first
+  /// constructor does; after Soften(). For heat so strong that it needs no more
+  /// than its steps.
+  /// @param courses  bins x courses, weighted, not projected.
+  void Grant(const Eigen::MatrixXd& courses);
+
   /// Takes the nuisance out of a weighted course, or shrinks it.
   [[nodiscard]] Eigen::VectorXd Project(const Eigen::VectorXd& course) const;
 
@@ -72,6 +78,7 @@ class TemporalModel {
   Eigen::MatrixXd nuisance_;     // bins x nuisances, orthonormal
   Eigen::MatrixXd soft_basis_;   // bins x modes, orthonormal
   Eigen::MatrixXd soft_shrink_;  // modes x modes: what is taken off
+  Eigen::MatrixXd granted_;      // bins x courses, orthonormal, shrunk as courses are
   std::vector<double> bin_times_s_;
   std::vector<double> frame_times_s_;  // of all frames, in order
   std::vector<int> bin_of_frame_;

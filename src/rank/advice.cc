@@ -72,21 +72,16 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
 
 }  // namespace
 
-std::vector<std::string> Advise(const LocateResult& result, bool contacts_marked) {
+std::vector<std::string> Advise(const LocateResult& result,
+                                bool contacts_marked,
+                                const std::string& course_advice) {
   std::vector<std::string> advice;
   if (result.verdict == Verdict::kNone) {
     AdviseOnNothing(result, contacts_marked, advice);
   } else {
     AdviseOnFound(result, advice);
   }
-  const bool alternates = std::adjacent_find(result.levels.begin(),
-                                             result.levels.end(),
-                                             [](const SupplyLevel& a, const SupplyLevel& b) {
-                                               return b.amps_a < 0.5 * a.amps_a;
-                                             }) != result.levels.end();
-  if (!alternates) {
-    advice.emplace_back("End a capture with the current back at zero: it tells heat from drift.");
-  }
+  if (!course_advice.empty()) advice.push_back(course_advice);
   double hottest_k = 0;
   for (const Candidate& candidate : result.candidates) {
     hottest_k = std::max(hottest_k, candidate.rise_k);

@@ -42,8 +42,8 @@ constexpr double kBoardMarginMm = 6;
 // the rest stays in the part, runs off along the copper or is lost in the
 // drift's freedom. Medians over 40 simulated captures of tools/simulate
 // (seeds 101..108 and 201..206 of its descriptions), not of measured ones.
-constexpr double kSeenShareChip = 0.8;
-constexpr double kSeenShareBody = 0.57;
+constexpr double kSeenShareChip = 0.65;
+constexpr double kSeenShareBody = 0.46;
 // Parts narrower than this are chips: their heat is in the board at once.
 constexpr double kLeastBodyMm = 2.5;
 // Rings of the power fit reach as far as heat travels between two steps.
@@ -117,7 +117,7 @@ class Ranker {
         job_(job),
         prior_(MakePrior(job)),
         courses_(model, drive, MakeSourceCourses(prior_.plate)),
-        spots_(model, drive, prior_),
+        spots_(ForPowers(model, response), drive, prior_),
         rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
         readable_(response.seen.clone()) {
     if (!response.out_of_range.empty()) readable_.setTo(255, response.out_of_range);
@@ -181,6 +181,15 @@ class Ranker {
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
 
  private:
+  // Strong heat is measured by its steps alone: the background that was learned
+  // beside it is full of it, and would bend its shape.
+  static TemporalModel ForPowers(TemporalModel model, const Response& response) {
+    double strongest = 0;
+    cv::minMaxLoc(response.detector.z_steps(), nullptr, &strongest);
+    if (strongest > kStrongSteps) model.Grant(response.usual);
+    return model;
+  }
+
   [[nodiscard]] bool AtRim(cv::Point pixel) const {
     const cv::Point reach(kRimPx, kRimPx);
     const cv::Rect box(pixel - reach, pixel + reach + cv::Point(1, 1));

@@ -30,7 +30,7 @@ Growth Measure(double rise_k) {
   const TemporalModel model(stack, {});
   const Drive drive(testing::StepLog(kSteps, 40), 0);
   const Response response =
-      FitResponse(PixelCourses(stack, model), stack, model, drive, MakeSourceCourses(Plate{}), {});
+      FitResponse(PixelCourses(stack, model), stack, drive, MakeSourceCourses(Plate{}), {}, model);
   return MeasureGrowth(response, model, drive, {36, 27}, kMmPerPixel, kLagS, 2);
 }
 
