@@ -33,7 +33,6 @@ constexpr int kSnapshots = 24;            // More would lower the model's noise 
 constexpr int kSmallestSidePx = 24;       // High-pass box and margins need room.
 constexpr double kPointShare = 0.2;       // The steepest third carries most of the information.
 constexpr int kMostPoints = 5000;         // More is slower, not better: heat and pattern limit.
-constexpr double kAgrees = 2;             // Of the noise: what most pixels of a right place differ.
 constexpr double kPoorShare = 0.6;        // Of the usual correlation: look elsewhere.
 constexpr double kFarPx = 1;              // A step that a fit from nearby may not reach.
 constexpr double kLostShare = 0.5;        // Below that the frame is dropped.
@@ -101,7 +100,6 @@ class Tracker {
                  scene.choice.model),
         usual_(usual_correlation),
         bound_px_(texture_.finest().BoundPx(internal::kBandPeak * noise_k)),
-        band_noise_k_(internal::kBandNoise * noise_k),
         most_px_(options.max_shift_px),
         textured_(scene.textured) {}
 
@@ -113,9 +111,11 @@ class Tracker {
           internal::Joined(fit.frame_from_reference, internal::InverseOf(predicted_));
       const bool far = internal::DisplacementPx(internal::ToVector(step, size), size) > kFarPx;
       // Far from where it began the fit may have stopped halfway.
-      if (far || Poor(fit, kPoorShare)) Better(texture_.Fit(frame_k, predicted_), fit);
-      if (Poor(fit, kPoorShare)) Better(texture_.Search(frame_k, predicted_), fit);
-      if (Poor(fit, kLostShare)) {
+      if (far || fit.correlation < kPoorShare * usual_) {
+        Better(texture_.Fit(frame_k, predicted_), fit);
+      }
+      if (fit.correlation < kPoorShare * usual_) Better(texture_.Search(frame_k, predicted_), fit);
+      if (fit.correlation < kLostShare * usual_) {
         state.used = false;
         state.reason = PoorFit(fit.correlation, usual_);
         return;
@@ -155,11 +155,6 @@ class Tracker {
   }
 
  private:
-  // A hot spot spoils the correlation of a frame that lies right everywhere
-  // else; then most pixels still differ by no more than noise.
-  [[nodiscard]] bool Poor(const MotionFit& fit, double share) const {
-    return fit.correlation < share * usual_ && fit.sigma_k > kAgrees * band_noise_k_;
-  }
   // A fit that ran away would lead all later frames astray.
   [[nodiscard]] bool Possible(const MotionFit& fit, cv::Size size_px) const {
     return std::isfinite(fit.covariance_px2(0, 0)) &&
@@ -173,7 +168,6 @@ class Tracker {
   CoarseToFine texture_;
   double usual_;
   double bound_px_;
-  double band_noise_k_;
   double most_px_;
   bool textured_;
   Motion predicted_ = Motion::eye();

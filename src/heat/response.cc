@@ -25,6 +25,8 @@ constexpr std::array kLagsS = {0.3, 0.7, 1.5, 3.0, 6.0, 12.0};
 constexpr int kHeatModes = 3;
 // Rise that the prior of the shown map expects, in units of one frame's noise.
 constexpr double kPriorRiseOfNoise = 5;
+// A prior too wide costs little, one too narrow pulls slow heat to zero.
+constexpr double kRoom = 4;
 constexpr double kRiseBlurPx = 1.2;
 
 // Orthonormal basis of the lags' projected responses.
@@ -128,10 +130,22 @@ void ReplaceModes(const CourseSpan& span,
   courses += basis * now;
 }
 
+// Rise that the clearest steps in the picture speak of: strong heat, of which
+// the background is full, must not be pulled to zero.
+double RiseOfSteps(const Detector& detector, const CourseSpan& span, const Mask& seen) {
+  double strongest_k = 0;
+  cv::minMaxLoc(detector.steps_k(), nullptr, &strongest_k, nullptr, nullptr, seen);
+  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(span.usual);
+  const Eigen::MatrixXd usual =
+      qr.householderQ() * Eigen::MatrixXd::Identity(span.usual.rows(), span.usual.cols());
+  const Eigen::MatrixXd steps = span.kinds - usual * (usual.transpose() * span.kinds);
+  return kRoom * strongest_k / (span.strength * std::max(1e-6, steps.colwise().norm().minCoeff()));
+}
+
 // Weights that turn a course into the rise at the end of the highest current.
-Eigen::VectorXd RiseWeights(const std::vector<SourceKind>& kinds, double noise_k) {
+/// @param prior_k  rise that is expected before looking.
+Eigen::VectorXd RiseWeights(const std::vector<SourceKind>& kinds, double noise_k, double prior_k) {
   const Eigen::Index num_bins = kinds.front().shape.size();
-  const double prior_k = kPriorRiseOfNoise * noise_k;
   Eigen::MatrixXd covariance = noise_k * noise_k * Eigen::MatrixXd::Identity(num_bins, num_bins);
   Eigen::VectorXd cross = Eigen::VectorXd::Zero(num_bins);
   for (const SourceKind& kind : kinds) {
@@ -210,8 +224,10 @@ Response FitResponse(Eigen::MatrixXf courses,
   model.Soften(span.basis, out.detector.covariance());
   model.ProjectColumns(courses);
 
+  const double prior_k =
+      std::max(kPriorRiseOfNoise * out.noise_median_k, RiseOfSteps(out.detector, span, out.seen));
   const Eigen::VectorXd weights =
-      RiseWeights(KindsOfBoth(sources, model, drive), out.noise_median_k);
+      RiseWeights(KindsOfBoth(sources, model, drive), out.noise_median_k, prior_k);
   const Image raw(
       AsImage((weights.transpose().cast<float>() * courses).transpose(), out.seen.size()));
   out.rise_k = SeenBlur(out.seen, kRiseBlurPx)(raw);

@@ -121,7 +121,7 @@ TEST(Compare, SeesTheSameFaultAtAnotherCurrent) {
 // A tenth of the current is a hundredth of the power: of a small fault nothing
 // can be seen then, whether it is there or not.
 TEST(Compare, NeverCallsRepairedWhatItCouldNotSee) {
-  constexpr double kSmallW = 0.01;
+  constexpr double kSmallW = 0.002;
   const Case before = Film({{kSmallW, kFault}}, 2, {}, 31);
   for (const double power_w : {kSmallW / 100, 0.0}) {
     const CompareResult result =

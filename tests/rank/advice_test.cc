@@ -90,11 +90,10 @@ TEST(Advise, DoubtsTheClockWhereABrightPlaceDoesNotFollowTheSteps) {
   EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
 }
 
-TEST(Advise, AsksForAnEndAtZeroOnlyWhereItLacks) {
-  LocateResult result = Found();
-  EXPECT_FALSE(Says(Advise(result), "back at zero"));
-  result.levels.pop_back();
-  EXPECT_TRUE(Says(Advise(result), "back at zero"));
+TEST(Advise, PassesOnWhatTheCourseOfTheCurrentLacks) {
+  const LocateResult result = Found();
+  EXPECT_FALSE(Says(Advise(result), "current at zero"));
+  EXPECT_TRUE(Says(Advise(result, true, "End with the current at zero."), "current at zero"));
 }
 
 TEST(Advise, WarnsOfHotPlaces) {

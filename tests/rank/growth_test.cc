@@ -27,7 +27,7 @@ Growth Measure(double rise_k) {
   testing::AddNoise(random, 0.03, stack);
   testing::AddHeat(
       Image(rise_k * testing::Blob(kSize, {36, 27}, kSpotPx)), kSteps, kLagS, 2, stack);
-  const TemporalModel model(stack, {});
+  TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Drive drive(testing::StepLog(kSteps, 40), 0);
   const Response response =
       FitResponse(PixelCourses(stack, model), stack, drive, MakeSourceCourses(Plate{}), {}, model);
