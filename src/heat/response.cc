@@ -226,13 +226,21 @@ Response FitResponse(Eigen::MatrixXf courses,
 
   const double prior_k =
       std::max(kPriorRiseOfNoise * out.noise_median_k, RiseOfSteps(out.detector, span, out.seen));
-  const Eigen::VectorXd weights =
-      RiseWeights(KindsOfBoth(sources, model, drive), out.noise_median_k, prior_k);
-  const Image raw(
-      AsImage((weights.transpose().cast<float>() * courses).transpose(), out.seen.size()));
-  out.rise_k = SeenBlur(out.seen, kRiseBlurPx)(raw);
-  out.noise_rise_k =
-      out.noise_median_k * weights.norm() / (2 * kRiseBlurPx * std::sqrt(std::numbers::pi));
+  const std::vector<SourceKind> kinds = KindsOfBoth(sources, model, drive);
+  const SeenBlur light(out.seen, kRiseBlurPx);
+  const auto rise = [&](const Eigen::VectorXd& weights) {
+    return light(
+        AsImage((weights.transpose().cast<float>() * courses).transpose(), out.seen.size()));
+  };
+  const auto noise_k = [&](const Eigen::VectorXd& weights) {
+    return out.noise_median_k * weights.norm() / (2 * kRiseBlurPx * std::sqrt(std::numbers::pi));
+  };
+  const Eigen::VectorXd shown = RiseWeights(kinds, out.noise_median_k, prior_k);
+  out.rise_k = rise(shown);
+  out.noise_rise_k = noise_k(shown);
+  const Eigen::VectorXd cautious =
+      RiseWeights(kinds, out.noise_median_k, kPriorRiseOfNoise * out.noise_median_k);
+  out.rise_z = Image(rise(cautious) / noise_k(cautious));
   out.courses = std::move(courses);
   return out;
 }

@@ -28,6 +28,8 @@ struct Response {
   double noise_rise_k = 0;  ///< Of `rise_k` at a middling place.
   Image rise_k;  ///< Heat at the end of the highest current over the baseline, lightly smoothed.
   Detector detector;
+  /// A cautious rise, pulled to zero by a prior of a few times the noise, over its noise.
+  Image rise_z;
   Image static_k;  ///< The picture before the heating.
   Mask seen;
   Mask out_of_range;  ///< As in `Stack`.

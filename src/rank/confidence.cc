@@ -111,7 +111,7 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   }
   CountCourse(spot, ledger);
   ledger.Count("warms itself",
-               std::clamp(spot.rise_k / (2 * spot.rise_noise_k), 0.03, 1.0),
+               std::clamp(spot.rise_z / 4, 0.03, 1.0),
                "The place itself hardly warms: what follows the steps there comes from around it.");
   ledger.Count("is no halo of a stronger place",
                1 / (1 + std::pow(spot.halo_ratio, 4)),

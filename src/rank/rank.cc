@@ -131,7 +131,7 @@ class Ranker {
     spot.peak = peak;
     const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
     spot.rise_k = rise_k_(pixel);
-    spot.rise_noise_k = response_.noise_rise_k;
+    spot.rise_z = LargestAround(response_.rise_z, peak);
     spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
                                    : response_.detector.StandsOut(peak.at_px);
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);

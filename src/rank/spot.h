@@ -18,7 +18,7 @@ struct Spot {
   double snr = 0;
   double mm_per_pixel = 0.5;  ///< At the place.
   double rise_k = 0;
-  double rise_noise_k = 1e-9;
+  double rise_z = 0;  ///< Of a cautious estimate of the rise, over its noise.
   SpotShape shape;
   CourseFit course;
   SpotFit fit;

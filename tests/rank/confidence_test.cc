@@ -22,7 +22,7 @@ Spot GoodSpot() {
   spot.peak = {{40, 30}, 0.5};
   spot.snr = 30;
   spot.rise_k = 1;
-  spot.rise_noise_k = 0.01;
+  spot.rise_z = 100;
   spot.shape.width_px = 5;
   spot.shape.length_px = 5;
   spot.course = {2.0, 0.1, 1.5, 30, -8, -20, -20};
@@ -101,7 +101,7 @@ TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
          s.shape.length_px = 40;
        }},
       {"beyond the parts", 0.3, [](Spot& s) { s.on_board = false; }},
-      {"hardly warms", 0.9, [](Spot& s) { s.rise_k = 2 * s.rise_noise_k; }},
+      {"hardly warms", 0.9, [](Spot& s) { s.rise_z = 2; }},
   };
   const double good = JudgeSpot(GoodSpot(), kThreshold).plausibility;
   for (const auto& row : rows) {
