@@ -225,7 +225,10 @@ cv::Mat DrawShown(const LocateResult& result,
   DrawHeader(canvas, shown, layout);
   DrawColorBar(canvas, colors, shown.unit, layout);
   DrawContacts(canvas, contacts, layout, map.picture_from_frame);
+  // A ring may reach beyond the picture; the words around it stay free.
+  canvas.Clip(layout.body);
   DrawRings(canvas, marks, layout.sizes);
+  canvas.Unclip();
   DrawBadges(canvas, marks, layout.sizes);
   DrawMapFooter(canvas, result, map, layout);
   return canvas.ToBgr();
