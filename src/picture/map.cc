@@ -175,10 +175,10 @@ double MedianLimit(const Image& limit_w) {
 Shown ShowPower(const LocateResult& result) {
   Shown shown{result.power_w, result.power_sigma_w, "W", "Where the heat arises", {}};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
-  shown.detail = AtTopCurrent(result, "Heat") + ", sharpened: a 2 mm part peaks near its power";
+  shown.detail = AtTopCurrent(result, "Heat") + ", for heat of this side; ";
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0) shown.detail += "; stands out from " + FormatPower(limit_w);
-  shown.detail += ".";
+  if (limit_w > 0) shown.detail += "spots count from " + FormatPower(limit_w) + ", ";
+  shown.detail += "blue is noise.";
   return shown;
 }
 
