@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "ohmglow/base/error.h"
+
 namespace ohmglow {
 namespace {
 
@@ -14,6 +16,7 @@ constexpr int kDriftDegree = 8;
 // Short captures leave no more than one direction in so many bins to drift,
 // and half of them to noise.
 constexpr int kBinsPerDegree = 4;
+constexpr int kLeastForNoise = 4;
 constexpr int kUsualDegree = 3;
 // Of a direction's size, what the others do not hold; less is rounding.
 constexpr double kNewEnough = 1e-6;
@@ -46,15 +49,14 @@ Eigen::MatrixXd DriftCourses(const Stack& stack) {
   return courses;
 }
 
-// Orthonormal basis of the columns, those hardly there left out.
+}  // namespace
+
 Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns, double tolerance) {
   if (columns.cols() == 0) return columns;
   const Eigen::JacobiSVD<Eigen::MatrixXd> svd(columns, Eigen::ComputeThinU);
   const auto rank = (svd.singularValues().array() > tolerance * svd.singularValues()(0)).count();
   return svd.matrixU().leftCols(rank);
 }
-
-}  // namespace
 
 CourseSpan SpanCourses(const Stack& stack,
                        const TemporalModel& model,
@@ -76,6 +78,9 @@ CourseSpan SpanCourses(const Stack& stack,
   }
   Eigen::MatrixXd beyond = heat - drift * (drift.transpose() * heat);
   beyond = Orthonormal(beyond, kNewEnoughOfHeat);
+  if (drift.cols() + kLeastForNoise > stack.size()) {
+    throw DataError("too many shutter events for so few frames: capture for longer");
+  }
   const Eigen::Index room = std::max<Eigen::Index>(1, stack.size() / 2 - drift.cols());
   if (beyond.cols() > room) beyond = beyond.leftCols(room).eval();
   span.basis.resize(drift.rows(), drift.cols() + beyond.cols());

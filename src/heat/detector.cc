@@ -21,11 +21,13 @@ constexpr std::array kSizesPx = {1.0, 2.0, 4.0};
 // heat) drops out.
 constexpr double kSurroundingsOfSize = 6;
 constexpr double kLeastSurroundingsPx = 12;
-// Pixels from which the background is learned, at most.
+// Pixels from which the background is learned, about.
 constexpr std::size_t kSamples = 8000;
 // Steps as clear as this are heat of the drive; 8 % of noise looks like it too.
 constexpr double kShowsSteps = 2.5;
 constexpr double kLeastBackground = 0.15;
+// Independent places for each mode that a covariance asks for.
+constexpr double kLeastPerMode = 4;
 // A place is outstanding where its energy has this normal quantile (1e-5) or more.
 constexpr double kOutstandingSigmas = 4.265;
 constexpr std::size_t kMostOthers = 60;
@@ -51,11 +53,6 @@ Eigen::VectorXd CourseAt(const std::vector<Image>& modes, cv::Point at) {
   for (std::size_t m = 0; m < modes.size(); ++m)
     course(static_cast<Eigen::Index>(m)) = modes[m](at);
   return course;
-}
-
-Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns) {
-  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(columns);
-  return qr.householderQ() * Eigen::MatrixXd::Identity(columns.rows(), columns.cols());
 }
 
 // What of some courses lies outside the span of others.
@@ -93,7 +90,9 @@ Eigen::MatrixXf Samples(const std::vector<Image>& modes, const Mask& seen) {
   for (int i = 0; i < static_cast<int>(seen.total()); ++i) {
     if (seen.data[i] != 0) pixels.push_back(i);
   }
-  const std::size_t stride = std::max<std::size_t>(1, pixels.size() / kSamples);
+  // Prime to most widths, so that no column is left out.
+  std::size_t stride = std::max<std::size_t>(1, pixels.size() / kSamples) | 1U;
+  if (stride > 1 && static_cast<std::size_t>(seen.cols) % stride == 0) stride += 2;
   const std::size_t count = pixels.size() / stride;
   Eigen::MatrixXf samples(static_cast<Eigen::Index>(modes.size()),
                           static_cast<Eigen::Index>(count));
@@ -171,15 +170,20 @@ void Detector::AddSize(double sigma_px,
   Mask background = seen.clone();
   background.setTo(0, (most > kShowsSteps) | (least < -kShowsSteps));
   const bool enough = cv::countNonZero(background) > kLeastBackground * cv::countNonZero(seen);
-  const Eigen::MatrixXd covariance = RobustCovariance(Samples(local, enough ? background : seen));
+  const double independent =
+      std::max(1.0, cv::countNonZero(seen) / (4 * std::numbers::pi * sigma_px * sigma_px));
+  // Too few places of this size in a small picture: the finer size has to do.
+  const bool few = independent < kLeastPerMode * static_cast<double>(local.size());
+  const Eigen::MatrixXd covariance =
+      few && !sizes_.empty() ? covariance_
+                             : RobustCovariance(Samples(local, enough ? background : seen));
   if (sizes_.empty()) covariance_ = covariance;
   const Eigen::MatrixXd whitener =
       Eigen::MatrixXd(Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL())
           .triangularView<Eigen::Lower>()
           .solve(Eigen::MatrixXd::Identity(covariance.rows(), covariance.cols()));
   size.sigma_px = sigma_px;
-  size.independent =
-      std::max(1.0, cv::countNonZero(seen) / (4 * std::numbers::pi * sigma_px * sigma_px));
+  size.independent = independent;
   size.white = Mix(whitener, local);
   const Eigen::MatrixXd kinds = whitener * span.kinds;
   size.kinds = kinds.colwise().normalized();

@@ -106,11 +106,15 @@ void MeasureNoise(const Eigen::MatrixXf& courses,
   std::vector<float> seen_variance;
   for (int y = 0; y < variance.rows; ++y) {
     for (int x = 0; x < variance.cols; ++x) {
-      if (out.seen(y, x) != 0) seen_variance.push_back(variance(y, x));
+      if (out.seen(y, x) != 0 && variance(y, x) > 0) seen_variance.push_back(variance(y, x));
     }
   }
   if (seen_variance.empty()) throw DataError("no pixel was seen in all frames: hold still");
-  const float median = MedianOf(seen_variance);
+  // The median of chi-square over its mean, few bins; Wilson, Hilferty 1931. A
+  // second difference counts for 18/35 of a degree of freedom.
+  const double degrees = std::max(1.0, 18.0 / 35.0 * static_cast<double>(white) / 6);
+  const auto median =
+      static_cast<float>(MedianOf(seen_variance) / std::pow(1 - 2 / (9 * degrees), 3));
   out.noise_median_k = std::sqrt(median);
   const Image local(cv::max(blur(variance), median));
   cv::sqrt(local, out.noise_k);
@@ -135,9 +139,7 @@ void ReplaceModes(const CourseSpan& span,
 double RiseOfSteps(const Detector& detector, const CourseSpan& span, const Mask& seen) {
   double strongest_k = 0;
   cv::minMaxLoc(detector.steps_k(), nullptr, &strongest_k, nullptr, nullptr, seen);
-  const Eigen::HouseholderQR<Eigen::MatrixXd> qr(span.usual);
-  const Eigen::MatrixXd usual =
-      qr.householderQ() * Eigen::MatrixXd::Identity(span.usual.rows(), span.usual.cols());
+  const Eigen::MatrixXd usual = Orthonormal(span.usual);
   const Eigen::MatrixXd steps = span.kinds - usual * (usual.transpose() * span.kinds);
   return kRoom * strongest_k / (span.strength * std::max(1e-6, steps.colwise().norm().minCoeff()));
 }

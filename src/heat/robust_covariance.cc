@@ -22,9 +22,11 @@ Eigen::MatrixXd RobustCovariance(const Eigen::MatrixXf& samples) {
   if (samples.cols() < 4 * size) return covariance;
   const auto kept = static_cast<std::size_t>(kKept * static_cast<double>(samples.cols()));
   for (int step = 0; step < kSteps; ++step) {
-    const Eigen::LLT<Eigen::MatrixXf> llt(covariance.cast<float>());
-    const Eigen::VectorXf distance =
-        llt.matrixL().solve(samples).colwise().squaredNorm().transpose();
+    const Eigen::LLT<Eigen::MatrixXd> llt(
+        covariance + 1e-6 * covariance.trace() * Eigen::MatrixXd::Identity(size, size) +
+        1e-12 * Eigen::MatrixXd::Identity(size, size));
+    const Eigen::VectorXd distance =
+        llt.matrixL().solve(samples.cast<double>()).colwise().squaredNorm().transpose();
     std::vector<Eigen::Index> order(static_cast<std::size_t>(samples.cols()));
     for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<Eigen::Index>(i);
     std::nth_element(order.begin(),

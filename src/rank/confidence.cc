@@ -97,10 +97,11 @@ std::string ExponentInWords(const CourseFit& course) {
 Judgement JudgeSpot(const Spot& spot, double threshold) {
   Ledger ledger;
   const double margin = (spot.snr - threshold - kTails) / kTailSigma;
-  ledger.Count(
-      "stands out of the noise",
-      1 / (1 + std::exp(-margin)),
-      Format("Barely above the noise: %.1f times it, %.1f are needed.", spot.snr, threshold));
+  ledger.Count("stands out of the noise",
+               1 / (1 + std::exp(-margin)),
+               Format("Barely above the noise: %.1f times it; it takes %.1f to be sure.",
+                      spot.snr,
+                      threshold + kTails + 2 * kTailSigma));
   if (spot.peak.overrun_px > 0) {
     ledger.Say(
         "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "

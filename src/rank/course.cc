@@ -15,7 +15,7 @@ constexpr int kNumExponents = 40;
 constexpr int kSquared = 19;  // index of exponent 2
 constexpr int kLinear = 9;    // index of exponent 1
 constexpr std::array kOnsetLagsS = {0.5, 1.5, 4.0, 12.0, 40.0};
-// A drift may have degree 3; a smooth course that is no heat may bend this often.
+// What is beyond a cubic: of a lesser degree the background says how much is usual.
 constexpr int kSmoothDegree = 7;
 constexpr int kDriftDegree = 3;
 

@@ -112,7 +112,7 @@ Peak ClimbTo(const Image& map, Point from_px) {
     cv::Point next;
     cv::minMaxLoc(map(around), nullptr, nullptr, nullptr, &next);
     next += around.tl();
-    if (map(next) <= map(at)) return Refine(map, at.y * map.cols + at.x);
+    if (!(map(next) > map(at))) return Refine(map, at.y * map.cols + at.x);
     at = next;
   }
 }

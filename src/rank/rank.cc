@@ -28,6 +28,7 @@ constexpr double kSaddleFraction = 0.75;
 // Steps this strong tell better where a place is than what the background lets through.
 constexpr double kStrongSteps = 15;
 constexpr double kReachOfSteps = 7;
+constexpr double kTwinPx = 1.5;
 constexpr double kCourseSigmaPx = 1.0;
 constexpr double kSurroundingsPx = 12;
 constexpr double kWorthListing = 0.05;
@@ -100,7 +101,15 @@ std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
   std::sort(places.begin(), places.end(), [](const Peak& a, const Peak& b) {
     return a.height > b.height;
   });
-  return places;
+  // Two fine maxima may lead to one wide place.
+  std::vector<Peak> apart;
+  for (const Peak& peak : places) {
+    const bool twin = std::any_of(apart.begin(), apart.end(), [&](const Peak& other) {
+      return cv::norm(other.at_px - peak.at_px) < kTwinPx;
+    });
+    if (!twin) apart.push_back(peak);
+  }
+  return apart;
 }
 
 class Ranker {
