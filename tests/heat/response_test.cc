@@ -120,7 +120,12 @@ TEST(FitResponse, DoesNotHeedOffsetsOfPixels) {
   const Image plain = Fit(stack, sources, placed).detector.z();
   const Image offset(3 * Blob(kSize, {50, 10}, 6));
   for (Image& bin : stack.bins_k) bin += offset;
-  EXPECT_LT(cv::norm(plain, Fit(stack, sources, placed).detector.z(), cv::NORM_INF), 1.5);
+  // The picture's detail and slopes take their share of all courses, here of a small picture's.
+  const Image shifted = Fit(stack, sources, placed).detector.z();
+  double highest = 0;
+  cv::minMaxLoc(plain, nullptr, &highest);
+  EXPECT_LT(cv::norm(plain, shifted, cv::NORM_INF), 0.15 * highest);
+  EXPECT_GT(highest, 15);
 }
 
 // Every pixel drifts by itself, by ten times the noise that is left in a fit:
