@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "heat/directions.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -18,8 +19,7 @@ constexpr int kDriftDegree = 8;
 constexpr int kBinsPerDegree = 4;
 constexpr int kLeastForNoise = 4;
 constexpr int kUsualDegree = 3;
-// Of a direction's size, what the others do not hold; less is rounding.
-constexpr double kNewEnough = 1e-6;
+// Of a kind of source's size, what drift does not hold; less is rounding.
 constexpr double kNewEnoughOfHeat = 1e-3;
 
 int DriftDegree(int num_bins) {
@@ -51,13 +51,6 @@ Eigen::MatrixXd DriftCourses(const Stack& stack) {
 
 }  // namespace
 
-Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns, double tolerance) {
-  if (columns.cols() == 0) return columns;
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(columns, Eigen::ComputeThinU);
-  const auto rank = (svd.singularValues().array() > tolerance * svd.singularValues()(0)).count();
-  return svd.matrixU().leftCols(rank);
-}
-
 CourseSpan SpanCourses(const Stack& stack,
                        const TemporalModel& model,
                        const std::vector<SourceKind>& kinds) {
@@ -67,7 +60,7 @@ CourseSpan SpanCourses(const Stack& stack,
   }
   const Eigen::MatrixXd usual =
       drift.leftCols(drift.cols() - (DriftDegree(stack.size()) - kUsualDegree));
-  drift = Orthonormal(drift, kNewEnough);
+  drift = Orthonormal(drift);
   Eigen::MatrixXd heat(drift.rows(), static_cast<Eigen::Index>(kinds.size()));
   for (std::size_t i = 0; i < kinds.size(); ++i) {
     heat.col(static_cast<Eigen::Index>(i)) = kinds[i].shape;

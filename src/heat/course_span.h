@@ -28,10 +28,6 @@ struct CourseSpan {
   double strength = 0;
 };
 
-/// Orthonormal basis of some columns, directions smaller than `tolerance` of
-/// the largest left out.
-[[nodiscard]] Eigen::MatrixXd Orthonormal(const Eigen::MatrixXd& columns, double tolerance = 1e-6);
-
 /// @param model  with the offset alone taken out, nothing shrunk yet.
 /// @throws DataError  where shutter events take nearly all bins.
 [[nodiscard]] CourseSpan SpanCourses(const Stack& stack,

@@ -8,6 +8,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "heat/directions.h"
 #include "heat/robust_covariance.h"
 #include "heat/seen_blur.h"
 
@@ -23,7 +24,7 @@ constexpr double kSurroundingsOfSize = 6;
 constexpr double kLeastSurroundingsPx = 12;
 // Pixels from which the background is learned, about.
 constexpr std::size_t kSamples = 8000;
-// Steps as clear as this are heat of the drive; 8 % of noise looks like it too.
+// Steps as clear as this are taken for heat of the drive; a little noise looks like it too.
 constexpr double kShowsSteps = 2.5;
 constexpr double kLeastBackground = 0.15;
 // Independent places for each mode that a covariance asks for.
@@ -50,15 +51,10 @@ double SurroundingsPx(double sigma_px) {
 
 Eigen::VectorXd CourseAt(const std::vector<Image>& modes, cv::Point at) {
   Eigen::VectorXd course(static_cast<Eigen::Index>(modes.size()));
-  for (std::size_t m = 0; m < modes.size(); ++m)
+  for (std::size_t m = 0; m < modes.size(); ++m) {
     course(static_cast<Eigen::Index>(m)) = modes[m](at);
+  }
   return course;
-}
-
-// What of some courses lies outside the span of others.
-Eigen::MatrixXd Without(const Eigen::MatrixXd& others, const Eigen::MatrixXd& courses) {
-  const Eigen::MatrixXd basis = Orthonormal(others);
-  return courses - basis * (basis.transpose() * courses);
 }
 
 // Largest slope of the static picture around each pixel, at a spot's size [K/px].
@@ -237,15 +233,15 @@ const Image& Detector::StepsOfSize(Point at_px) const {
 
 double Detector::StandsOut(Point at_px) const {
   const cv::Point at = HighestAround(z_, at_px);
-  const Size* best = &BestSize(at);
-  if (best->z(at) <= 0) return 0;
-  const double z = best->z(at);
-  const Eigen::VectorXd course = CourseAt(best->white, at);
-  const double apart_px = std::max(kLeastApartPx, kApartOfSize * best->sigma_px);
-  const double ring_px = kRingOfSurroundings * SurroundingsPx(best->sigma_px);
+  const Size& best = BestSize(at);
+  if (best.z(at) <= 0) return 0;
+  const double z = best.z(at);
+  const Eigen::VectorXd course = CourseAt(best.white, at);
+  const double apart_px = std::max(kLeastApartPx, kApartOfSize * best.sigma_px);
+  const double ring_px = kRingOfSurroundings * SurroundingsPx(best.sigma_px);
   Eigen::MatrixXd covariance = Eigen::MatrixXd::Zero(course.size(), course.size());
   double count = 0;
-  for (const Outstanding& other : best->others) {
+  for (const Outstanding& other : best.others) {
     const double distance_px = cv::norm(other.at_px - at);
     const bool own_ring =
         distance_px <= ring_px && other.course.norm() < kRingOfStrength * course.norm();
@@ -256,18 +252,17 @@ double Detector::StandsOut(Point at_px) const {
   if (count == 0) return z;
   covariance = covariance / count + Eigen::MatrixXd::Identity(course.size(), course.size());
   const Eigen::LLT<Eigen::MatrixXd> llt(covariance);
-  const Eigen::MatrixXd solved = llt.solve(best->kinds);
+  const Eigen::MatrixXd solved = llt.solve(best.kinds);
   const double z_among =
       (solved.transpose() * course)
-          .cwiseQuotient(best->kinds.cwiseProduct(solved).colwise().sum().cwiseSqrt().transpose())
+          .cwiseQuotient(best.kinds.cwiseProduct(solved).colwise().sum().cwiseSqrt().transpose())
           .maxCoeff();
   // -2 log likelihoods, but for what all have in common.
   const double usual = course.squaredNorm();
   const double among = course.dot(llt.solve(course)) +
                        2 * llt.matrixLLT().diagonal().array().log().sum() +
-                       2 * std::log(std::max(1.0, best->independent / count));
-  const double heat =
-      std::min(usual - z * z, among - std::max(0.0, z_among) * std::max(0.0, z_among));
+                       2 * std::log(std::max(1.0, best.independent / count));
+  const double heat = std::min(usual - z * z, among - std::pow(std::max(0.0, z_among), 2));
   return std::min(z, std::sqrt(std::max(0.0, std::min(usual, among) - heat)));
 }
 

@@ -11,6 +11,7 @@
 #include <utility>
 
 #include "heat/course_span.h"
+#include "heat/directions.h"
 #include "heat/median.h"
 #include "heat/seen_blur.h"
 #include "heat/shared_courses.h"
@@ -139,8 +140,7 @@ void ReplaceModes(const CourseSpan& span,
 double RiseOfSteps(const Detector& detector, const CourseSpan& span, const Mask& seen) {
   double strongest_k = 0;
   cv::minMaxLoc(detector.steps_k(), nullptr, &strongest_k, nullptr, nullptr, seen);
-  const Eigen::MatrixXd usual = Orthonormal(span.usual);
-  const Eigen::MatrixXd steps = span.kinds - usual * (usual.transpose() * span.kinds);
+  const Eigen::MatrixXd steps = Without(span.usual, span.kinds);
   return kRoom * strongest_k / (span.strength * std::max(1e-6, steps.colwise().norm().minCoeff()));
 }
 

@@ -10,8 +10,8 @@
 namespace ohmglow {
 namespace {
 
-// A wide mean is taken on a shrunk picture: this many of its pixels to the
-// standard deviation keep it within a thousandth.
+// A wide mean is taken on a shrunk picture, no coarser than so many of its
+// pixels to the standard deviation.
 constexpr double kPixelsPerSigma = 3;
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "heat/directions.h"
 #include "heat/stack.h"
 
 namespace ohmglow {
@@ -153,9 +154,7 @@ class PatternSystem {
         basis(b, num_cosines + s - 1) = group.segment - groups_.front().segment == s ? w : 0.0;
       }
     }
-    const Eigen::JacobiSVD<Eigen::MatrixXd> svd(basis, Eigen::ComputeThinU);
-    const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
-    scene_ = svd.matrixU().leftCols(rank).cast<float>();
+    scene_ = Orthonormal(basis).cast<float>();
   }
 
   // What the cosines leave of the strongest courses in the picture: steps of

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "heat/directions.h"
+
 namespace ohmglow {
 namespace {
 
@@ -78,9 +80,7 @@ TemporalModel::TemporalModel(const Stack& stack, const HeatOptions& options)
 }
 
 void TemporalModel::TakeOut(const Eigen::MatrixXd& courses) {
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(weight_.asDiagonal() * courses, Eigen::ComputeThinU);
-  const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
-  nuisance_ = svd.matrixU().leftCols(rank);
+  nuisance_ = Orthonormal(weight_.asDiagonal() * courses);
 }
 
 void TemporalModel::Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& covariance) {
@@ -93,9 +93,7 @@ void TemporalModel::Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& 
 void TemporalModel::Grant(const Eigen::MatrixXd& courses) {
   Eigen::MatrixXd shrunk(courses.rows(), courses.cols());
   for (Eigen::Index i = 0; i < courses.cols(); ++i) shrunk.col(i) = Project(courses.col(i));
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(shrunk.colwise().normalized(), Eigen::ComputeThinU);
-  const auto rank = (svd.singularValues().array() > 1e-6 * svd.singularValues()(0)).count();
-  granted_ = svd.matrixU().leftCols(rank);
+  granted_ = Orthonormal(shrunk.colwise().normalized());
 }
 
 int TemporalModel::num_nuisances() const {

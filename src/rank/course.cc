@@ -7,6 +7,8 @@
 #include <cmath>
 #include <vector>
 
+#include "heat/directions.h"
+
 namespace ohmglow {
 namespace {
 
@@ -53,9 +55,7 @@ Eigen::MatrixXd Smooth(const TemporalModel& model) {
     }
     shapes.col(d - kDriftDegree - 1) = model.Project(model.Weighted(shape));
   }
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(shapes, Eigen::ComputeThinU);
-  const auto rank = (svd.singularValues().array() > 1e-4 * svd.singularValues()(0)).count();
-  return svd.matrixU().leftCols(rank);
+  return Orthonormal(shapes, 1e-4);
 }
 
 }  // namespace
