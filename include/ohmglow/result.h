@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
@@ -23,6 +24,26 @@ struct GrowthPoint {
   double rise_k = 0;
   double area_mm2 = 0;    ///< Warmer than half of the largest rise so far.
   double heat_k_mm2 = 0;  ///< Integral of the rise around the place.
+  /// What was fitted to `rise_k`, and its standard error.
+  std::optional<double> fit_k = {}, fit_sigma_k = {};
+};
+
+/// What a place's heat at one current makes of its rise.
+struct LevelRise {
+  double amps_a = 0;
+  /// Rise at the end of the highest current, had all levels been of this heat.
+  double rise_k = 0;
+  double sigma_k = 0;
+};
+
+/// The same place in a capture of the other side.
+struct SeenFromOtherSide {
+  std::optional<std::size_t> rank;  ///< In that capture's own list, from 1; empty: not in it.
+  Point frame_px;                   ///< Reference frame of that capture.
+  double rise_k = 0;                ///< At that capture's highest current.
+  std::optional<double> power_w;    ///< As that capture alone has it, at this one's current.
+  std::optional<double> width_mm;
+  std::optional<double> confidence;  ///< As that capture alone has it.
 };
 
 struct PartMatch {
@@ -44,7 +65,8 @@ struct Candidate {
   std::optional<Point> board_mm;
   std::optional<Point> photo_px;
   HeatSide side = HeatSide::kUndecided;
-  double rise_k = 0;  ///< Peak rise over the baseline at the highest current.
+  std::optional<double> far_prob;  ///< That it dissipates on the side turned away.
+  double rise_k = 0;               ///< Peak rise over the baseline at the highest current.
   double power_w = 0;
   double power_low_w = 0;
   double power_high_w = 0;  ///< 95 % interval.
@@ -60,6 +82,8 @@ struct Candidate {
   /// the 99 % that none passes.
   std::vector<Evidence> evidence;
   std::vector<GrowthPoint> growth;
+  std::vector<LevelRise> levels;                ///< Rising current.
+  std::optional<SeenFromOtherSide> other_side;  ///< Where both sides were filmed.
 };
 
 /// A stretch of constant current, on the frames' clock.
@@ -78,6 +102,16 @@ struct SavedPicture {
   std::string unit;          ///< Of the values of a map; empty for a photo.
   double scale = 1;          ///< Pixels saved for one of the original.
   std::string meaning = {};  ///< What a value says; empty: the unit tells.
+};
+
+/// A capture of the other side that took part in the decision.
+struct OtherSide {
+  std::string title;
+  std::string case_file;
+  Verdict verdict = Verdict::kNone;    ///< That capture alone.
+  double top_amps_a = 0;               ///< Highest current there.
+  double detectable_w = 0;             ///< There, at its highest current.
+  std::vector<std::string> conflicts;  ///< Where the two captures disagree, sentences.
 };
 
 /// Everything `Locate` found out; the values behind result.json.
@@ -102,6 +136,7 @@ struct LocateResult {
   std::vector<Candidate> candidates;  ///< Best first.
   double detectable_w = 0;  ///< Least power that would have been found, median over the board.
   std::vector<std::string> advice;
+  std::optional<OtherSide> other_side;
 
   Image reference_k;  ///< The static picture in the reference frame [K].
   Image response_k;   ///< Rise that follows the supply, at the highest current [K].

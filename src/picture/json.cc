@@ -92,8 +92,42 @@ Json Growth(const std::vector<GrowthPoint>& growth) {
     Put(row, "rise_k", point.rise_k, 4);
     Put(row, "area_mm2", point.area_mm2, 4);
     Put(row, "heat_k_mm2", point.heat_k_mm2, 4);
+    Put(row, "fit_k", point.fit_k, 4);
+    Put(row, "fit_sigma_k", point.fit_sigma_k, 2);
     json.push_back(row);
   }
+  return json;
+}
+
+Json Levels(const std::vector<LevelRise>& levels) {
+  Json json = Json::array();
+  for (const LevelRise& level : levels) {
+    Json row = Json::object();
+    Put(row, "amps", level.amps_a, 6);
+    Put(row, "rise_k", level.rise_k, 4);
+    Put(row, "sigma_k", level.sigma_k, 2);
+    json.push_back(row);
+  }
+  return json;
+}
+
+Json FromOtherSide(const SeenFromOtherSide& seen) {
+  Json json = Json::object();
+  if (seen.rank) json["rank"] = *seen.rank;
+  PutPlace(json, "frame_x", "frame_y", seen.frame_px);
+  Put(json, "rise_k", seen.rise_k, 4);
+  Put(json, "power_w", seen.power_w, 4);
+  Put(json, "width_mm", seen.width_mm, 3);
+  Put(json, "confidence", seen.confidence, 3);
+  return json;
+}
+
+Json OtherCapture(const OtherSide& other) {
+  Json json{{"title", CleanName(other.title)}, {"file", FileName(other.case_file)}};
+  json["verdict"] = VerdictKey(other.verdict);
+  PutPositive(json, "amps", other.top_amps_a, 6);
+  PutPositive(json, "detectable_w", other.detectable_w, 3);
+  json["conflicts"] = Sentences(other.conflicts);
   return json;
 }
 
@@ -116,6 +150,7 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   PutPlace(json, "board_x_mm", "board_y_mm", candidate.board_mm);
   PutPlace(json, "photo_x", "photo_y", candidate.photo_px);
   json["side"] = SideKey(candidate.side);
+  Put(json, "far_probability", candidate.far_prob, 3);
   Put(json, "rise_k", candidate.rise_k, 4);
   Put(json, "power_w", candidate.power_w, 4);
   Put(json, "power_low_w", candidate.power_low_w, 4);
@@ -137,6 +172,8 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   json["remarks"] = Sentences(candidate.remarks);
   json["evidence"] = EvidenceRows(candidate.evidence);
   json["growth"] = Growth(candidate.growth);
+  if (!candidate.levels.empty()) json["levels"] = Levels(candidate.levels);
+  if (candidate.other_side) json["other_side"] = FromOtherSide(*candidate.other_side);
   return json;
 }
 
@@ -190,6 +227,7 @@ std::string ToJson(const LocateResult& result) {
     json["candidates"].push_back(Place(result.candidates[i], i + 1));
   }
   json["advice"] = Sentences(result.advice);
+  if (result.other_side) json["other_side"] = OtherCapture(*result.other_side);
   if (!result.pictures.empty()) json["pictures"] = Pictures(result);
   return ToText(json);
 }

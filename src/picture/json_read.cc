@@ -82,7 +82,31 @@ GrowthPoint ReadGrowth(const Json& row) {
           NumberOr(row, "amps", kUnknown),
           NumberOr(row, "rise_k", kUnknown),
           NumberOr(row, "area_mm2", kUnknown),
-          NumberOr(row, "heat_k_mm2", kUnknown)};
+          NumberOr(row, "heat_k_mm2", kUnknown),
+          Number(row, "fit_k"),
+          Number(row, "fit_sigma_k")};
+}
+
+SeenFromOtherSide ReadSeen(const Json& json) {
+  SeenFromOtherSide seen;
+  if (json.contains("rank")) seen.rank = json.at("rank").get<std::size_t>();
+  seen.frame_px = Place(json, "frame_x", "frame_y").value_or(Point(kUnknown, kUnknown));
+  seen.rise_k = NumberOr(json, "rise_k", kUnknown);
+  seen.power_w = Number(json, "power_w");
+  seen.width_mm = Number(json, "width_mm");
+  seen.confidence = Number(json, "confidence");
+  return seen;
+}
+
+OtherSide ReadOtherCapture(const Json& json) {
+  OtherSide other;
+  other.title = Text(json, "title");
+  other.case_file = Text(json, "file");
+  other.verdict = VerdictOf(Text(json, "verdict"));
+  other.top_amps_a = NumberOr(json, "amps", 0);
+  other.detectable_w = NumberOr(json, "detectable_w", 0);
+  other.conflicts = json.at("conflicts").get<std::vector<std::string>>();
+  return other;
 }
 
 Candidate ReadCandidate(const Json& json) {
@@ -93,6 +117,7 @@ Candidate ReadCandidate(const Json& json) {
   out.board_mm = Place(json, "board_x_mm", "board_y_mm");
   out.photo_px = Place(json, "photo_x", "photo_y");
   out.side = SideOf(Text(json, "side"));
+  out.far_prob = Number(json, "far_probability");
   out.rise_k = NumberOr(json, "rise_k", kUnknown);
   out.power_w = NumberOr(json, "power_w", kUnknown);
   out.power_low_w = NumberOr(json, "power_low_w", kUnknown);
@@ -114,6 +139,14 @@ Candidate ReadCandidate(const Json& json) {
     }
   }
   for (const Json& row : json.at("growth")) out.growth.push_back(ReadGrowth(row));
+  if (json.contains("levels")) {
+    for (const Json& row : json.at("levels")) {
+      out.levels.push_back({NumberOr(row, "amps", kUnknown),
+                            NumberOr(row, "rise_k", kUnknown),
+                            NumberOr(row, "sigma_k", kUnknown)});
+    }
+  }
+  if (json.contains("other_side")) out.other_side = ReadSeen(json.at("other_side"));
   return out;
 }
 
@@ -163,6 +196,7 @@ LocateResult Read(const Json& json) {
   result.detectable_w = NumberOr(json, "detectable_w", 0);
   for (const Json& row : json.at("candidates")) result.candidates.push_back(ReadCandidate(row));
   result.advice = json.at("advice").get<std::vector<std::string>>();
+  if (json.contains("other_side")) result.other_side = ReadOtherCapture(json.at("other_side"));
   ReadPictures(json, result);
   return result;
 }

@@ -4,11 +4,13 @@
 
 #include <cmath>
 
+#include "simulate/capture.h"
 #include "simulate/description.h"
 #include "simulate/drive.h"
 #include "simulate/limits.h"
 #include "simulate/motion.h"
 #include "simulate/radiance.h"
+#include "simulate/surface.h"
 
 namespace ohmglow::simulate {
 namespace {
@@ -144,6 +146,33 @@ TEST(SignalMeter, GivesTheCramerRaoBoundOfASpot) {
     EXPECT_NEAR(limits.ideal_snr, std::sqrt(energy) / 0.06, 1e-3);
     EXPECT_EQ(limits.peak_px, cv::Point(40, 40));
   }
+}
+
+// The pair of captures that shows one board from both sides.
+TEST(CaseFilm, OtherIsTheSameBoardWithTheSameHeatSeenFromBehind) {
+  Description description = DefaultDescription();
+  description["board.side"] = "bottom";
+  description["fault.side"] = "far";
+  description["fault.neighbor_mm"] = "2.5";
+  const Setting front = MakeSetting(Draw(description, 6001));
+  description["case.film"] = "other";
+  description["case.capture"] = "1";
+  description["other.wires"] = "1";
+  const Setting back = MakeSetting(Draw(description, 6001));
+  EXPECT_FALSE(front.scenario.top());
+  EXPECT_TRUE(back.scenario.top());
+  EXPECT_TRUE(front.view.mirrored);
+  EXPECT_FALSE(back.view.mirrored);
+  ASSERT_EQ(front.board.parts.size(), back.board.parts.size());
+  ASSERT_EQ(front.sources.size(), back.sources.size());
+  for (std::size_t i = 0; i < front.sources.size(); ++i) {
+    EXPECT_EQ(front.sources[i].ref, back.sources[i].ref);
+    EXPECT_EQ(front.sources[i].top, back.sources[i].top);
+    EXPECT_EQ(front.sources[i].center_mm, back.sources[i].center_mm);
+  }
+  EXPECT_TRUE(front.sources[0].top);  // Far from a camera that sees the bottom.
+  // The leads are clipped on where nobody sees them now.
+  EXPECT_TRUE(MakeSurface(back.board, back.scenario, back.sources).wire_paths_mm.empty());
 }
 
 }  // namespace

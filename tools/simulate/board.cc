@@ -139,7 +139,7 @@ class Placer {
 void PlaceParts(Board& board, const Scenario& s, Random& random) {
   Placer placer(board, random);
   if (s.fault_neighbor_mm > 0) {
-    placer.PlacePair(s.fault_neighbor_mm, (s.fault_side == "near") == s.top());
+    placer.PlacePair(s.fault_neighbor_mm, (s.fault_side == "near") == s.described_top());
   }
   const struct {
     PartKind kind;

@@ -105,7 +105,8 @@ void WriteContacts(const Setting& set, const fs::path& file) {
   Random random(set.scenario.capture_seed(), "clicked contacts");
   std::string text = "frame_x,frame_y,name\n";
   for (const auto& source : set.sources) {
-    if (source.kind != "contact") continue;
+    // Nobody sees from here where a lead touches the other side.
+    if (source.kind != "contact" || source.top != set.scenario.top()) continue;
     const Point p = Clicked(set.frame_from_board.Apply(source.center_mm), kClickPx, random);
     text += Row({{p.x, 2}, {p.y, 2}}) + "," + source.ref + "\n";
   }
@@ -149,8 +150,8 @@ void WriteCaseFile(const Setting& set, const fs::path& file) {
       << std::setprecision(2) << "zero = " << s.zero_k << '\n'
       << std::setprecision(3) << "rate_hz = " << s.rate_hz << '\n';
   if (s.time_table > 0) out << "times = frames.csv\n";
-  out << "\n[supply]\nlog = supply.csv\nclock_offset_s = auto\n\n[board]\nside = " << s.board_side
-      << '\n'
+  out << "\n[supply]\nlog = supply.csv\nclock_offset_s = auto\n\n[board]\nside = "
+      << (s.top() ? "top" : "bottom") << '\n'
       << std::setprecision(4) << "mm_per_pixel = " << mm_per_pixel << '\n'
       << std::setprecision(2) << "thickness_mm = " << s.board_thickness_mm << '\n'
       << "sheet_conductance_w_k = auto\nheat_capacity_j_m2k = auto\nphoto = photo.png\n"

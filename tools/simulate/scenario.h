@@ -14,7 +14,7 @@ struct Scenario {
   double capture = 0;
   std::string name;
 
-  std::string title, kind;
+  std::string title, kind, film;
 
   double board_seed, board_width_mm, board_height_mm, board_thickness_mm, board_layers;
   double copper_um, plane_cover;
@@ -37,7 +37,8 @@ struct Scenario {
   double rate_hz, seconds, jitter, time_table, time_origin_s, scale_k, zero_k;
   double ambient_c, reflected_k, base_k, ambient_drift_k;
   double netd_k, column_k, fixed_k, slow_k, drift_k, bad_pixels, shutter_events;
-  double row_k, drifting_pixels, pixel_drift_k, jump_events, doubled_frames, lost_frames, time_fault;
+  double row_k, drifting_pixels, pixel_drift_k, jump_events, doubled_frames, lost_frames,
+      time_fault;
   double object_k, object_begin_s, object_hold_s, object_share;
 
   double photo_tilt_deg, photo_rotation_deg, photo_width_px, photo_margin, photo_light;
@@ -50,7 +51,10 @@ struct Scenario {
   [[nodiscard]] std::uint64_t capture_seed() const {
     return seed + 1'000'003 * static_cast<std::uint64_t>(capture);
   }
-  [[nodiscard]] bool top() const { return board_side == "top"; }
+  /// The described side is the top: from it fault, contacts and tracks are placed.
+  [[nodiscard]] bool described_top() const { return board_side == "top"; }
+  /// The camera sees the top.
+  [[nodiscard]] bool top() const { return described_top() == (film != "other"); }
 };
 
 }  // namespace ohmglow::simulate

@@ -95,7 +95,7 @@ class SourceMaker {
   }
 
   int DrawFaultPart(int number) {
-    const bool top = (s_.fault_side == "near") == s_.top();
+    const bool top = (s_.fault_side == "near") == s_.described_top();
     if (number == 0 && s_.fault_neighbor_mm > 0) {
       const bool placed = !board_.parts.empty() && board_.parts[0].kind == PartKind::kChip;
       return placed ? 0 : -1;  // The pair is placed first or not at all.
@@ -137,11 +137,11 @@ class SourceMaker {
     });
   }
 
-  // Leads are clipped to shiny places on the camera's side.
+  // Leads are clipped to shiny places on the side described.
   void Contacts() {
     std::vector<Pad> places;
     for (const auto& pad : board_.pads) {
-      if (pad.top == s_.top() && FarFromFaults(pad.center_mm, 6)) places.push_back(pad);
+      if (pad.top == s_.described_top() && FarFromFaults(pad.center_mm, 6)) places.push_back(pad);
     }
     for (int k = 0; k < static_cast<int>(s_.contacts) && !places.empty(); ++k) {
       const auto pick = random_.Integer(0, static_cast<int>(places.size()) - 1);
@@ -151,7 +151,7 @@ class SourceMaker {
       contact.ref = "PC" + std::to_string(k + 1);
       contact.kind = "contact";
       contact.center_mm = pad.center_mm;
-      contact.top = s_.top();
+      contact.top = s_.described_top();
       contact.power_w = s_.contact_w * std::pow(3.0, random_.Uniform(-0.5, 0.5));
       const double half = pad.size_mm / 2;
       FillCells(contact,
@@ -162,7 +162,7 @@ class SourceMaker {
   }
 
   void WarmTrack() {
-    const int layer = s_.top() ? 0 : 3;
+    const int layer = s_.described_top() ? 0 : 3;
     for (const auto& track : board_.tracks) {
       const Point center(track.box_mm.x + track.box_mm.width / 2,
                          track.box_mm.y + track.box_mm.height / 2);
@@ -171,7 +171,7 @@ class SourceMaker {
       source.ref = "TRK1";
       source.kind = "track";
       source.center_mm = center;
-      source.top = s_.top();
+      source.top = s_.described_top();
       source.power_w = s_.track_w;
       FillCells(source, track.box_mm, false);
       sources_.push_back(std::move(source));
@@ -190,7 +190,8 @@ class SourceMaker {
   // A part that is warm whatever the supply does.
   void Window(const char* kind, double power_w, double begin_s, double end_s) {
     const int part = DrawPart([&](const BoardPart& p) {
-      return p.top == s_.top() && p.kind <= PartKind::kInductor && FarFromFaults(p.center_mm(), 6);
+      return p.top == s_.described_top() && p.kind <= PartKind::kInductor &&
+             FarFromFaults(p.center_mm(), 6);
     });
     if (part < 0) return;
     HeatSource source = InPart(part);

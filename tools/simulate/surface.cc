@@ -257,7 +257,7 @@ Surface MakeSurface(const Board& board, const Scenario& s, const std::vector<Hea
   Painter(board, s, reworked ? sources.front().part : -1, surface, random).Paint();
   if (s.wires > 0) {
     for (const auto& source : sources) {
-      if (source.kind != "contact") continue;
+      if (source.kind != "contact" || source.top != s.top()) continue;
       surface.wire_paths_mm.push_back(WirePath(source.center_mm, board, random));
       DrawWire(surface.wire_paths_mm.back(), 1.6, surface.wire);
     }

@@ -182,7 +182,7 @@ Json MakeTruth(const Setting& set, const CaptureTruth& capture) {
   const Scenario& s = set.scenario;
   Json truth = {{"case", s.name}, {"name", s.kind}, {"seed", s.seed}, {"template", s.kind}};
   truth["board"] = s.board_seed > 0 ? static_cast<std::uint64_t>(s.board_seed) : s.seed;
-  truth["side"] = s.board_side;
+  truth["side"] = Side(s.top());
   Json sources = Json::array();
   std::size_t measured = 0;
   std::size_t fault = 0;
