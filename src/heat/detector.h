@@ -23,6 +23,10 @@ namespace ohmglow {
 /// current keeps 7 % of its signal.
 class Detector {
  public:
+  /// Steps this strong tell better where a place is, and how strong, than what
+  /// the background lets through.
+  static constexpr double kStrongSteps = 15;
+
   Detector() = default;
   /// @param modes    one picture a mode, what all share taken out.
   /// @param noise_k       white noise of one pixel in one frame.

@@ -1,0 +1,69 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/spot_place.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace ohmglow {
+namespace {
+
+// Sources on the far side before looking.
+constexpr double kFarPrior = 0.35;
+// No side is settled by the kernels alone: the copper is not that even.
+constexpr double kMostLogRatio = 6;
+constexpr double kBoardMarginMm = 6;
+constexpr double kLeastBoardErrorMm = 0.1;
+// Location error floors: registration and patchy copper.
+constexpr double kLeastSigmaPx = 0.25;
+constexpr double kSigmaOfWidth = 0.06;
+// Heat of a source beyond the rim of what was seen peaks on that rim.
+constexpr double kRimSigmaPx = 3;
+
+// Within the parts' outline and a margin.
+bool OnBoard(const std::vector<Part>& parts, Point place_mm) {
+  Point low(1e9, 1e9);
+  Point high(-1e9, -1e9);
+  for (const Part& part : parts) {
+    const Point half(part.width_mm / 2 + kBoardMarginMm, part.height_mm / 2 + kBoardMarginMm);
+    const Point a = part.center_mm - half;
+    const Point b = part.center_mm + half;
+    low = {std::min(low.x, a.x), std::min(low.y, a.y)};
+    high = {std::max(high.x, b.x), std::max(high.y, b.y)};
+  }
+  return place_mm.x >= low.x && place_mm.x <= high.x && place_mm.y >= low.y && place_mm.y <= high.y;
+}
+
+}  // namespace
+
+double ScaleAt(const BoardMaps& maps, const Case& job, Point frame_px) {
+  if (!maps.board_from_frame) return job.mm_per_pixel;
+  return std::sqrt(std::abs(cv::determinant(maps.board_from_frame->Jacobian(frame_px))));
+}
+
+double SigmaPx(const Spot& spot) {
+  const double patchy_px = kSigmaOfWidth * spot.shape.width_px;
+  if (spot.at_rim) return std::hypot(kRimSigmaPx, patchy_px);
+  const double noise_px = 0.5 * spot.shape.width_px / std::max(spot.snr, 1.0);
+  return std::hypot(std::hypot(noise_px, kLeastSigmaPx), patchy_px);
+}
+
+void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
+  const double log_ratio = std::clamp(
+      spot.fit.far_log_likelihood - spot.fit.near_log_likelihood, -kMostLogRatio, kMostLogRatio);
+  const double odds = kFarPrior / (1 - kFarPrior) * std::exp(log_ratio);
+  spot.far_prob = odds / (1 + odds);
+  if (!maps.board_from_frame) return;
+  spot.board_mm = maps.board_from_frame->Apply(spot.peak.at_px);
+  if (job.parts.empty()) return;
+  const double sigma_mm =
+      std::hypot(spot.mm_per_pixel * SigmaPx(spot),
+                 std::max(kLeastBoardErrorMm, maps.BoardErrorMm(spot.peak.at_px)));
+  spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, spot.far_prob);
+  // Where only one side has a part at the place, that speaks for the side.
+  spot.far_prob = 1 - spot.parts.prob_this_side;
+  spot.on_board = OnBoard(job.parts, *spot.board_mm);
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,48 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <Eigen/Dense>
+#include <vector>
+
+#include "heat/drive.h"
+#include "heat/response.h"
+#include "heat/temporal_model.h"
+#include "ohmglow/align/board_maps.h"
+#include "ohmglow/input/case.h"
+#include "rank/spot.h"
+#include "rank/spot_model.h"
+
+namespace ohmglow {
+
+/// What is given of a case's board.
+[[nodiscard]] PlatePrior PriorOf(const Case& job);
+
+/// Powers of all spots of a capture together.
+class SpotPowers {
+ public:
+  SpotPowers(const Response& response,
+             const TemporalModel& model,
+             const Drive& drive,
+             const Case& job);
+
+  /// Fits by backfitting: each spot to what the others leave over. Then side,
+  /// place and part (PlaceSpot), which rest on the fits, and the power.
+  void Fit(const BoardMaps& maps, std::vector<Spot>& spots) const;
+
+  /// Power of a small part on the near side that the detector would show with
+  /// this signal-to-noise ratio.
+  [[nodiscard]] double DetectableW(double threshold) const;
+
+ private:
+  [[nodiscard]] SpotModel::View ViewOf(const Spot& spot) const;
+  void FitOne(Eigen::MatrixXf& modes, Spot& spot) const;
+  [[nodiscard]] double BodyRadiusMm(const Spot& spot) const;
+  [[nodiscard]] double PowerOf(Eigen::MatrixXf& modes, Spot& spot) const;
+
+  const Response& response_;
+  const Case& job_;
+  SpotModel model_;
+};
+
+}  // namespace ohmglow
