@@ -7,12 +7,12 @@
 #include <opencv2/imgproc.hpp>
 
 #include "heat/directions.h"
+#include "heat/row_mix.h"
 #include "heat/stack.h"
+#include "heat/warp.h"
 
 namespace ohmglow {
 namespace {
-
-using Rows = Eigen::Matrix<float, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>;
 
 // Below this spread of the motion the pattern stays put and is part of the
 // static scene.
@@ -24,6 +24,7 @@ constexpr int kBlockPx = 4;
 constexpr int kCommonCourses = 2;
 // ... unless the view moves further than this meanwhile.
 constexpr double kSteadyGroupPx = 0.15;
+constexpr int kStripRows = 4;
 
 double Spread(const Similarity& a, const Similarity& b, cv::Size size) {
   const double turn_px =
@@ -39,8 +40,7 @@ struct Group {
   double num_frames = 0;
   double time_s = 0;
   int segment = 0;
-  std::vector<cv::Mat> forward;  // sensor from reference, one or a few
-  std::vector<cv::Mat> back;
+  std::vector<Warp> warps;  // sensor from reference, one or a few
 };
 
 std::vector<Group> MakeGroups(const Stack& stack) {
@@ -70,8 +70,7 @@ std::vector<Group> MakeGroups(const Stack& stack) {
       poses = {poses[poses.size() / 2]};
     }
     for (const Similarity& pose : poses) {
-      group.forward.emplace_back(pose.Matrix(stack.size_px()));
-      group.back.emplace_back(pose.Inverse().Matrix(stack.size_px()));
+      group.warps.emplace_back(pose.Matrix(stack.size_px()), stack.size_px());
     }
     groups.push_back(std::move(group));
     begin = end;
@@ -79,15 +78,11 @@ std::vector<Group> MakeGroups(const Stack& stack) {
   return groups;
 }
 
-Image Warp(const Image& from, const std::vector<cv::Mat>& maps, int border) {
-  Image sum;
-  for (const cv::Mat& map : maps) {
-    Image one;
-    cv::warpAffine(from, one, map, from.size(), cv::INTER_LINEAR | cv::WARP_INVERSE_MAP, border);
-    sum = sum.empty() ? one : Image(sum + one);
-  }
-  if (maps.size() > 1) sum *= 1.0 / static_cast<double>(maps.size());
-  return sum;
+// Adds `factor` times the mean of what some warps make of a picture.
+void AddMean(
+    const Image& from, const std::vector<Warp>& warps, float factor, cv::Range rows, float* onto) {
+  const float each = factor / static_cast<float>(warps.size());
+  for (const Warp& warp : warps) warp.AddLinear(from, each, rows.start, rows.size(), onto);
 }
 
 // The normal equations of the pattern after the scene has been eliminated.
@@ -100,36 +95,47 @@ class PatternSystem {
   }
 
   [[nodiscard]] Image RightSide() const {
-    std::vector<Image> bins;
-    for (const Group& group : groups_) bins.push_back(group.mean_k);
-    return Adjoint(bins);
+    return Adjoint([&](const Group& group, float weight, cv::Range rows, float* out) {
+      const float* values = group.mean_k[rows.start];
+      for (int i = 0; i < rows.size() * unseen_.cols; ++i) out[i] = weight * values[i];
+    });
   }
 
   [[nodiscard]] Image Apply(const Image& pattern) const {
-    std::vector<Image> bins;
-    for (const Group& group : groups_) {
-      bins.push_back(Warp(pattern, group.forward, cv::BORDER_REPLICATE));
-    }
-    return Image(Adjoint(bins) + ridge_ * pattern);
+    const Image sum = Adjoint([&](const Group& group, float weight, cv::Range rows, float* out) {
+      std::fill_n(out, rows.size() * unseen_.cols, 0.0F);
+      AddMean(pattern, group.warps, weight, rows, out);
+    });
+    return Image(sum + ridge_ * pattern);
   }
 
  private:
-  // Sum_b W_b^T n_b (I - scene) bins, per frame.
-  [[nodiscard]] Image Adjoint(const std::vector<Image>& bins) const {
-    const cv::Size size = bins.front().size();
+  // Sum_b W_b^T n_b (I - scene) bins, per frame; a strip of rows after the
+  // other, so that a strip of all bins stays in the cache.
+  // @param fill  writes some rows of a bin times a weight.
+  template <typename Fill>
+  [[nodiscard]] Image Adjoint(const Fill& fill) const {
+    const cv::Size size = unseen_.size();
     const auto num = static_cast<Eigen::Index>(groups_.size());
-    Rows z(num, static_cast<Eigen::Index>(size.area()));
-    for (Eigen::Index b = 0; b < num; ++b) {
-      z.row(b) = weight_(b) * Eigen::Map<const Eigen::RowVectorXf>(
-                                  bins[static_cast<std::size_t>(b)].ptr<float>(), size.area());
-    }
-    z -= scene_ * (scene_.transpose() * z).eval();
+    const Eigen::MatrixXf into_scene = scene_.transpose();
+    const Eigen::MatrixXf out_of_scene = -scene_;
     Image sum(size, 0.0F);
-    Image own(size);
-    for (Eigen::Index b = 0; b < num; ++b) {
-      Eigen::Map<Eigen::RowVectorXf>(own.ptr<float>(), size.area()) = weight_(b) * z.row(b);
-      own.setTo(0, unseen_);
-      sum += Warp(own, groups_[static_cast<std::size_t>(b)].back, cv::BORDER_CONSTANT);
+    for (int first = 0; first < size.height; first += kStripRows) {
+      const cv::Range rows(first, std::min(first + kStripRows, size.height));
+      PixelRows z(num, static_cast<Eigen::Index>(rows.size()) * size.width);
+      for (Eigen::Index b = 0; b < num; ++b) {
+        fill(groups_[static_cast<std::size_t>(b)], weight_(b), rows, z.row(b).data());
+      }
+      const PixelRows scene = Mixed(into_scene, z);
+      MixRows(out_of_scene, scene.data(), scene.cols(), scene.cols(), true, z.data(), z.cols());
+      const unsigned char* unseen = unseen_[first];
+      for (Eigen::Index b = 0; b < num; ++b) {
+        float* own = z.row(b).data();
+        for (Eigen::Index i = 0; i < z.cols(); ++i) own[i] = unseen[i] != 0 ? 0 : own[i];
+        const std::vector<Warp>& warps = groups_[static_cast<std::size_t>(b)].warps;
+        const float each = weight_(b) / static_cast<float>(warps.size());
+        for (const Warp& warp : warps) warp.SpreadLinear(own, each, first, rows.size(), sum);
+      }
     }
     return Image(sum * (1.0 / total_frames_));
   }
@@ -214,7 +220,7 @@ Image RemoveSensorPattern(Stack& stack, const HeatOptions& options) {
   for (int i = 0; i < options.pattern_iterations && energy > enough; ++i) {
     const Image product = system.Apply(direction);
     const double step = energy / direction.dot(product);
-    if (!(step > 0)) break;  // the warps are not exact adjoints: stop where that shows
+    if (!(step > 0)) break;  // rounding alone is left
     pattern += step * direction;
     residual -= step * product;
     const double next = residual.dot(residual);
@@ -222,9 +228,9 @@ Image RemoveSensorPattern(Stack& stack, const HeatOptions& options) {
     energy = next;
   }
   for (std::size_t b = 0; b < stack.bins_k.size(); ++b) {
-    std::vector<cv::Mat> maps;
-    for (const Similarity& pose : stack.poses[b]) maps.emplace_back(pose.Matrix(size));
-    stack.bins_k[b] -= Warp(pattern, maps, cv::BORDER_REPLICATE);
+    std::vector<Warp> warps;
+    for (const Similarity& pose : stack.poses[b]) warps.emplace_back(pose.Matrix(size), size);
+    AddMean(pattern, warps, -1, {0, size.height}, stack.bins_k[b].ptr<float>());
   }
   return pattern;
 }

@@ -10,6 +10,8 @@
 #include <optional>
 
 #include "heat/median.h"
+#include "heat/simd_clones.h"
+#include "heat/warp.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -50,6 +52,15 @@ std::vector<std::vector<int>> GroupFrames(const Alignment& alignment, int max_bi
   return groups;
 }
 
+OHMGLOW_SIMD_CLONES
+bool AllFinite(const float* values, std::size_t count) {
+  int infinite = 0;
+  for (std::size_t i = 0; i < count; ++i) {
+    infinite |= std::abs(values[i]) <= std::numeric_limits<float>::max() ? 0 : 1;
+  }
+  return infinite == 0;
+}
+
 // Puts the median of the good neighbours into bad and unreadable pixels, so
 // that the interpolation of their neighbours stays clean.
 class PixelFiller {
@@ -86,7 +97,7 @@ class PixelFiller {
     for (const cv::Point p : bad_) {
       if (!std::isfinite(read(p)) || !fill(p)) lose(p);
     }
-    if (cv::checkRange(frame)) return lost;
+    if (AllFinite(frame.ptr<float>(), frame.total())) return lost;
     for (int y = 0; y < frame.rows; ++y) {
       for (int x = 0; x < frame.cols; ++x) {
         if (std::isfinite(frame(y, x))) continue;
@@ -127,25 +138,20 @@ class PixelFiller {
   Mask good_;
 };
 
-Image ToReference(const Image& frame, const FrameState& state) {
-  constexpr int kInterpolation = cv::INTER_CUBIC | cv::WARP_INVERSE_MAP;
-  Image out;
-  if (state.projective_from_reference) {
-    cv::warpPerspective(frame,
-                        out,
-                        cv::Mat(state.projective_from_reference->matrix),
-                        frame.size(),
-                        kInterpolation,
-                        cv::BORDER_REPLICATE);
-  } else {
-    cv::warpAffine(frame,
-                   out,
-                   cv::Mat(state.frame_from_reference.Matrix(frame.size())),
-                   frame.size(),
-                   kInterpolation,
-                   cv::BORDER_REPLICATE);
+// Adds a frame in the view of the reference frame.
+void AddInReference(const Image& frame, const FrameState& state, Image& sum) {
+  if (!state.projective_from_reference) {
+    Warp(state.frame_from_reference.Matrix(frame.size()), frame.size()).AddCubic(frame, sum);
+    return;
   }
-  return out;
+  Image out;
+  cv::warpPerspective(frame,
+                      out,
+                      cv::Mat(state.projective_from_reference->matrix),
+                      frame.size(),
+                      cv::INTER_CUBIC | cv::WARP_INVERSE_MAP,
+                      cv::BORDER_REPLICATE);
+  sum += out;
 }
 
 // Adds to `hits` where the frame's own pixels (two from the rim inwards) lie
@@ -206,7 +212,7 @@ Stack BuildStack(FrameSource& frames,
       frames.Read(group[i], frame);
       const Mask unreadable = filler.Fill(frame);
       if (!unreadable.empty()) CountLost(unreadable, pose, lost);
-      sum += ToReference(frame, alignment.frames[index]);
+      AddInReference(frame, alignment.frames[index], sum);
       times.push_back(frame_times_s.at(index));
       if (i % stride == stride / 2) poses.push_back(pose);
     }
