@@ -51,10 +51,14 @@ struct PartMatch {
   double prob = 0;
 };
 
-/// A piece of evidence on a place: what its confidence is multiplied by.
+/// A piece of evidence on a place: what the odds that it is a fault are
+/// multiplied by.
 struct Evidence {
   std::string name;   ///< What was asked, a phrase: "stands out of the noise".
-  double factor = 1;  ///< 0 .. 1; 1: nothing speaks against it.
+  double factor = 1;  ///< Below 1: speaks against the place; 1: says nothing.
+  /// What was measured, as the calibration weighs it: the logarithm of a
+  /// likelihood ratio, or how clearly the answer is yes (0: fully, or not asked).
+  double value = 0;
 };
 
 /// A place that may be the fault. Unknown numbers are empty.
@@ -78,8 +82,9 @@ struct Candidate {
   double snr = 0;       ///< Of the fitted response at the place.
   std::vector<PartMatch> parts;
   std::vector<std::string> remarks;
-  /// All that was asked; the product of the factors is the confidence, up to
-  /// the 99 % that none passes.
+  /// All that was asked. The product of the factors are the odds of the place
+  /// against there being no fault in sight; the other places' odds then share
+  /// the probability (Ranking in DEVELOPERS.md).
   std::vector<Evidence> evidence;
   std::vector<GrowthPoint> growth;
   std::vector<LevelRise> levels;                ///< Rising current.
@@ -134,6 +139,7 @@ struct LocateResult {
 
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
+  double elsewhere_prob = 1;          ///< That the fault is at none of the places.
   double detectable_w = 0;  ///< Least power that would have been found, median over the board.
   std::vector<std::string> advice;
   std::optional<OtherSide> other_side;

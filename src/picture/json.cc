@@ -136,6 +136,7 @@ Json EvidenceRows(const std::vector<Evidence>& evidence) {
   for (const Evidence& piece : evidence) {
     Json row{{"name", CleanName(piece.name)}};
     Put(row, "factor", piece.factor, 3);
+    Put(row, "value", piece.value, 4);
     json.push_back(row);
   }
   return json;
@@ -221,6 +222,7 @@ std::string ToJson(const LocateResult& result) {
   json["registration"]["segments"] = result.alignment.num_segments;
   json["supply"] = Supply(result);
   json["verdict"] = VerdictKey(result.verdict);
+  Put(json, "elsewhere_probability", result.elsewhere_prob, 3);
   PutPositive(json, "detectable_w", result.detectable_w, 3);
   json["candidates"] = Json::array();
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {

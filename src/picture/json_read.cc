@@ -135,7 +135,8 @@ Candidate ReadCandidate(const Json& json) {
   // Results of 0.1.0 before the key was added have none.
   if (json.contains("evidence")) {
     for (const Json& row : json.at("evidence")) {
-      out.evidence.push_back({Text(row, "name"), NumberOr(row, "factor", kUnknown)});
+      out.evidence.push_back(
+          {Text(row, "name"), NumberOr(row, "factor", kUnknown), NumberOr(row, "value", 0)});
     }
   }
   for (const Json& row : json.at("growth")) out.growth.push_back(ReadGrowth(row));
@@ -193,6 +194,7 @@ LocateResult Read(const Json& json) {
   result.alignment.num_segments = registration.at("segments").get<int>();
   ReadSupply(json.at("supply"), result);
   result.verdict = VerdictOf(json.at("verdict").get<std::string>());
+  result.elsewhere_prob = NumberOr(json, "elsewhere_probability", kUnknown);
   result.detectable_w = NumberOr(json, "detectable_w", 0);
   for (const Json& row : json.at("candidates")) result.candidates.push_back(ReadCandidate(row));
   result.advice = json.at("advice").get<std::vector<std::string>>();
