@@ -207,6 +207,16 @@ void Canvas::FillCircle(Point center, double radius_px, Color color) {
   cairo_fill(surface_->cairo);
 }
 
+void Canvas::FillPolygon(const std::vector<Point>& corners, Color color) {
+  cairo_new_path(surface_->cairo);
+  for (const Point& p : corners) {
+    cairo_line_to(surface_->cairo, p.x + shift_px_, p.y + shift_px_);
+  }
+  cairo_close_path(surface_->cairo);
+  SetColor(surface_->cairo, color);
+  cairo_fill(surface_->cairo);
+}
+
 void Canvas::FillBox(cv::Rect2d box, Color color) {
   cairo_rectangle(surface_->cairo, box.x, box.y, box.width, box.height);
   SetColor(surface_->cairo, color);

@@ -63,6 +63,8 @@ class Canvas {
   /// Part of a circle, angles from +x towards +y [rad].
   void Arc(Point center, double radius_px, double from_rad, double to_rad, const Stroke& stroke);
   void FillCircle(Point center, double radius_px, Color color);
+  /// A closed shape, corners in order.
+  void FillPolygon(const std::vector<Point>& corners, Color color);
   void FillBox(cv::Rect2d box, Color color);
   /// Writes into the box's width from its top left corner.
   void Text(const std::string& text, cv::Rect2d box, const TextStyle& style);

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "picture/axis.h"
 #include "picture/text.h"
 
 namespace ohmglow::internal {
@@ -84,16 +85,6 @@ std::vector<Plot> MakePlots(const RegistrationCheck& check) {
   SetRange(plots[1], -kLeastSpanPx, kLeastSpanPx);
   SetRange(plots[2], 0, 1.5 * kHoldsPx);
   return plots;
-}
-
-// The round step (1, 2, 5 times a power of ten) that parts `span` into at most `most`.
-double RoundStep(double span, double most) {
-  const double least = span / most;
-  const double decade = std::pow(10.0, std::floor(std::log10(least)));
-  for (const double step : {1.0, 2.0, 5.0}) {
-    if (step * decade >= least * (1 - 1e-9)) return step * decade;
-  }
-  return 10 * decade;
 }
 
 std::string SignedText(double value) {

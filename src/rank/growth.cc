@@ -22,6 +22,12 @@ struct HeatFit {
   Eigen::MatrixXd inverse;    // lags x lags
 };
 
+// The course at the middle: what is fitted and, bin by bin, its standard error.
+struct PeakFit {
+  Eigen::VectorXd fit_k;
+  Eigen::VectorXd sigma_k;
+};
+
 HeatFit PrepareFit(const TemporalModel& model, const Drive& drive, double lag_s, double exponent) {
   HeatFit fit;
   const auto n = static_cast<Eigen::Index>(kLagFactors.size());
@@ -39,6 +45,26 @@ HeatFit PrepareFit(const TemporalModel& model, const Drive& drive, double lag_s,
   return fit;
 }
 
+// What white noise leaves of the fit; more where the rest is larger than that.
+// peak_k: fitted heat plus what the fit leaves over.
+PeakFit FitOfPeak(const HeatFit& fit,
+                  const Eigen::MatrixXd& shapes,
+                  const Eigen::VectorXd& amplitude,
+                  const Eigen::VectorXd& peak_k,
+                  const TemporalModel& model,
+                  double noise_k) {
+  PeakFit out;
+  out.fit_k = shapes * amplitude;
+  const double rest = model.Weighted(peak_k - out.fit_k).squaredNorm();
+  const double degrees = std::max<double>(
+      1, static_cast<double>(model.num_bins() - model.num_nuisances() - fit.shapes.cols()));
+  const double spread_k = std::max(noise_k, std::sqrt(rest / degrees));
+  const Eigen::VectorXd variance =
+      (shapes * fit.inverse).cwiseProduct(shapes).rowwise().sum().cwiseMax(0);
+  out.sigma_k = spread_k * variance.cwiseSqrt();
+  return out;
+}
+
 }  // namespace
 
 Growth MeasureGrowth(const Response& response,
@@ -53,6 +79,7 @@ Growth MeasureGrowth(const Response& response,
   const int num_bins = model.num_bins();
   const int reach = static_cast<int>(kReachMm / mm_per_pixel);
   Eigen::VectorXd peak = Eigen::VectorXd::Zero(num_bins);
+  Eigen::VectorXd peak_amplitude = Eigen::VectorXd::Zero(fit.shapes.cols());
   double peak_weight = 0;
   Eigen::VectorXd heat = Eigen::VectorXd::Zero(num_bins);
   std::vector<Eigen::VectorXd> pixels;
@@ -71,6 +98,7 @@ Growth MeasureGrowth(const Response& response,
       const Eigen::VectorXd rise = shapes * amplitude + rest;
       const double weight = std::exp(-0.5 * r * r / (kPeakSigmaPx * kPeakSigmaPx));
       peak += weight * rise;
+      peak_amplitude += weight * amplitude;
       peak_weight += weight;
       heat += rise;
       pixels.push_back(shapes * amplitude);
@@ -79,15 +107,19 @@ Growth MeasureGrowth(const Response& response,
   Growth growth;
   if (peak_weight <= 0) return growth;
   peak /= peak_weight;
+  peak_amplitude /= peak_weight;
   const double largest = std::max(peak.maxCoeff(), 1e-9);
   const double pixel_mm2 = mm_per_pixel * mm_per_pixel;
   const double noise_k = response.noise_median_k / std::sqrt(4 * M_PI) / kPeakSigmaPx;
+  const PeakFit peak_fit = FitOfPeak(fit, shapes, peak_amplitude, peak, model, noise_k);
   for (int b = 0; b < num_bins; ++b) {
     GrowthPoint point;
     point.time_s = model.bin_times_s()[static_cast<std::size_t>(b)];
     point.amps_a = drive.AmpsAt(point.time_s);
     point.rise_k = peak(b);
     point.heat_k_mm2 = heat(b) * pixel_mm2;
+    point.fit_k = peak_fit.fit_k(b);
+    point.fit_sigma_k = peak_fit.sigma_k(b);
     const auto warm = std::count_if(
         pixels.begin(), pixels.end(), [&](const auto& rise) { return rise(b) > 0.5 * largest; });
     point.area_mm2 = static_cast<double>(warm) * pixel_mm2;

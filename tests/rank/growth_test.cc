@@ -67,6 +67,24 @@ TEST(MeasureGrowth, FindsTheOnset) {
   EXPECT_LT(*growth.onset_s, 6.1);
 }
 
+TEST(MeasureGrowth, KnowsTheErrorOfItsFit) {
+  const Growth growth = Measure(2);
+  double sum2 = 0;
+  for (const GrowthPoint& point : growth.points) {
+    ASSERT_TRUE(point.fit_k && point.fit_sigma_k);
+    const double truth = 2 * 0.96 * testing::LagOfSteps(kSteps, point.time_s, kLagS, 2);
+    EXPECT_NEAR(*point.fit_k, truth, 0.05) << point.time_s;
+    EXPECT_GE(*point.fit_sigma_k, 0);
+    // 0.03 K a frame, four frames a bin, mean of 8 pixels: a point is good to 5 mK,
+    // the fit of three numbers to 80 points to less than that.
+    EXPECT_LT(*point.fit_sigma_k, 0.006);
+    sum2 += std::pow(point.rise_k - *point.fit_k, 2);
+  }
+  const double rest_k = std::sqrt(sum2 / 80);
+  EXPECT_GT(rest_k, 0.003);
+  EXPECT_LT(rest_k, 0.02);
+}
+
 TEST(MeasureGrowth, OfNothingStaysNearZero) {
   for (const GrowthPoint& point : Measure(0).points) EXPECT_NEAR(point.rise_k, 0, 0.06);
 }
