@@ -18,6 +18,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/check/registration_check.h"
 #include "rank/advice.h"
+#include "rank/level_rise.h"
 #include "rank/peaks.h"
 #include "rank/rank.h"
 
@@ -175,6 +176,14 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
   result.verdict = ranking.verdict;
   result.candidates = std::move(ranking.candidates);
+  for (Candidate& candidate : result.candidates) {
+    candidate.levels = MeasureLevelRises(response,
+                                         model,
+                                         drive,
+                                         candidate.frame_px,
+                                         candidate.current_exponent.value_or(2),
+                                         candidate.rise_k);
+  }
   result.detectable_w = ranking.detectable_w;
   // The frames are object temperature; the camera's own noise is the emissivity times that.
   result.noise_per_frame_k = response.noise_median_k * job.emissivity;
