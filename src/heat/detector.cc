@@ -179,6 +179,7 @@ void Detector::AddSize(double sigma_px,
           .triangularView<Eigen::Lower>()
           .solve(Eigen::MatrixXd::Identity(covariance.rows(), covariance.cols()));
   size.sigma_px = sigma_px;
+  size.covariance = covariance;
   size.independent = independent;
   size.white = Mix(whitener, local);
   const Eigen::MatrixXd kinds = whitener * span.kinds;
@@ -229,6 +230,11 @@ const Detector::Size& Detector::BestSize(cv::Point at) const {
 
 const Image& Detector::StepsOfSize(Point at_px) const {
   return BestSize(HighestAround(z_, at_px)).steps_k;
+}
+
+Detector::Best Detector::BestAt(Point at_px) const {
+  const Size& size = BestSize(HighestAround(z_, at_px));
+  return {size.sigma_px, SurroundingsPx(size.sigma_px), size.covariance};
 }
 
 double Detector::StandsOut(Point at_px) const {

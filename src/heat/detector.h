@@ -52,6 +52,14 @@ class Detector {
   /// The same of the one spot size that suits a place best.
   [[nodiscard]] const Image& StepsOfSize(Point at_px) const;
 
+  /// The spot size that suits a place best, and the background at that size.
+  struct Best {
+    double sigma_px = 1;
+    double surroundings_px = 12;
+    Eigen::MatrixXd covariance;  ///< Of the modes, white noise 1.
+  };
+  [[nodiscard]] Best BestAt(Point at_px) const;
+
   /// Signal-to-noise ratio of a place when it might as well be one of the
   /// outstanding places that the drive does not explain: a joint that mirrors
   /// the room, a part that cools. Their courses elsewhere in the picture say
@@ -70,7 +78,8 @@ class Detector {
   };
   struct Size {
     double sigma_px = 0;
-    double independent = 0;    // places of this size in the picture
+    double independent = 0;  // places of this size in the picture
+    Eigen::MatrixXd covariance;
     std::vector<Image> white;  // modes, background of unit spread
     Eigen::MatrixXd kinds;     // modes x kinds, unit norm
     Image z;

@@ -90,6 +90,21 @@ void TemporalModel::Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& 
       Eigen::MatrixXd::Identity(basis.cols(), basis.cols()) - eigen.operatorInverseSqrt();
 }
 
+TemporalModel TemporalModel::Resoftened(const Eigen::MatrixXd& covariance) const {
+  TemporalModel other = *this;
+  other.granted_.resize(weight_.size(), 0);
+  if (soft_basis_.cols() > 0) other.Soften(soft_basis_, covariance);
+  return other;
+}
+
+Eigen::VectorXd TemporalModel::Restore(const Eigen::VectorXd& projected) const {
+  if (soft_basis_.cols() == 0) return projected;
+  const Eigen::MatrixXd kept =
+      Eigen::MatrixXd::Identity(soft_basis_.cols(), soft_basis_.cols()) - soft_shrink_;
+  const Eigen::VectorXd modes = soft_basis_.transpose() * projected;
+  return projected + soft_basis_ * (kept.ldlt().solve(modes) - modes);
+}
+
 void TemporalModel::Grant(const Eigen::MatrixXd& courses) {
   Eigen::MatrixXd shrunk(courses.rows(), courses.cols());
   for (Eigen::Index i = 0; i < courses.cols(); ++i) shrunk.col(i) = Project(courses.col(i));

@@ -38,6 +38,14 @@ class TemporalModel {
   /// @param covariance  modes x modes, white noise counted as 1; every eigenvalue >= 1.
   void Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& covariance);
 
+  /// The same model with another covariance of the same modes: that of spots
+  /// of another size. What was granted is not.
+  [[nodiscard]] TemporalModel Resoftened(const Eigen::MatrixXd& covariance) const;
+
+  /// A course that Project() shrank as it was before, but for the offset.
+  /// Nothing must have been granted.
+  [[nodiscard]] Eigen::VectorXd Restore(const Eigen::VectorXd& projected) const;
+
   /// Grants every pixel these courses at any size as well, as the first
   /// constructor does; after Soften(). For heat so strong that it needs no more
   /// than its steps.

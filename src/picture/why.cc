@@ -55,8 +55,21 @@ std::vector<Row> RowsOf(const Candidate& place, const Candidate& against) {
 
 std::string Factor(double value) {
   char text[32];
-  std::snprintf(text, sizeof text, value < 0.01 && value > 0 ? "%.0e" : "%.2f", value);
+  const bool tiny = value < 0.01 && value > 0;
+  std::snprintf(text, sizeof text, tiny ? "%.0e" : value < 100 ? "%.2f" : "%.3g", value);
   return text;
+}
+
+std::string Percent(double prob) {
+  char text[32];
+  std::snprintf(text, sizeof text, "%.0f %%", 100 * prob);
+  return text;
+}
+
+std::string Odds(const Candidate& candidate) {
+  double odds = 1;
+  for (const Evidence& piece : candidate.evidence) odds *= piece.factor;
+  return Factor(odds);
 }
 
 std::string SpeaksFor(double ratio, std::size_t place, std::size_t against) {
@@ -124,9 +137,14 @@ std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t aga
                  Factor(row.against),
                  SpeaksFor(row.ratio(), place, against));
   }
+  text += Line("All multiplied: the odds", Odds(one), Odds(other), "");
+  text += Line("Confidence, shared among the places",
+               Percent(one.confidence),
+               Percent(other.confidence),
+               "");
   text +=
-      Line("All multiplied: the confidence", Factor(one.confidence), Factor(other.confidence), "");
-  text += "  1 means that nothing speaks against the place.\n";
+      "  Each number multiplies the odds that a fault sits there: 1 says nothing, below 1 speaks\n"
+      "  against it. Odds of 3 mean three to one.\n";
   AddRemarks(one, place, text);
   AddRemarks(other, against, text);
   return text;

@@ -4,32 +4,43 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <cstdio>
+#include <string_view>
+#include <utility>
+
+#include "rank/weights.h"
 
 namespace ohmglow {
 namespace {
 
 // A lead contact warms the copper around it about this far.
 constexpr double kContactReachMm = 2.2;
-constexpr double kLeastContactFactor = 0.03;
 // A wire or a track: this many times longer than wide, and this long.
 constexpr double kLongElongation = 3.0;
 constexpr double kLongMm = 9.0;
-constexpr double kWireFactor = 0.03;
-constexpr double kTrackFactor = 0.25;
-// A factor that explains a place away rather than only counting against it.
-constexpr double kExplains = 0.5;
-constexpr double kOffBoardFactor = 0.1;
+// A wire ends at a contact, this far from its middle line at most.
+constexpr double kWireEndMm = 1.5;
 // No single likelihood ratio may settle the matter alone: models are models.
 constexpr double kMostLogRatio = 5;
-// Log likelihood ratio by which heat that follows the steps must win: wrong
-// courses are many and bend as they like.
-constexpr double kAgainstByItself = 1;
-constexpr double kAgainstSmooth = 2;
-// The background's tails are longer than a Gaussian's: what stands this much
-// above the threshold is as likely heat as not.
-constexpr double kTails = 0.5;
-constexpr double kTailSigma = 0.5;
+// Places that stand out further are all alike.
+constexpr double kMostLogSnr = 2;
+// A rise this many times its noise is one.
+constexpr double kSureRise = 4;
+constexpr double kLeastRise = 0.03;
+constexpr double kMostHalo = 6;
+// Heat of the supply goes as the first to the second power of the current.
+constexpr double kLeastExponent = 0.8;
+constexpr double kMostExponent = 2.6;
+constexpr double kExponentFloor = 0.15;
+constexpr double kMostMiss = 3;
+// Odds of a part against bare board.
+constexpr double kMostPart = 4;
+constexpr double kLeastShare = 0.01;
+// A piece is worth a sentence where it takes this much of the probability, or
+// this much of the odds.
+constexpr double kMoved = 0.1;
+constexpr double kHalf = 0.5;
 
 std::string Format(const char* text, double a, double b = 0) {
   char buffer[160];
@@ -37,41 +48,74 @@ std::string Format(const char* text, double a, double b = 0) {
   return buffer;
 }
 
-double Odds(double log_ratio) {
-  return std::exp(std::clamp(log_ratio, -kMostLogRatio, kMostLogRatio));
-}
+double ToProb(double log_odds) { return 1 / (1 + std::exp(-log_odds)); }
 
-// Collects factors and the sentences that go with them.
+// Collects pieces of evidence and the sentences that go with them.
 class Ledger {
  public:
-  void Count(const char* name, double factor, const std::string& remark, double said_below = 0.9) {
-    judgement_.plausibility *= factor;
-    judgement_.evidence.push_back({name, factor});
-    if (factor < said_below && !remark.empty()) judgement_.remarks.push_back(remark);
+  Ledger() { Add(kBeforeLooking, 1); }
+
+  void Count(std::string_view name, double value, std::string remark = {}) {
+    Add(name, value);
+    remarks_.push_back({judgement_.evidence.size() - 1, std::move(remark)});
   }
-  void Say(const std::string& remark) { judgement_.remarks.push_back(remark); }
-  [[nodiscard]] const Judgement& judgement() const { return judgement_; }
+  void Say(const std::string& remark) { always_.push_back(remark); }
+
+  // What moved the probability comes first, then what is always said.
+  [[nodiscard]] Judgement Close() {
+    for (const auto& [index, remark] : remarks_) {
+      const double log_factor = std::log(judgement_.evidence[index].factor);
+      const double moved = ToProb(judgement_.log_odds - log_factor) - ToProb(judgement_.log_odds);
+      const bool tells = log_factor < std::log(kHalf) || moved > kMoved;
+      if (tells && !remark.empty()) judgement_.remarks.push_back(remark);
+    }
+    for (std::string& remark : always_) judgement_.remarks.push_back(std::move(remark));
+    return judgement_;
+  }
 
  private:
-  Judgement judgement_{1.0, {}, {}};
+  void Add(std::string_view name, double value) {
+    const double log_factor = WeightOf(name) * value;
+    judgement_.log_odds += log_factor;
+    judgement_.evidence.push_back({std::string(name), std::exp(log_factor), value});
+  }
+
+  Judgement judgement_;
+  std::vector<std::pair<std::size_t, std::string>> remarks_;
+  std::vector<std::string> always_;
 };
+
+double Bounded(double log_ratio) { return std::clamp(log_ratio, -kMostLogRatio, kMostLogRatio); }
 
 void CountCourse(const Spot& spot, Ledger& ledger) {
   const CourseFit& course = spot.course;
-  const double by_itself = Odds(course.log_by_itself + kAgainstByItself);
-  const double smooth = Odds(course.log_smooth + kAgainstSmooth);
-  ledger.Count("does not switch on or off by itself", 1 / (1 + by_itself), kByItselfRemark);
+  ledger.Count(
+      "does not switch on or off by itself", -Bounded(course.log_by_itself), kByItselfRemark);
   ledger.Count("rises in steps, not smoothly",
-               1 / (1 + smooth),
+               -Bounded(course.log_smooth),
                "Its course is smooth like a reflection or slow warming, with no clear steps.");
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
-  const double outside = std::max({0.0, 0.8 - course.exponent, course.exponent - 2.6});
-  const double miss = outside / (course.exponent_sigma + 0.15);
+  const double outside =
+      std::max({0.0, kLeastExponent - course.exponent, course.exponent - kMostExponent});
+  const double miss = std::min(kMostMiss, outside / (course.exponent_sigma + kExponentFloor));
   ledger.Count("grows with the current as a short does",
-               std::max(0.05, std::exp(-0.5 * miss * miss)),
+               -0.5 * miss * miss,
                Format("The rise goes with current to the power of %.1f, neither ohmic loss (2) nor "
                       "a junction (1).",
                       course.exponent));
+}
+
+void CountShape(const Spot& spot, Ledger& ledger) {
+  const double length_mm = spot.shape.length_px * spot.mm_per_pixel;
+  const bool is_long = spot.shape.elongation > kLongElongation && length_mm > kLongMm;
+  const bool ends =
+      spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < kWireEndMm;
+  ledger.Count("is no lead wire",
+               is_long && ends ? -1 : 0,
+               "Long and thin and leads out of the picture or to a contact: a lead wire.");
+  ledger.Count("is no track",
+               is_long && !ends ? -1 : 0,
+               "Long and thin: a track that carries the current rather than a part.");
 }
 
 // What the exponent means, for a reader who measures resistances.
@@ -94,14 +138,32 @@ std::string ExponentInWords(const CourseFit& course) {
 
 }  // namespace
 
+double Judgement::plausibility() const { return ToProb(log_odds); }
+
 Judgement JudgeSpot(const Spot& spot, double threshold) {
   Ledger ledger;
-  const double margin = (spot.snr - threshold - kTails) / kTailSigma;
   ledger.Count("stands out of the noise",
-               1 / (1 + std::exp(-margin)),
-               Format("Barely above the noise: %.1f times it; it takes %.1f to be sure.",
-                      spot.snr,
-                      threshold + kTails + 2 * kTailSigma));
+               std::clamp(std::log(spot.snr / threshold), -kMostLogSnr, kMostLogSnr));
+  CountCourse(spot, ledger);
+  ledger.Count("warms itself",
+               std::log(std::clamp(spot.rise_z / kSureRise, kLeastRise, 1.0)),
+               "The place itself hardly warms: what follows the steps there comes from around it.");
+  ledger.Count("is no halo of a stronger place",
+               -std::min(kMostHalo, std::log1p(std::pow(spot.halo_ratio, 4))),
+               "It lies in the halo of a stronger place: heat conducted from there explains it.");
+  ledger.Count("is no lead contact",
+               -std::exp(-std::pow(spot.contact_mm / kContactReachMm, 4)),
+               Format("A lead contact is %.1f mm away and warms with the current too: move the "
+                      "contact and look again.",
+                      spot.contact_mm));
+  CountShape(spot, ledger);
+  ledger.Count("lies on the board",
+               spot.on_board.value_or(true) ? 0 : -1,
+               "It lies beyond the parts of the board.");
+  const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
+  ledger.Count("sits on a part",
+               spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) : 0,
+               "No part of the list sits there.");
   if (spot.peak.overrun_px > 0) {
     ledger.Say(
         "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "
@@ -110,34 +172,21 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   if (spot.at_rim) {
     ledger.Say("At the edge of the picture: the source may lie beyond it. Point the camera there.");
   }
-  CountCourse(spot, ledger);
-  ledger.Count("warms itself",
-               std::clamp(spot.rise_z / 4, 0.03, 1.0),
-               "The place itself hardly warms: what follows the steps there comes from around it.");
-  ledger.Count("is no halo of a stronger place",
-               1 / (1 + std::pow(spot.halo_ratio, 4)),
-               "It lies in the halo of a stronger place: heat conducted from there explains it.",
-               kExplains);
-  const double nearness = std::pow(spot.contact_mm / kContactReachMm, 4);
-  ledger.Count("is no lead contact",
-               1 - (1 - kLeastContactFactor) * std::exp(-nearness),
-               Format("A lead contact is %.1f mm away and warms with the current too: move the "
-                      "contact and look again.",
-                      spot.contact_mm));
-  const double length_mm = spot.shape.length_px * spot.mm_per_pixel;
-  if (spot.shape.elongation > kLongElongation && length_mm > kLongMm) {
-    const bool wire =
-        spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < 1.5;
-    ledger.Count("is no wire or track",
-                 wire ? kWireFactor : kTrackFactor,
-                 wire ? "Long and thin and leads out of the picture or to a contact: a lead wire."
-                      : "Long and thin: a track that carries the current rather than a part.");
-  }
-  if (spot.on_board && !*spot.on_board) {
-    ledger.Count("lies on the board", kOffBoardFactor, "It lies beyond the parts of the board.");
-  }
   if (spot.course.exponent_sigma < 0.5) ledger.Say(ExponentInWords(spot.course));
-  return ledger.judgement();
+  return ledger.Close();
+}
+
+void JudgeAmongOthers(double power_w, double heaviest_w, Judgement& judgement) {
+  constexpr std::string_view kName = "takes the most heat of the plausible ones";
+  const double share =
+      heaviest_w > 0 ? std::clamp(power_w / heaviest_w, kLeastShare, 1.0) : kLeastShare;
+  const double log_factor = WeightOf(kName) * std::log(share);
+  const double before = judgement.plausibility();
+  judgement.log_odds += log_factor;
+  judgement.evidence.push_back({std::string(kName), std::exp(log_factor), std::log(share)});
+  if (before - judgement.plausibility() > kMoved) {
+    judgement.remarks.emplace_back("Far weaker than the strongest place.");
+  }
 }
 
 }  // namespace ohmglow

@@ -15,14 +15,22 @@ inline constexpr const char* kByItselfRemark =
 
 /// What the evidence says of one place.
 struct Judgement {
-  double plausibility = 0;           ///< That a fault's heat is seen here, weaker rivals apart.
-  std::vector<std::string> remarks;  ///< A sentence for each piece of evidence that moved it.
-  std::vector<Evidence> evidence;    ///< Its factors; their product is the plausibility.
+  /// Logarithm of the odds that a fault dissipates here against no fault in sight.
+  double log_odds = 0;
+  std::vector<std::string> remarks;  ///< A sentence for each piece that moved it.
+  std::vector<Evidence> evidence;    ///< The product of its factors are the odds.
+
+  [[nodiscard]] double plausibility() const;  ///< The odds as a probability.
 };
 
-/// Multiplies the factors of the evidence: detection, follows the supply,
-/// exponent, lead contact, lead wire or track, off the board.
+/// Weighs the evidence of one place by itself: detection, follows the supply,
+/// exponent, lead contact, lead wire or track, on the board and on a part.
 /// @param threshold  height of the map that noise alone rarely reaches.
 [[nodiscard]] Judgement JudgeSpot(const Spot& spot, double threshold);
+
+/// Adds what the other places say: currents that feed a short warm tracks and
+/// coils as well, so a far weaker place is less likely the fault.
+/// @param heaviest_w  power of the strongest place, each weighed by its plausibility.
+void JudgeAmongOthers(double power_w, double heaviest_w, Judgement& judgement);
 
 }  // namespace ohmglow

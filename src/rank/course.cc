@@ -17,9 +17,7 @@ constexpr int kNumExponents = 40;
 constexpr int kSquared = 19;  // index of exponent 2
 constexpr int kLinear = 9;    // index of exponent 1
 constexpr std::array kOnsetLagsS = {0.5, 1.5, 4.0, 12.0, 40.0};
-// What is beyond a cubic: of a lesser degree the background says how much is usual.
 constexpr int kSmoothDegree = 7;
-constexpr int kDriftDegree = 3;
 
 // One change of power at every moment inside the capture, through lags.
 Eigen::MatrixXd Onsets(const TemporalModel& model) {
@@ -42,20 +40,26 @@ Eigen::MatrixXd Onsets(const TemporalModel& model) {
   return onsets;
 }
 
-// Polynomials beyond the drift's.
+// Polynomials over the capture.
 Eigen::MatrixXd Smooth(const TemporalModel& model) {
   const std::vector<double>& times_s = model.bin_times_s();
   const double span_s = std::max(times_s.back() - times_s.front(), 1e-9);
-  Eigen::MatrixXd shapes(model.num_bins(), kSmoothDegree - kDriftDegree);
-  for (int d = kDriftDegree + 1; d <= kSmoothDegree; ++d) {
+  Eigen::MatrixXd shapes(model.num_bins(), kSmoothDegree);
+  for (int d = 1; d <= kSmoothDegree; ++d) {
     Eigen::VectorXd shape(model.num_bins());
     for (int b = 0; b < model.num_bins(); ++b) {
       const double x = 2 * (times_s[static_cast<std::size_t>(b)] - times_s.front()) / span_s - 1;
-      shape(b) = std::pow(x, d);
+      shape(b) = std::legendre(static_cast<unsigned>(d), std::clamp(x, -1.0, 1.0));
     }
-    shapes.col(d - kDriftDegree - 1) = model.Project(model.Weighted(shape));
+    shapes.col(d - 1) = model.Project(model.Weighted(shape));
   }
   return Orthonormal(shapes, 1e-4);
+}
+
+// Logarithm of the mean of exp().
+double LogMeanExp(const Eigen::VectorXd& logs) {
+  const double most = logs.maxCoeff();
+  return most + std::log((logs.array() - most).exp().mean());
 }
 
 }  // namespace
@@ -101,8 +105,7 @@ Eigen::VectorXd SpotCourse(const Eigen::MatrixXf& courses,
 CourseModel::CourseModel(const TemporalModel& model,
                          const Drive& drive,
                          const SourceCourses& sources)
-    : model_(model),
-      onsets_(Onsets(model)),
+    : onsets_(Onsets(model)),
       smooth_(Smooth(model)),
       degrees_(std::max(1, model.num_bins() - model.num_nuisances())) {
   const Eigen::MatrixXd shares = sources.mixture.cwiseAbs();
@@ -119,19 +122,28 @@ CourseModel::CourseModel(const TemporalModel& model,
   }
 }
 
-CourseModel::Hypothesis CourseModel::BestKind(const Eigen::VectorXd& course,
-                                              int exponent_index) const {
-  Eigen::Index best = 0;
-  const Eigen::VectorXd match =
-      kinds_[static_cast<std::size_t>(exponent_index)].transpose() * course;
-  const double largest = std::max(0.0, match.maxCoeff(&best));
-  return {course.squaredNorm() - largest * largest, kind_lag_s_(best)};
+// With the noise unknown but never below the camera's, and the amplitude free:
+// a t-like likelihood, so that strong heat is not held to models that are a
+// little wrong everywhere.
+double CourseModel::LogLikelihood(double rest, double floor) const {
+  return -0.5 * degrees_ * std::log(std::max(rest, floor) / floor);
 }
 
-void CourseModel::FitExponent(const Eigen::VectorXd& course, double floor, CourseFit& fit) const {
+CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, int exponent_index) const {
+  const Eigen::VectorXd match =
+      (kinds_[static_cast<std::size_t>(exponent_index)].transpose() * seen.course).cwiseMax(0);
+  Eigen::Index best = 0;
+  const double largest = match.maxCoeff(&best);
+  const double whole = seen.course.squaredNorm();
+  const Eigen::VectorXd logs = match.unaryExpr(
+      [&](double amplitude) { return LogLikelihood(whole - amplitude * amplitude, seen.floor); });
+  return {whole - largest * largest, kind_lag_s_(best), LogMeanExp(logs)};
+}
+
+void CourseModel::FitExponent(const Seen& seen, CourseFit& fit) const {
   std::vector<double> log_likelihood;
   for (int i = 0; i < kNumExponents; ++i) {
-    log_likelihood.push_back(-0.5 * degrees_ * std::log(std::max(BestKind(course, i).rest, floor)));
+    log_likelihood.push_back(LogLikelihood(OfKinds(seen, i).rest, seen.floor));
   }
   // First two moments of the profile likelihood: asymmetric and cut profiles
   // count as they are.
@@ -152,28 +164,37 @@ void CourseModel::FitExponent(const Eigen::VectorXd& course, double floor, Cours
       std::sqrt(std::max(square / norm - mean * mean, kExponentStep * kExponentStep / 12));
 }
 
+double CourseModel::LogByItself(const Seen& seen) const {
+  const double whole = seen.course.squaredNorm();
+  const Eigen::VectorXd logs = (onsets_.transpose() * seen.course).unaryExpr([&](double amplitude) {
+    return LogLikelihood(whole - amplitude * amplitude, seen.floor);
+  });
+  return LogMeanExp(logs);
+}
+
+// Every amplitude beyond the first costs what the Bayesian information
+// criterion says; Schwarz, Ann. Stat. 6 (1978) 461-464.
+double CourseModel::LogSmooth(const Seen& seen) const {
+  const double explained = (smooth_.transpose() * seen.course).squaredNorm();
+  const auto more = static_cast<double>(smooth_.cols() - 1);
+  return LogLikelihood(seen.course.squaredNorm() - explained, seen.floor) -
+         0.5 * more * std::log(degrees_);
+}
+
 CourseFit CourseModel::Fit(const Eigen::VectorXd& course, double noise_k) const {
   CourseFit fit;
   // No explanation can be better than the camera's noise.
-  const double floor = noise_k * noise_k * degrees_;
-  FitExponent(course, floor, fit);
-  const double whole = course.squaredNorm();
-  const Hypothesis squared = BestKind(course, kSquared);
-  const Hypothesis linear = BestKind(course, kLinear);
+  const Seen seen{course, noise_k * noise_k * degrees_};
+  FitExponent(seen, fit);
+  const Hypothesis squared = OfKinds(seen, kSquared);
+  const Hypothesis linear = OfKinds(seen, kLinear);
   fit.lag_s = squared.rest <= linear.rest ? squared.lag_s : linear.lag_s;
-  fit.snr = std::sqrt(std::max(0.0, whole - std::min(squared.rest, linear.rest))) / noise_k;
-  const auto against = [&](double rest, int more_parameters) {
-    return -0.5 * degrees_ * std::log(std::max(rest, floor) / std::max(squared.rest, floor)) -
-           0.5 * more_parameters * std::log(degrees_);
-  };
-  // A kind of source has an amplitude and about two parameters of its shape;
-  // an onset an amplitude, a moment and a lag; the polynomial four.
-  fit.log_junction = against(linear.rest, 0);
-  const double best_onset = (onsets_.transpose() * course).cwiseAbs().maxCoeff();
-  const double smooth = (smooth_.transpose() * course).squaredNorm();
-  const double junction_gain = std::max(0.0, fit.log_junction);
-  fit.log_by_itself = against(whole - best_onset * best_onset, 0) - junction_gain;
-  fit.log_smooth = against(whole - smooth, 1) - junction_gain;
+  fit.snr = std::sqrt(std::max(0.0, course.squaredNorm() - std::min(squared.rest, linear.rest))) /
+            noise_k;
+  const double heat = LogMeanExp(Eigen::Vector2d(squared.log_mean, linear.log_mean));
+  fit.log_junction = linear.log_mean - squared.log_mean;
+  fit.log_by_itself = LogByItself(seen) - heat;
+  fit.log_smooth = LogSmooth(seen) - heat;
   return fit;
 }
 

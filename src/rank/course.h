@@ -19,11 +19,12 @@ struct CourseFit {
   double exponent_sigma = 9;  ///< From the profile likelihood.
   double lag_s = 1;           ///< Best single lag at that exponent.
   double snr = 0;             ///< Amplitude over its standard error at exponent 2 or 1.
-  /// Log likelihood ratios against heat that follows current squared, as some
-  /// kind of source makes it: positive speaks for the other explanation. BIC corrected.
-  double log_junction = 0;   ///< Follows the current itself.
+  /// Logarithms of ratios of marginal likelihoods, averaged over what each
+  /// explanation leaves open: positive speaks for it against heat that follows
+  /// the current or its square, as some kind of source makes it.
   double log_by_itself = 0;  ///< Switched on or off once, at any time.
-  double log_smooth = 0;     ///< A smooth course with more freedom than drift.
+  double log_smooth = 0;     ///< A smooth course without steps.
+  double log_junction = 0;   ///< Follows the current itself rather than its square.
 };
 
 /// Mean course of the pixels around a place over that of its surroundings,
@@ -48,13 +49,21 @@ class CourseModel {
 
  private:
   struct Hypothesis {
-    double rest;
-    double lag_s;
+    double rest;      // of the best kind
+    double lag_s;     // its lag
+    double log_mean;  // of the likelihood over the kinds
   };
-  [[nodiscard]] Hypothesis BestKind(const Eigen::VectorXd& course, int exponent_index) const;
-  void FitExponent(const Eigen::VectorXd& course, double floor, CourseFit& fit) const;
+  // A course and the least that noise leaves of it.
+  struct Seen {
+    const Eigen::VectorXd& course;
+    double floor;
+  };
+  [[nodiscard]] double LogLikelihood(double rest, double floor) const;
+  [[nodiscard]] Hypothesis OfKinds(const Seen& seen, int exponent_index) const;
+  void FitExponent(const Seen& seen, CourseFit& fit) const;
+  [[nodiscard]] double LogByItself(const Seen& seen) const;
+  [[nodiscard]] double LogSmooth(const Seen& seen) const;
 
-  const TemporalModel& model_;
   Eigen::VectorXd kind_lag_s_;          // typical lag of each kind
   std::vector<Eigen::MatrixXd> kinds_;  // per exponent: bins x kinds, unit norm
   Eigen::MatrixXd onsets_;              // bins x onsets, unit norm

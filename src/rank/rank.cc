@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -17,9 +18,11 @@
 #include "rank/growth.h"
 #include "rank/overrun.h"
 #include "rank/places.h"
+#include "rank/posterior.h"
 #include "rank/spot.h"
 #include "rank/spot_place.h"
 #include "rank/spot_powers.h"
+#include "rank/weights.h"
 
 namespace ohmglow {
 namespace {
@@ -28,10 +31,10 @@ namespace {
 constexpr double kIndependentMaps = 4;
 // Correlation length of the finer detector: Gaussian of 1 px, both ways.
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
-constexpr double kCourseSigmaPx = 1.0;
-constexpr double kSurroundingsPx = 12;
 constexpr double kWorthListing = 0.05;
 constexpr double kFoundConfidence = 0.5;
+// More than the model can know.
+constexpr double kMostConfidence = 0.99;
 // Probability that settles the side.
 constexpr double kDecidedProb = 0.85;
 // What neither fit nor balance knows: heat capacity, film, heat kept in the part.
@@ -69,7 +72,6 @@ class Ranker {
         drive_(drive),
         maps_(maps),
         job_(job),
-        courses_(model, drive, MakeSourceCourses(PlateOf(job))),
         rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
         readable_(response.seen.clone()) {
     if (!response.out_of_range.empty()) readable_.setTo(255, response.out_of_range);
@@ -77,7 +79,7 @@ class Ranker {
   }
 
   /// @param rivals  the stronger peaks.
-  [[nodiscard]] Spot Measure(const Peak& peak, std::span<const Peak> rivals) const {
+  [[nodiscard]] Spot Measure(const Peak& peak, std::span<const Peak> rivals) {
     Spot spot;
     spot.mm_per_pixel = ScaleAt(maps_, job_, peak.at_px);
     spot.peak = peak;
@@ -87,9 +89,7 @@ class Ranker {
     spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
                                    : response_.detector.StandsOut(peak.at_px);
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
-    spot.course = courses_.Fit(
-        SpotCourse(response_.courses, response_.seen, peak.at_px, kCourseSigmaPx, kSurroundingsPx),
-        response_.noise_median_k);
+    spot.course = FitCourse(peak.at_px);
     MeasureRivals(rivals, spot);
     spot.at_rim = peak.overrun_px <= 0 && AtRim(pixel);
     for (const Point contact : contacts_px_) {
@@ -102,6 +102,27 @@ class Ranker {
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
 
  private:
+  struct SizedCourses {
+    TemporalModel background;
+    CourseModel courses;
+  };
+
+  // The course is read at the size that suits the place, and weighed by what
+  // places of that size do by themselves.
+  [[nodiscard]] CourseFit FitCourse(Point at_px) {
+    const Detector::Best best = response_.detector.BestAt(at_px);
+    auto found = courses_.find(best.sigma_px);
+    if (found == courses_.end()) {
+      const TemporalModel background = model_.Resoftened(best.covariance);
+      const CourseModel courses(background, drive_, MakeSourceCourses(PlateOf(job_)));
+      found = courses_.insert({best.sigma_px, {background, courses}}).first;
+    }
+    const Eigen::VectorXd course = model_.Restore(
+        SpotCourse(response_.courses, response_.seen, at_px, best.sigma_px, best.surroundings_px));
+    return found->second.courses.Fit(found->second.background.Project(course),
+                                     response_.noise_median_k);
+  }
+
   [[nodiscard]] bool AtRim(cv::Point pixel) const {
     const cv::Point reach(kRimPx, kRimPx);
     const cv::Rect box(pixel - reach, pixel + reach + cv::Point(1, 1));
@@ -147,9 +168,9 @@ class Ranker {
   const Drive& drive_;
   const BoardMaps& maps_;
   const Case& job_;
-  CourseModel courses_;
-  Image rise_k_;   // with what is beyond the camera's range filled
-  Mask readable_;  // ... and counted as seen
+  std::map<double, SizedCourses> courses_;  // by the spot's size
+  Image rise_k_;                            // with what is beyond the camera's range filled
+  Mask readable_;                           // ... and counted as seen
   std::vector<Point> contacts_px_;
 };
 
@@ -204,6 +225,39 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   return out;
 }
 
+struct Judged {
+  Spot spot;
+  Judgement judgement;
+  double fault_prob = 0;
+  double none_prob = 1;
+};
+
+// All places judged together, most probable first.
+std::vector<Judged> Judge(std::vector<Spot> spots, double threshold) {
+  std::vector<Judged> places;
+  double heaviest_w = 0;
+  for (Spot& spot : spots) {
+    places.push_back({std::move(spot), {}, 0, 1});
+    Judged& place = places.back();
+    place.judgement = JudgeSpot(place.spot, threshold);
+    heaviest_w = std::max(heaviest_w, place.judgement.plausibility() * place.spot.power_w);
+  }
+  std::vector<double> log_odds;
+  for (Judged& place : places) {
+    JudgeAmongOthers(place.spot.power_w, heaviest_w, place.judgement);
+    log_odds.push_back(place.judgement.log_odds);
+  }
+  const Posterior posterior = FaultPosterior(log_odds, std::exp(WeightOf(kSecondFault)));
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    places[i].fault_prob = posterior.fault_prob[i];
+    places[i].none_prob = posterior.none_prob;
+  }
+  std::stable_sort(places.begin(), places.end(), [](const Judged& a, const Judged& b) {
+    return a.judgement.log_odds > b.judgement.log_odds;
+  });
+  return places;
+}
+
 }  // namespace
 
 void RankOptions::Validate() const {
@@ -224,7 +278,7 @@ Ranking RankSources(const Response& response,
                     const Case& job,
                     const RankOptions& options) {
   options.Validate();
-  const Ranker ranker(response, model, drive, maps, job);
+  Ranker ranker(response, model, drive, maps, job);
   const double threshold = NoiseThreshold(
       cv::countNonZero(response.seen), kDetectorFwhmPx, kIndependentMaps, options.false_alarm_prob);
   std::vector<Peak> peaks =
@@ -235,44 +289,22 @@ Ranking RankSources(const Response& response,
   // Weaker peaks are only worth their time while the list has room for them.
   const auto room = static_cast<std::size_t>(options.max_candidates) + 4;
   if (peaks.size() > room) peaks.resize(room);
-  struct Entry {
-    Spot spot;
-    Judgement judgement;
-    double weight_w = 0;
-  };
   std::vector<Spot> spots;
   for (std::size_t i = 0; i < peaks.size(); ++i) {
     spots.push_back(ranker.Measure(peaks[i], std::span(peaks).first(i)));
   }
   const SpotPowers powers(response, model, drive, job);
   powers.Fit(maps, spots);
-  std::vector<Entry> entries;
-  double heaviest_w = 0;
-  for (Spot& spot : spots) {
-    Entry entry{std::move(spot), {}, 0};
-    entry.judgement = JudgeSpot(entry.spot, threshold);
-    entry.weight_w = entry.judgement.plausibility * entry.spot.power_w;
-    heaviest_w = std::max(heaviest_w, entry.weight_w);
-    entries.push_back(std::move(entry));
-  }
-  std::stable_sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
-    return a.weight_w * a.judgement.plausibility > b.weight_w * b.judgement.plausibility;
-  });
+  const std::vector<Judged> judged = Judge(std::move(spots), threshold);
   Ranking ranking;
   ranking.detectable_w = powers.DetectableW(threshold);
-  for (const Entry& entry : entries) {
+  ranking.elsewhere_prob = judged.empty() ? 1 : judged.front().none_prob;
+  for (const Judged& place : judged) {
     if (static_cast<int>(ranking.candidates.size()) >= options.max_candidates) break;
-    Candidate candidate = ranker.Describe(entry.spot, entry.judgement);
-    // A weaker place is less likely the fault than the strongest plausible one:
-    // currents that feed a short warm tracks and coils as well.
-    const double share = heaviest_w > 0 ? entry.weight_w / heaviest_w : 0;
-    candidate.confidence = std::min(0.99, entry.judgement.plausibility * share);
-    candidate.evidence.push_back({"takes the most heat of the plausible ones", share});
-    if (share < 0.5 && entry.judgement.plausibility > 0.5) {
-      candidate.remarks.emplace_back("Far weaker than the first place.");
-    }
     // The first three always stand, so that a reader sees what was passed over.
-    if (ranking.candidates.size() >= 3 && candidate.confidence < kWorthListing) continue;
+    if (ranking.candidates.size() >= 3 && place.fault_prob < kWorthListing) break;
+    Candidate candidate = ranker.Describe(place.spot, place.judgement);
+    candidate.confidence = std::min(kMostConfidence, place.fault_prob);
     ranking.candidates.push_back(std::move(candidate));
   }
   const auto confident = std::count_if(

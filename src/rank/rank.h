@@ -15,6 +15,7 @@ namespace ohmglow {
 struct Ranking {
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
+  double elsewhere_prob = 1;          ///< That the fault is at none of them.
   double detectable_w = 0;
 };
 

@@ -219,7 +219,10 @@ TEST(ToWhy, PutsWhatPartsTwoPlacesMostFirst) {
   // Asked of place 2 alone: nothing of the kind speaks against place 1.
   EXPECT_NE(lines[2].find("0.10      1.00   place 1, 10 times"), std::string::npos) << lines[2];
   EXPECT_NE(lines[3].find("stands out of the noise"), std::string::npos) << lines[3];
-  EXPECT_NE(lines[4].find("confidence"), std::string::npos) << lines[4];
+  // 0.5 x 0.04 x 0.1 against 1 x 0.98.
+  EXPECT_NE(lines[4].find("the odds"), std::string::npos) << lines[4];
+  EXPECT_NE(lines[4].find("2e-03      0.98"), std::string::npos) << lines[4];
+  EXPECT_NE(lines[5].find("Confidence"), std::string::npos) << lines[5];
   for (const std::string& line : lines) EXPECT_LE(line.size(), 110U) << line;
 }
 

@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <functional>
 #include <string>
 
@@ -39,39 +40,47 @@ std::string Remarks(const Judgement& judgement) {
 
 TEST(JudgeSpot, BelievesAGoodSpot) {
   const Judgement judgement = JudgeSpot(GoodSpot(), kThreshold);
-  EXPECT_GT(judgement.plausibility, 0.9);
-  EXPECT_LE(judgement.plausibility, 1);
+  EXPECT_GT(judgement.plausibility(), 0.9);
+  EXPECT_LE(judgement.plausibility(), 1);
   // Only the measured exponent is worth a sentence.
   ASSERT_EQ(judgement.remarks.size(), 1U) << Remarks(judgement);
   EXPECT_NE(judgement.remarks[0].find("2.00 +- 0.10"), std::string::npos);
 }
 
-TEST(JudgeSpot, KeepsTheFactorsWhoseProductIsThePlausibility) {
+TEST(JudgeSpot, KeepsTheFactorsWhoseProductAreTheOdds) {
   Spot spot = GoodSpot();
   spot.contact_mm = 1;
   spot.on_board = false;
   const Judgement judgement = JudgeSpot(spot, kThreshold);
-  double product = 1;
-  for (const Evidence& piece : judgement.evidence) {
-    EXPECT_GE(piece.factor, 0) << piece.name;
-    EXPECT_LE(piece.factor, 1) << piece.name;
-    product *= piece.factor;
-  }
-  EXPECT_NEAR(product, judgement.plausibility, 1e-12);
-  EXPECT_LT(product, 0.05);
+  double odds = 1;
+  for (const Evidence& piece : judgement.evidence) odds *= piece.factor;
+  EXPECT_NEAR(std::log(odds), judgement.log_odds, 1e-9);
+  EXPECT_NEAR(judgement.plausibility(), odds / (1 + odds), 1e-9);
   const auto contact =
       std::find_if(judgement.evidence.begin(), judgement.evidence.end(), [](const Evidence& piece) {
         return piece.name == "is no lead contact";
       });
   ASSERT_NE(contact, judgement.evidence.end());
-  EXPECT_LT(contact->factor, 0.2);
+  EXPECT_LT(contact->factor, 0.5);
+  EXPECT_NEAR(contact->value, -std::exp(-std::pow(1 / 2.2, 4)), 1e-9);
+}
+
+TEST(JudgeAmongOthers, LowersTheFarWeakerPlaceAlone) {
+  Judgement strong = JudgeSpot(GoodSpot(), kThreshold);
+  Judgement weak = strong;
+  const double before = strong.log_odds;
+  JudgeAmongOthers(0.2, 0.2, strong);
+  EXPECT_NEAR(strong.log_odds, before, 1e-12);
+  JudgeAmongOthers(0.002, 0.2, weak);
+  EXPECT_LT(weak.log_odds, before - 1);
+  EXPECT_NEAR(weak.evidence.back().value, std::log(0.01), 1e-9);
 }
 
 TEST(JudgeSpot, BelievesAJunction) {
   Spot spot = GoodSpot();
   spot.course.exponent = 1.05;
   spot.course.log_junction = 8;
-  EXPECT_GT(JudgeSpot(spot, kThreshold).plausibility, 0.9);
+  EXPECT_GT(JudgeSpot(spot, kThreshold).plausibility(), 0.9);
 }
 
 TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
@@ -103,13 +112,13 @@ TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
       {"beyond the parts", 0.3, [](Spot& s) { s.on_board = false; }},
       {"hardly warms", 0.9, [](Spot& s) { s.rise_z = 2; }},
   };
-  const double good = JudgeSpot(GoodSpot(), kThreshold).plausibility;
+  const double good = JudgeSpot(GoodSpot(), kThreshold).plausibility();
   for (const auto& row : rows) {
     Spot spot = GoodSpot();
     row.change(spot);
     const Judgement judgement = JudgeSpot(spot, kThreshold);
-    EXPECT_LT(judgement.plausibility, row.at_most * good) << row.word;
-    EXPECT_GT(judgement.plausibility, 0) << row.word;
+    EXPECT_LT(judgement.plausibility(), row.at_most * good) << row.word;
+    EXPECT_GT(judgement.plausibility(), 0) << row.word;
     EXPECT_NE(Remarks(judgement).find(row.word), std::string::npos)
         << row.word << ": " << Remarks(judgement);
   }
@@ -120,7 +129,7 @@ TEST(JudgeSpot, GrowsWithTheSignalAndTheDistanceFromALead) {
   for (const double snr : {3.0, 4.0, 5.0, 6.0, 9.0}) {
     Spot spot = GoodSpot();
     spot.snr = snr;
-    const double now = JudgeSpot(spot, kThreshold).plausibility;
+    const double now = JudgeSpot(spot, kThreshold).plausibility();
     EXPECT_GT(now, last);
     last = now;
   }
@@ -128,7 +137,7 @@ TEST(JudgeSpot, GrowsWithTheSignalAndTheDistanceFromALead) {
   for (const double mm : {0.5, 1.5, 2.5, 4.0}) {
     Spot spot = GoodSpot();
     spot.contact_mm = mm;
-    const double now = JudgeSpot(spot, kThreshold).plausibility;
+    const double now = JudgeSpot(spot, kThreshold).plausibility();
     EXPECT_GT(now, last);
     last = now;
   }
@@ -160,8 +169,8 @@ TEST(JudgeSpot, ExplainsByAHaloOnlyWhatItExplains) {
 TEST(JudgeSpot, HoldsNothingAgainstAnUnknownOutline) {
   Spot spot = GoodSpot();
   spot.on_board.reset();
-  EXPECT_EQ(JudgeSpot(spot, kThreshold).plausibility,
-            JudgeSpot(GoodSpot(), kThreshold).plausibility);
+  EXPECT_EQ(JudgeSpot(spot, kThreshold).plausibility(),
+            JudgeSpot(GoodSpot(), kThreshold).plausibility());
 }
 
 TEST(RankOptions, NameFieldRuleAndValue) {

@@ -1,0 +1,27 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string_view>
+
+namespace ohmglow {
+
+/// What a unit of an evidence's value adds to the logarithm of the odds.
+struct EvidenceWeight {
+  std::string_view name;
+  double weight;
+};
+
+/// Fitted by tools/calibrate on simulated captures; the file says which.
+inline constexpr EvidenceWeight kEvidenceWeights[] = {
+#include "rank/weights.inc"
+};
+
+/// Weight of an evidence. @throws std::out_of_range  where the table has none.
+[[nodiscard]] double WeightOf(std::string_view name);
+
+/// Names of what is no evidence of a place.
+inline constexpr std::string_view kBeforeLooking = "before looking";
+inline constexpr std::string_view kSecondFault = "a second fault";
+
+}  // namespace ohmglow
