@@ -21,10 +21,14 @@ ExitCode RunLocate(const Arguments& arguments) {
   if (!request.out.empty()) CheckResultFolder(request.out, kLocateFolder);
   LocatedCase located = [&] {
     const TerminalProgress progress("looking for heat");
-    return LocateCase(request.case_file, request.settings.locate, progress.callback());
+    if (request.other_side.empty()) {
+      return LocateCase(request.case_file, request.settings.locate, progress.callback());
+    }
+    return LocateBothSides(
+        request.case_file, request.other_side, request.settings.locate, progress.callback());
   }();
   if (!request.out.empty()) {
-    WriteResultFolder(request.out, kLocateFolder, MakeLocateFiles(located));
+    WriteResultFolder(request.out, kLocateFolder, MakeLocateFiles(located, request.growth));
   }
   std::cout << (request.json_to_output ? ToJson(located.result) : ToSummary(located.result));
   return ExitCode::kDone;
@@ -38,6 +42,11 @@ LocateRequest ReadLocateRequest(const Arguments& arguments) {
   const OutputChoice output = arguments.Output();
   request.json_to_output = output.json_to_output;
   request.out = output.out;
+  request.other_side = arguments.Text("other-side");
+  request.growth = arguments.has("growth");
+  if (request.growth && request.out.empty()) {
+    throw OptionError("--growth writes files: give their folder with --out DIR");
+  }
   request.settings = arguments.ReadSettings();
   return request;
 }
@@ -47,15 +56,22 @@ Command LocateCommand() {
       {.name = "locate",
        .does = "rank the places on the board that may be the short",
        .usage = "  ohmglow locate CASE.ini --out DIR [options]\n"
-                "  ohmglow locate CASE.ini --json - [--out DIR] [options]\n",
+                "  ohmglow locate CASE.ini --json - [--out DIR] [options]\n"
+                "  ohmglow locate TOP.ini --other-side BOTTOM.ini --out DIR [options]\n",
        .about =
            "CASE.ini describes one capture: frames, the supply's log, what is known of the\n"
            "board. DIR gets result.json, motion.csv, pictures and maps, all of them or none; an\n"
-           "older result there is replaced, other files there are left alone.\n",
+           "older result there is replaced, other files there are left alone.\n"
+           "With --other-side the result is TOP's, its places decided from both captures: the\n"
+           "tables of points of both need board coordinates, all seen from the same side.\n",
        .options = {{"out", "DIR", "folder for the result; its parent must exist"},
-                   {"json",
-                    "-",
-                    "print result.json instead of the summary; --out may be left out"}},
+                   {"json", "-", "print result.json instead of the summary; --out may be left out"},
+                   {"other-side",
+                    "FILE",
+                    "case file of a capture of the board's other side: one decision from both"},
+                   {"growth",
+                    "",
+                    "add growth.csv and growth-1.png ... growth-8.png: how each place warmed"}},
        .numbers = true},
       RunLocate};
 }

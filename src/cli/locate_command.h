@@ -11,8 +11,10 @@ namespace ohmglow::cli {
 /// `ohmglow locate`, as asked for.
 struct LocateRequest {
   std::filesystem::path case_file;
-  std::filesystem::path out;    ///< Empty: no result folder.
-  bool json_to_output = false;  ///< result.json on standard output instead of the summary.
+  std::filesystem::path out;         ///< Empty: no result folder.
+  bool json_to_output = false;       ///< result.json on standard output instead of the summary.
+  std::filesystem::path other_side;  ///< A capture of the other side; empty: none.
+  bool growth = false;               ///< Plots of how each place warmed, and their table.
   Settings settings;
 };
 

@@ -5,17 +5,22 @@
 #include <algorithm>
 #include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 #include "cli/map_tiff.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/picture/growth_report.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/picture/report.h"
+#include "ohmglow/twosided/two_sided.h"
 
 namespace ohmglow::cli {
 namespace {
 
 // Enough for a printed page, and small beside the frames.
 constexpr double kSavedPhotoPx = 1600;
+// As many as the folder may hold, and as the overlay draws.
+constexpr std::size_t kMostPlots = 8;
 
 double SavedScale(const cv::Mat& photo) {
   return std::min(1.0, kSavedPhotoPx / std::max(photo.cols, photo.rows));
@@ -54,6 +59,22 @@ std::vector<Map> Maps(const LocateResult& result) {
        "probability, at the highest current. NaN: not seen."}};
 }
 
+void AddGrowth(LocateResult& result, std::vector<ResultFile>& files) {
+  files.push_back({"growth.csv", ToGrowthCsv(result)});
+  const std::size_t count = std::min(kMostPlots, result.candidates.size());
+  for (std::size_t place = 1; place <= count; ++place) {
+    const std::string number = std::to_string(place);
+    const std::string name = "growth-" + number + ".png";
+    files.push_back({name, Encode(DrawGrowth(result, place), name)});
+    result.pictures.push_back({"growth_" + number,
+                               name,
+                               "",
+                               1,
+                               "Rise and warm area of place " + number +
+                                   " against time and current; the numbers are its growth here."});
+  }
+}
+
 }  // namespace
 
 LocatedCase LocateCase(const std::filesystem::path& case_file,
@@ -66,6 +87,20 @@ LocatedCase LocateCase(const std::filesystem::path& case_file,
   return located;
 }
 
+LocatedCase LocateBothSides(const std::filesystem::path& case_file,
+                            const std::filesystem::path& other_side,
+                            LocateOptions options,
+                            const std::function<void(double)>& progress) {
+  LocatedCase located;
+  located.job = LoadCase(case_file);
+  const Case other = LoadCase(other_side);
+  options.progress = progress;
+  TwoSidedOptions both;
+  both.locate = std::move(options);
+  located.result = LocateTwoSided(located.job, other, both);
+  return located;
+}
+
 std::string Encode(const cv::Mat& picture, const std::string& name) {
   std::vector<unsigned char> bytes;
   const std::string extension = std::filesystem::path(name).extension();
@@ -73,7 +108,7 @@ std::string Encode(const cv::Mat& picture, const std::string& name) {
   return {bytes.begin(), bytes.end()};
 }
 
-std::vector<ResultFile> MakeLocateFiles(LocatedCase& located) {
+std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
   LocateResult& result = located.result;
   const cv::Mat& photo = located.job.photo;
   std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result.alignment)},
@@ -92,6 +127,7 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located) {
     result.pictures.push_back({"photo", "board_photo.png", "", scale});
     files.push_back({"board_photo.png", Encode(SavedPhoto(photo, scale), "board_photo.png")});
   }
+  if (growth) AddGrowth(result, files);
   files.push_back({"result.json", ToJson(result)});
   return files;
 }

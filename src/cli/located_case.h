@@ -26,10 +26,17 @@ struct LocatedCase {
                                      LocateOptions options,
                                      const std::function<void(double)>& progress);
 
+/// The same for a board of which both sides were filmed; see LocateTwoSided().
+[[nodiscard]] LocatedCase LocateBothSides(const std::filesystem::path& case_file,
+                                          const std::filesystem::path& other_side,
+                                          LocateOptions options,
+                                          const std::function<void(double)>& progress);
+
 /// The files of the result folder, result.json last. Notes in
 /// `located.result` which pictures stand beside it.
+/// @param growth  with the plots and the table of how each place warmed.
 /// @throws OutputError  where a picture cannot be encoded.
-[[nodiscard]] std::vector<ResultFile> MakeLocateFiles(LocatedCase& located);
+[[nodiscard]] std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth = false);
 
 /// Lossless file bytes of a picture (PNG) or a map (32-bit TIFF).
 /// @param name  file name with its extension.

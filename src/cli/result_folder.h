@@ -28,6 +28,15 @@ inline const FolderKind kLocateFolder{{"motion.csv",
                                        "power.tiff",
                                        "limit.tiff",
                                        "board_photo.png",
+                                       "growth.csv",
+                                       "growth-1.png",
+                                       "growth-2.png",
+                                       "growth-3.png",
+                                       "growth-4.png",
+                                       "growth-5.png",
+                                       "growth-6.png",
+                                       "growth-7.png",
+                                       "growth-8.png",
                                        "result.json"}};
 
 /// One file of the result; `name` is one of the kind's.

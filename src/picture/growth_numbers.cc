@@ -134,7 +134,7 @@ std::string ExponentWords(const Candidate& candidate) {
                 "%.2f\u00A0\u00B1\u00A0%.2f",
                 exponent,
                 std::max(kSigmas * sigma, 0.01));
-  const std::string start = "Heat goes with current to the power " + number;
+  const std::string start = std::string("Heat goes with current to the power ") + number;
   if (sigma > kTelling) return start + ": too faint to tell 2 (a resistance) from 1 (a junction).";
   const auto near = [&](double power) {
     return std::abs(exponent - power) < kNear + kSigmas * sigma;

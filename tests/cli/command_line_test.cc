@@ -64,6 +64,19 @@ TEST(ParseCommandLine, LeavesDefaultsOfTheStructs) {
   EXPECT_EQ(request.settings.locate.align.max_shift_px, AlignOptions().max_shift_px);
 }
 
+TEST(ParseCommandLine, ReadsTheOtherSideAndWhetherGrowthIsWanted) {
+  const auto plain = ParseLocate({"locate", "c.ini", "--out", "d"});
+  EXPECT_FALSE(plain.growth);
+  EXPECT_TRUE(plain.other_side.empty());
+  const auto both =
+      ParseLocate({"locate", "c.ini", "--other-side", "b/case.ini", "--growth", "--out", "d"});
+  EXPECT_TRUE(both.growth);
+  EXPECT_EQ(both.other_side, "b/case.ini");
+  ExpectRefused({"locate", "c.ini", "--json", "-", "--growth"},
+                "--growth writes files: give their folder with --out DIR");
+  ExpectRefused({"locate", "c.ini", "--out", "d", "--other-side"}, "--other-side");
+}
+
 TEST(ParseCommandLine, NamesTheClosestKnownName) {
   ExpectRefused({"lcoate"}, "unknown command 'lcoate'; did you mean 'locate'?");
   ExpectRefused({"--hlep"}, "did you mean '--help'?");

@@ -1,0 +1,37 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "ohmglow/input/case.h"
+#include "ohmglow/result.h"
+#include "twosided/board_place.h"
+#include "twosided/side_evidence.h"
+
+namespace ohmglow {
+
+/// One capture with the case it comes from.
+struct Capture {
+  const LocateResult& result;
+  const Case& job;
+};
+
+/// A place decided from both captures, in the coordinates of the first.
+struct JoinedPlace {
+  Candidate candidate;  ///< Without confidence.
+  double log_odds = 0;  ///< That a fault dissipates here against no fault in sight.
+  /// Sentences on what the captures disagree on; they stand in the remarks as well.
+  std::vector<std::string> conflicts;
+};
+
+/// Decides side, place, part, power and odds of one pair.
+/// @param pair  one of the two is set.
+/// @param decided_prob  probability from which the side counts as decided.
+[[nodiscard]] JoinedPlace JoinPlace(const Capture& seen,
+                                    const Capture& other,
+                                    const PlacePair& pair,
+                                    double decided_prob);
+
+}  // namespace ohmglow

@@ -1,0 +1,203 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/twosided/two_sided.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <string>
+#include <utility>
+
+#include "ohmglow/base/error.h"
+#include "rank/advice.h"
+#include "rank/posterior.h"
+#include "rank/weights.h"
+#include "twosided/capture_view.h"
+#include "twosided/join_place.h"
+
+namespace ohmglow {
+namespace {
+
+// Places farther apart than this, in standard errors, are two.
+constexpr double kSamePlaceSigmas = 3;
+// As in a list of one capture.
+constexpr double kWorthListing = 0.05;
+constexpr std::size_t kAlwaysListed = 3;
+
+std::string NameOf(const Case& job, const char* otherwise) {
+  return job.file.empty() ? otherwise : job.file.string();
+}
+
+const char* SideName(BoardSide side) { return side == BoardSide::kTop ? "top" : "bottom"; }
+
+PlaneMap BoardMapOf(const Case& job, const char* otherwise) {
+  const BoardMaps maps = FitBoardMaps(job.landmarks);
+  if (maps.board_from_frame) return *maps.board_from_frame;
+  throw InputError(NameOf(job, otherwise) +
+                   ": [board] points: two sides are joined by board coordinates; name a table "
+                   "with frame_x, frame_y, board_x_mm and board_y_mm in three rows or more");
+}
+
+// What makes the pair unfit, told before the long work.
+void CheckPair(const Case& job, const Case& other) {
+  const std::string first = NameOf(job, "the first case");
+  const std::string second = NameOf(other, "the case of the other side");
+  if (job.side == other.side) {
+    const std::string side = SideName(job.side);
+    throw InputError(second + ": [board] side = " + side + ", as in " + first +
+                     "; --other-side takes a capture of the other side: correct the key, or film "
+                     "that side");
+  }
+  const PlaneMap here = BoardMapOf(job, "the first case");
+  const PlaneMap there = BoardMapOf(other, "the case of the other side");
+  const auto turn = [](const PlaneMap& map) { return cv::determinant(map.Jacobian({0, 0})) > 0; };
+  if (turn(here) == turn(there)) {
+    throw InputError(second +
+                     ": [board] points: its board coordinates run the same way round as "
+                     "those of " +
+                     first +
+                     ", though it shows the other side; give both in the "
+                     "coordinates of one side (seen from behind, x or y runs backwards)");
+  }
+}
+
+std::string Sentence(const char* text, double a, double b) {
+  char buffer[240];
+  std::snprintf(buffer, sizeof buffer, text, a, b);
+  return buffer;
+}
+
+// What the places call for; sentences that ask for the other side have had their answer.
+std::vector<std::string> JoinAdvice(const LocateResult& joined,
+                                    const LocateResult& seen,
+                                    bool contacts_marked) {
+  std::vector<std::string> advice;
+  if (joined.verdict == Verdict::kNone) {
+    advice.push_back(
+        Sentence("A fault above about %.1f mW would usually have shown on this side, "
+                 "above %.1f mW on the other. Raise the current, only as far as the "
+                 "rail's voltage limit and the board allow, and capture again.",
+                 1e3 * joined.detectable_w,
+                 1e3 * joined.other_side->detectable_w));
+  } else if (joined.candidates.front().side == HeatSide::kFar) {
+    const BoardSide there = seen.side == BoardSide::kTop ? BoardSide::kBottom : BoardSide::kTop;
+    advice.push_back(std::string("Place 1 sits on the ") + SideName(there) + ": work there.");
+  } else if (joined.candidates.front().side == HeatSide::kUndecided) {
+    advice.emplace_back(
+        "Both captures together leave the side of place 1 open: measure the resistance across the "
+        "parts of either side before you lift one.");
+  }
+  const auto asks_for_it = [](const std::string& text) {
+    return text.find("other side") != std::string::npos;
+  };
+  const std::vector<std::string> fresh = Advise(joined, contacts_marked, "");
+  for (const std::string& text : fresh) {
+    if (!asks_for_it(text)) advice.push_back(text);
+  }
+  // What was advised beyond the places, of the capture itself.
+  const std::vector<std::string> of_places = Advise(seen, contacts_marked, "");
+  for (const std::string& text : seen.advice) {
+    const bool known = std::find(of_places.begin(), of_places.end(), text) != of_places.end() ||
+                       std::find(advice.begin(), advice.end(), text) != advice.end();
+    if (!known) advice.insert(advice.end() - (fresh.empty() ? 0 : 1), text);
+  }
+  return advice;
+}
+
+OtherSide Describe(const LocateResult& other) {
+  OtherSide out;
+  out.title = other.title;
+  out.case_file = other.case_file;
+  out.verdict = other.verdict;
+  out.top_amps_a = TopAmps(other);
+  out.detectable_w = other.detectable_w;
+  return out;
+}
+
+void AssumeAlso(const LocateResult& other, LocateResult& out) {
+  for (const std::string& text : other.assumed) {
+    out.assumed.push_back("other side (" + other.case_file + "): " + text);
+  }
+}
+
+// Confidence from the odds of all places together, then their order.
+void RankJoined(std::vector<JoinedPlace> places, LocateResult& out) {
+  std::vector<double> log_odds;
+  for (const JoinedPlace& place : places) log_odds.push_back(place.log_odds);
+  const Posterior posterior = FaultPosterior(log_odds, std::exp(WeightOf(kSecondFault)));
+  out.elsewhere_prob = posterior.none_prob;
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    places[i].candidate.confidence = std::min(0.99, posterior.fault_prob[i]);
+  }
+  std::stable_sort(places.begin(), places.end(), [](const JoinedPlace& a, const JoinedPlace& b) {
+    return a.candidate.confidence > b.candidate.confidence;
+  });
+  out.candidates.clear();
+  for (JoinedPlace& place : places) {
+    const bool listed = out.candidates.size() < kAlwaysListed;
+    if (!listed && place.candidate.confidence < kWorthListing) continue;
+    out.candidates.push_back(std::move(place.candidate));
+    const std::string number = std::to_string(out.candidates.size());
+    for (const std::string& text : place.conflicts) {
+      out.other_side->conflicts.push_back("Place " + number + ": " + text);
+    }
+  }
+}
+
+}  // namespace
+
+void TwoSidedOptions::Validate() const {
+  locate.Validate();
+  if (!(decided_prob >= 0.5 && decided_prob <= 1)) {
+    throw OptionError("TwoSidedOptions::decided_prob must lie between 0.5 and 1; it is " +
+                      std::to_string(decided_prob));
+  }
+  if (!(found_confidence >= 0 && found_confidence <= 1)) {
+    throw OptionError("TwoSidedOptions::found_confidence must lie between 0 and 1; it is " +
+                      std::to_string(found_confidence));
+  }
+}
+
+LocateResult JoinSides(const LocateResult& seen,
+                       const Case& job,
+                       const LocateResult& other,
+                       const Case& other_job,
+                       const TwoSidedOptions& options) {
+  options.Validate();
+  CheckPair(job, other_job);
+  LocateResult out = seen;
+  out.other_side = Describe(other);
+  AssumeAlso(other, out);
+  const Capture here{seen, job};
+  const Capture there{other, other_job};
+  std::vector<JoinedPlace> places;
+  for (const PlacePair& pair : PairPlaces(seen, other, kSamePlaceSigmas)) {
+    places.push_back(JoinPlace(here, there, pair, options.decided_prob));
+  }
+  RankJoined(std::move(places), out);
+  const auto room = static_cast<std::size_t>(options.locate.rank.max_candidates);
+  if (out.candidates.size() > room) out.candidates.resize(room);
+  const auto found =
+      std::count_if(out.candidates.begin(), out.candidates.end(), [&](const Candidate& candidate) {
+        return candidate.confidence >= options.found_confidence;
+      });
+  out.verdict = found == 0 ? Verdict::kNone : found == 1 ? Verdict::kFound : Verdict::kSeveral;
+  out.advice = JoinAdvice(out, seen, !job.contacts.empty());
+  return out;
+}
+
+LocateResult LocateTwoSided(const Case& job,
+                            const Case& other_job,
+                            const TwoSidedOptions& options) {
+  options.Validate();
+  CheckPair(job, other_job);
+  LocateOptions half = options.locate;
+  const auto& report = options.locate.progress;
+  if (report) half.progress = [&](double share) { report(0.5 * share); };
+  const LocateResult seen = Locate(job, half);
+  if (report) half.progress = [&](double share) { report(0.5 + 0.5 * share); };
+  const LocateResult other = Locate(other_job, half);
+  return JoinSides(seen, job, other, other_job, options);
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,227 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/twosided/two_sided.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "ohmglow/base/error.h"
+#include "ohmglow/picture/report.h"
+
+namespace ohmglow {
+namespace {
+
+using ::testing::HasSubstr;
+
+const Point kPlace(20, 15);
+
+// One side of an invented board of 60 mm, 0.5 mm a pixel.
+struct Side {
+  LocateResult result;
+  Case job;
+
+  explicit Side(BoardSide side) {
+    const bool top = side == BoardSide::kTop;
+    job.file = top ? "top/case.ini" : "bottom/case.ini";
+    job.side = result.side = side;
+    job.parts = {{"C7", kPlace, 1, 0.5, BoardSide::kTop, "cap"},
+                 {"C9", {41, 30}, 1, 0.5, BoardSide::kBottom, "cap"}};
+    const PlaneMap frame_from_board{{top ? 2.0 : -2.0, 0, top ? 0.0 : 120.0, 0, 2, 0, 0, 0, 1}};
+    for (const Point p : {Point(0, 0), Point(60, 0), Point(0, 40), Point(60, 40)}) {
+      job.landmarks.push_back({frame_from_board.Apply(p), frame_from_board.Apply(p), p});
+    }
+    result.title = top ? "Top" : "Bottom";
+    result.case_file = "case.ini";
+    result.maps = FitBoardMaps(job.landmarks);
+    result.levels = {{0, 5, 0, 0}, {5, 12, 1, 0.1}, {12, 20, 2, 0.4}};
+    result.noise_response_k = 0.004;
+    result.response_k = Image(80, 120, 0.0F);
+    result.frame_size_px = {120, 80};
+    result.mm_per_pixel = 0.5;
+    result.detectable_w = top ? 0.002 : 0.003;
+    result.verdict = Verdict::kFound;
+  }
+
+  Candidate& Add(Point at_mm, double rise_k, double width_mm, double power_w, double odds) {
+    Candidate c;
+    c.frame_px = result.maps.board_from_frame->Inverse().Apply(at_mm);
+    c.board_mm = at_mm;
+    c.sigma_px = 0.2;
+    c.rise_k = rise_k;
+    c.width_mm = width_mm;
+    c.power_w = power_w;
+    c.power_low_w = power_w * std::exp(-1.96 * 0.3);
+    c.power_high_w = power_w * std::exp(1.96 * 0.3);
+    c.current_exponent = 2;
+    c.confidence = odds / (1 + odds);
+    c.evidence = {{"before looking", 0.5, 0}, {"stands out of the noise", 2 * odds, 1}};
+    result.response_k(cvRound(c.frame_px.y), cvRound(c.frame_px.x)) = static_cast<float>(rise_k);
+    result.candidates.push_back(c);
+    return result.candidates.back();
+  }
+};
+
+LocateResult Join(const Side& seen, const Side& other) {
+  return JoinSides(seen.result, seen.job, other.result, other.job, {});
+}
+
+void ExpectRefused(const Case& job, const Case& other, const std::vector<std::string>& texts) {
+  try {
+    (void)LocateTwoSided(job, other, {});  // Before it looks for frames, of which there are none.
+    ADD_FAILURE() << "not refused: " << texts.front();
+  } catch (const InputError& error) {
+    for (const std::string& text : texts) EXPECT_THAT(error.what(), HasSubstr(text));
+  }
+}
+
+TEST(LocateTwoSided, RefusesTwoCapturesOfOneSide) {
+  const Side top(BoardSide::kTop);
+  Side other(BoardSide::kBottom);
+  other.job.side = BoardSide::kTop;
+  ExpectRefused(top.job, other.job, {"bottom/case.ini: [board] side = top", "top/case.ini"});
+}
+
+TEST(LocateTwoSided, NeedsBoardCoordinatesInBoth) {
+  const Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  for (Landmark& landmark : bottom.job.landmarks) landmark.board_mm.reset();
+  ExpectRefused(top.job, bottom.job, {"bottom/case.ini: [board] points", "board_x_mm"});
+  ExpectRefused(bottom.job, top.job, {"bottom/case.ini: [board] points"});
+}
+
+TEST(LocateTwoSided, RefusesCoordinatesThatAreNotOneBoards) {
+  const Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  for (Landmark& landmark : bottom.job.landmarks) landmark.board_mm->x = 60 - landmark.board_mm->x;
+  ExpectRefused(top.job, bottom.job, {"bottom/case.ini: [board] points", "same way round"});
+}
+
+TEST(JoinSides, DecidesForTheSideThatSeesItStrongNarrowAndOnAPart) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  top.Add(kPlace, 2.0, 1.8, 0.1, 4);
+  bottom.Add(kPlace + Point(0.8, -0.5), 0.1, 8, 0.12, 1.5);
+
+  const LocateResult seen = Join(top, bottom);
+  ASSERT_EQ(seen.candidates.size(), 1U);
+  const Candidate& near = seen.candidates[0];
+  EXPECT_EQ(near.side, HeatSide::kNear);
+  EXPECT_LT(*near.far_prob, 0.02);
+  EXPECT_NEAR(near.board_mm->x, kPlace.x, 0.05);  // The near side's place.
+  EXPECT_EQ(near.parts.at(0).ref, "C7");
+  EXPECT_GT(near.power_w, 0.1);
+  EXPECT_LT(near.power_w, 0.12);
+  EXPECT_GT(near.confidence, top.result.candidates[0].confidence);
+  ASSERT_TRUE(near.other_side);
+  EXPECT_EQ(near.other_side->rank, 1U);
+  EXPECT_EQ(near.other_side->rise_k, 0.1);
+  EXPECT_TRUE(seen.other_side->conflicts.empty());
+
+  const LocateResult behind = Join(bottom, top);
+  ASSERT_EQ(behind.candidates.size(), 1U);
+  const Candidate& far = behind.candidates[0];
+  EXPECT_EQ(far.side, HeatSide::kFar);
+  EXPECT_NEAR(far.board_mm->x, kPlace.x, 0.05);
+  // In the picture of the bottom, where x runs backwards.
+  EXPECT_NEAR(far.frame_px.x, 2 * (60 - kPlace.x), 0.1);
+  EXPECT_EQ(far.parts.at(0).ref, "C7");
+  EXPECT_NEAR(far.power_w, near.power_w, 1e-6);
+  EXPECT_NEAR(far.confidence, near.confidence, 1e-6);
+  EXPECT_EQ(behind.side, BoardSide::kBottom);
+}
+
+TEST(JoinSides, TheProductOfTheEvidenceAreTheOddsAndBeliefCountsOnce) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  top.Add(kPlace, 2.0, 1.8, 0.1, 4);
+  bottom.Add(kPlace, 0.1, 8, 0.1, 1.5);
+  const LocateResult joined = Join(top, bottom);
+  double odds = 1;
+  int before = 0;
+  for (const Evidence& piece : joined.candidates[0].evidence) {
+    odds *= piece.factor;
+    before += piece.name == "before looking" ? 1 : 0;
+  }
+  EXPECT_EQ(before, 1);
+  EXPECT_NEAR(odds, 4 * std::sqrt(3.0), 1e-9);  // 4, and half of the 3 without the belief.
+  EXPECT_NEAR(joined.candidates[0].confidence, odds / (1 + odds), 1e-9);
+  EXPECT_NEAR(joined.elsewhere_prob, 1 / (1 + odds), 1e-9);
+}
+
+TEST(JoinSides, BringsOverWhatOnlyTheOtherSideFound) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  bottom.Add({41, 30}, 0.4, 2, 0.03, 5);
+  bottom.result.levels = {{0, 5, 0, 0}, {5, 20, 4, 0.4}};  // Twice the current.
+  const LocateResult joined = Join(top, bottom);
+  ASSERT_EQ(joined.candidates.size(), 1U);
+  const Candidate& place = joined.candidates[0];
+  EXPECT_EQ(place.side, HeatSide::kFar);
+  EXPECT_NEAR(place.frame_px.x, 82, 1e-6);
+  EXPECT_NEAR(place.frame_px.y, 60, 1e-6);
+  EXPECT_EQ(place.parts.at(0).ref, "C9");
+  EXPECT_NEAR(place.power_w, 0.03 / 4, 1e-9);  // At the first capture's current.
+  EXPECT_NEAR(*place.other_side->power_w, 0.03 / 4, 1e-9);
+  EXPECT_EQ(place.other_side->rise_k, 0.4);
+  EXPECT_THAT(place.remarks.front(), HasSubstr("Found from the other side alone"));
+  EXPECT_FALSE(place.share_of_supply);
+}
+
+TEST(JoinSides, ReportsWhatTheOtherSideShouldHaveShown) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  top.Add(kPlace, 40, 6, 0.4, 9);  // And nothing at all below.
+  const LocateResult joined = Join(top, bottom);
+  ASSERT_EQ(joined.other_side->conflicts.size(), 1U);
+  EXPECT_THAT(joined.other_side->conflicts[0], HasSubstr("Place 1: Heat of this strength"));
+  EXPECT_THAT(joined.candidates[0].remarks.back(), HasSubstr("should show on the other side"));
+  EXPECT_LT(joined.candidates[0].confidence, 0.6);  // 0.9 alone.
+}
+
+TEST(JoinSides, ReportsPowersThatDoNotAgree) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  top.Add(kPlace, 2.0, 1.8, 0.02, 4);
+  bottom.Add(kPlace, 0.1, 8, 0.3, 1.5);
+  const LocateResult joined = Join(top, bottom);
+  ASSERT_EQ(joined.other_side->conflicts.size(), 1U);
+  EXPECT_THAT(joined.other_side->conflicts[0], HasSubstr("disagree on its power"));
+  EXPECT_EQ(joined.candidates[0].power_w, 0.02);
+  EXPECT_GT(joined.candidates[0].power_high_w, 0.3);
+  Side agreeing(BoardSide::kBottom);
+  agreeing.Add(kPlace, 0.1, 8, 0.02, 1.5);
+  EXPECT_LT(joined.candidates[0].confidence, Join(top, agreeing).candidates[0].confidence);
+}
+
+TEST(JoinSides, AsksNoMoreForTheOtherSide) {
+  const Side top(BoardSide::kTop);
+  const Side bottom(BoardSide::kBottom);
+  const LocateResult joined = Join(top, bottom);
+  EXPECT_EQ(joined.verdict, Verdict::kNone);
+  EXPECT_THAT(joined.advice.front(), HasSubstr("2.0 mW would usually have shown on this side"));
+  for (const std::string& text : joined.advice) {
+    EXPECT_EQ(text.find("film the other side"), std::string::npos) << text;
+  }
+  EXPECT_THAT(joined.advice.back(), HasSubstr("Caution"));
+}
+
+TEST(JoinSides, SurvivesItsJson) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  bottom.result.assumed = {"surface.emissivity = 0.93"};
+  top.Add(kPlace, 2.0, 1.8, 0.02, 4);
+  bottom.Add(kPlace, 0.1, 8, 0.3, 1.5);
+  const LocateResult joined = Join(top, bottom);
+  EXPECT_EQ(joined.assumed.back(), "other side (case.ini): surface.emissivity = 0.93");
+  const std::string text = ToJson(joined);
+  const LocateResult back = FromJson(text, "result.json");
+  ASSERT_TRUE(back.other_side);
+  EXPECT_EQ(back.other_side->conflicts, joined.other_side->conflicts);
+  EXPECT_EQ(back.candidates[0].other_side->rank, 1U);
+  EXPECT_EQ(ToJson(back), text);
+}
+
+}  // namespace
+}  // namespace ohmglow
