@@ -41,7 +41,6 @@ struct Side {
     result.frame_size_px = {120, 80};
     result.mm_per_pixel = 0.5;
     result.detectable_w = top ? 0.002 : 0.003;
-    result.verdict = Verdict::kFound;
   }
 
   Candidate& Add(Point at_mm, double rise_k, double width_mm, double power_w, double odds) {
@@ -58,6 +57,7 @@ struct Side {
     c.confidence = odds / (1 + odds);
     c.evidence = {{"before looking", 0.5, 0}, {"stands out of the noise", 2 * odds, 1}};
     result.response_k(cvRound(c.frame_px.y), cvRound(c.frame_px.x)) = static_cast<float>(rise_k);
+    result.verdict = Verdict::kFound;
     result.candidates.push_back(c);
     return result.candidates.back();
   }
