@@ -4,9 +4,10 @@
 
 #include <vector>
 
-#include "ohmglow/align/board_maps.h"
+#include "ohmglow/base/geometry.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/result.h"
+#include "rank/heat_form.h"
 
 namespace ohmglow {
 
@@ -17,14 +18,20 @@ struct PartsThere {
   double prob_this_side = 0.5;   ///< Share of the probability on the camera's side.
 };
 
-/// Posterior over the parts list for a source whose place is Gaussian with
-/// `sigma_mm` around `place_mm`. A part may dissipate anywhere within its
-/// outline, most likely at its middle; whatever is no part is spread evenly.
-/// @param far_prob  probability that the source is on the other side.
+/// Posterior over the parts list, and over the sides, for a source whose place
+/// is Gaussian with `sigma_mm` around `place_mm`. A part may dissipate anywhere
+/// within its outline, most likely at its middle; whatever is no part is spread
+/// evenly. Each part speaks for itself: how likely its kind is to short, where
+/// its heat comes out, and how wide and quick it would show (PartForm).
+/// @param parts     may be empty: then the form alone tells the side.
+/// @param far_prob  probability that a source is on the other side, before
+///                  place and form are looked at.
+/// @param form      what was measured; unknown: it tells nothing.
 [[nodiscard]] PartsThere MatchParts(const std::vector<Part>& parts,
                                     Point place_mm,
                                     double sigma_mm,
                                     BoardSide camera_side,
-                                    double far_prob);
+                                    double far_prob,
+                                    const HeatForm& form = {});
 
 }  // namespace ohmglow

@@ -7,49 +7,27 @@
 #include <vector>
 
 #include "heat/drive.h"
-#include "heat/plate.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
+#include "rank/heat_form.h"
+#include "rank/spot_kernels.h"
 
 namespace ohmglow {
 
-/// What is given of the board; unset members are fitted or derived.
-struct PlatePrior {
-  Plate plate;               ///< Film, capacity and thickness are taken as they are.
-  bool sheet_known = false;  ///< `plate.sheet_conductance_w_k` was given.
-  double blur_px = 0.7;      ///< Standard deviation of the camera's blur.
-};
-
-/// Response per watt of one plate and part lag: modes x frequencies.
-struct Kernel {
-  double sheet_conductance_w_k;
-  double part_lag_s;
-  Eigen::MatrixXd thin;     ///< Slab mode 0.
-  Eigen::MatrixXd through;  ///< Sum of 2 x slab modes 1..
-  Eigen::MatrixXd far;      ///< Sum of 2 (-1)^n x slab modes 1..
-};
-
-/// What a drive of one exponent makes, in the span of the models.
-struct Responses {
-  Eigen::VectorXd log_tau;    ///< Table of lags.
-  Eigen::MatrixXd lag_modes;  ///< Modes x table.
-  std::vector<Kernel> kernels;
-
-  [[nodiscard]] Eigen::VectorXd LagModes(double tau_s) const;
-  [[nodiscard]] Eigen::VectorXd CascadeModes(double tau_s, double part_lag_s) const;
-  void BuildKernels(const PlatePrior& prior, const Eigen::VectorXd& k_rad_m);
-};
-
 struct SpotFit {
-  double power_w = 0;          ///< At the highest current: fit and balance joined.
+  double power_w = 0;          ///< At the highest current, from the shape in space and time.
   double power_log_sigma = 9;  ///< Standard error of log(power).
-  double fit_power_w = 0;      ///< From the shape in space and time.
+  double near_power_w = 0;     ///< The same if the source is on the near side; 0: no such fit.
+  double far_power_w = 0;      ///< ... on the far side.
+  double misfit = 0;           ///< What the best model leaves over, of the whole norm.
+  double fit_power_w = 0;      ///< The same number.
   double balance_power_w = 0;  ///< From the energy balance; 0 where it has none.
   double balance_log_sigma = 9;
   double sheet_conductance_w_k = 0;
   double source_mm = 0;   ///< Standard deviation of the source's size.
   double part_lag_s = 0;  ///< Lag of the part between source and surface.
+  HeatForm form;          ///< Width and quickness, as seen.
   /// Best model's rise over the radius, for taking the spot out: modes x radii.
   Eigen::MatrixXd profile_k;
   /// Log likelihoods of the two sides, the better of them 0, tempered by the misfit.
@@ -119,6 +97,13 @@ class SpotModel {
     std::size_t kernel;
     double source_mm;
   };
+  [[nodiscard]] double LogPrior(const Kernel& kernel, const View& view) const;
+  void Weigh(const std::vector<Trial>& trials,
+             const Trial& best,
+             double num_data,
+             const std::vector<Kernel>& kernels,
+             const View& view,
+             SpotFit& fit) const;
   struct Balance {
     double power_w = 0;
     double log_sigma = 1e9;
@@ -137,6 +122,10 @@ class SpotModel {
                                       const Responses& responses,
                                       const Eigen::MatrixXd& per_watt,
                                       const View& view) const;
+  [[nodiscard]] HeatForm FormOf(const Eigen::MatrixXf& modes,
+                                const Mask& seen,
+                                Point center_px,
+                                const View& view) const;
   [[nodiscard]] Rings MeasureRings(const Eigen::MatrixXf& modes,
                                    const Mask& seen,
                                    Point center_px,

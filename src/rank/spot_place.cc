@@ -11,8 +11,6 @@ namespace {
 
 // Sources on the far side before looking.
 constexpr double kFarPrior = 0.35;
-// No side is settled by the kernels alone: the copper is not that even.
-constexpr double kMostLogRatio = 6;
 constexpr double kBoardMarginMm = 6;
 constexpr double kLeastBoardErrorMm = 0.1;
 // Location error floors: registration and patchy copper.
@@ -50,18 +48,17 @@ double SigmaPx(const Spot& spot) {
 }
 
 void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
-  const double log_ratio = std::clamp(
-      spot.fit.far_log_likelihood - spot.fit.near_log_likelihood, -kMostLogRatio, kMostLogRatio);
-  const double odds = kFarPrior / (1 - kFarPrior) * std::exp(log_ratio);
-  spot.far_prob = odds / (1 + odds);
+  // The form of the heat tells the side; the plate's kernels do not: patchy
+  // copper bends them by more than the sides differ.
+  const HeatForm& form = spot.fit.form;
+  spot.far_prob = 1 - MatchParts({}, {}, 1, job.side, kFarPrior, form).prob_this_side;
   if (!maps.board_from_frame) return;
   spot.board_mm = maps.board_from_frame->Apply(spot.peak.at_px);
   if (job.parts.empty()) return;
   const double sigma_mm =
       std::hypot(spot.mm_per_pixel * SigmaPx(spot),
                  std::max(kLeastBoardErrorMm, maps.BoardErrorMm(spot.peak.at_px)));
-  spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, spot.far_prob);
-  // Where only one side has a part at the place, that speaks for the side.
+  spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, kFarPrior, form);
   spot.far_prob = 1 - spot.parts.prob_this_side;
   spot.on_board = OnBoard(job.parts, *spot.board_mm);
 }

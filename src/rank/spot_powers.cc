@@ -7,19 +7,30 @@
 #include <cstddef>
 #include <span>
 
+#include "rank/part_form.h"
 #include "rank/spot_place.h"
 
 namespace ohmglow {
 namespace {
 
-// Share of the power that the fits see at the end of steps of some seconds;
-// the rest stays in the part, runs off along the copper or is lost in the
-// drift's freedom. Medians over 40 simulated captures of tools/simulate
-// (seeds 101..108 and 201..206 of its descriptions), not of measured ones.
-constexpr double kSeenShareChip = 0.65;
-constexpr double kSeenShareBody = 0.46;
+// Share of the power that a source on the far side shows: the rest stays in its
+// part, which nobody sees, or runs off where the copper is thick. Median over
+// simulated captures (tools/simulate, seeds 7001..7100, boards of 0.6 to 2 mm).
+constexpr double kSeenShareFar = 0.64;
+constexpr double kFarLogSigma = 0.3;
 // Parts narrower than this are chips: their heat is in the board at once.
 constexpr double kLeastBodyMm = 2.5;
+// Heat that bodies hold, top and inside alike [J/(m2 K)]: 1 mm of mould at
+// 1.7e6 J/(m3 K), and 0.5 mm of copper frame under power parts (common
+// practice, no source).
+constexpr double kMouldJM2K = 1800;
+constexpr double kPowerPartJM2K = 3200;
+constexpr double kBodyLogSigma = 0.2;
+// A step's heat in body and board after this long, see HeatForm.
+constexpr double kFormS = 5;
+// Without a parts list: wider is a body, as wide as this over its own size.
+constexpr double kWidestChipMm = 4.6;
+constexpr double kWidthOfBody = 1.17;
 // Rings of the power fit reach as far as heat travels between two steps.
 constexpr double kReachMm = 12;
 constexpr int kBackfitRounds = 2;
@@ -47,6 +58,7 @@ PlatePrior PriorOf(const Case& job) {
   PlatePrior prior;
   prior.plate = PlateOf(job);
   prior.sheet_known = job.sheet_conductance_w_k.has_value();
+  prior.bare_laminate = !job.heat_capacity_j_m2k.has_value();
   return prior;
 }
 
@@ -84,33 +96,49 @@ void SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>& spots) const {
   }
 }
 
-// Radius of the body that most likely sits at the spot; 0 for chips.
-double SpotPowers::BodyRadiusMm(const Spot& spot) const {
-  if (spot.parts.parts.empty() || spot.parts.parts.front().prob < 0.5) return 0;
+BodyThere SpotPowers::BodyAt(const Spot& spot) const {
+  if (spot.far_prob > 0.5) return {};
+  const HeatForm& form = spot.fit.form;
+  if (job_.parts.empty()) {
+    if (form.width_mm < kWidestChipMm) return {};
+    return {std::pow(form.width_mm / kWidthOfBody, 2), kMouldJM2K};
+  }
+  if (spot.parts.parts.empty() || spot.parts.parts.front().prob < 0.5) return {};
   for (const Part& part : job_.parts) {
     if (part.ref != spot.parts.parts.front().ref || part.side != job_.side) continue;
-    const double shorter_mm = std::min(part.width_mm, part.height_mm);
-    if (shorter_mm < kLeastBodyMm) return 0;
-    return std::sqrt(part.width_mm * part.height_mm / M_PI);
+    if (std::min(part.width_mm, part.height_mm) < kLeastBodyMm) return {};
+    return {part.width_mm * part.height_mm,
+            ClassOf(part) == PartClass::kPower ? kPowerPartJM2K : kMouldJM2K};
   }
-  return 0;
+  return {};
 }
 
 // Moulded bodies keep heat back and are hotter on top than the board under
-// them: there only the board around tells what flows into it.
+// them: the board around tells what flows into it, the body's own top what
+// stays in the body.
 double SpotPowers::PowerOf(Eigen::MatrixXf& modes, Spot& spot) const {
-  const double body_mm = BodyRadiusMm(spot);
-  if (body_mm <= 0) return spot.fit.power_w / kSeenShareChip;
+  SpotFit& fit = spot.fit;
+  if (spot.far_prob > 0.5 && fit.far_power_w > 0) {
+    fit.power_log_sigma = std::hypot(fit.power_log_sigma, kFarLogSigma);
+    return fit.far_power_w / kSeenShareFar;
+  }
+  const BodyThere body = BodyAt(spot);
+  if (body.area_mm2 <= 0) return fit.near_power_w > 0 ? fit.near_power_w : fit.power_w;
   const Point at = spot.peak.at_px;
   const cv::Size size = response_.seen.size();
   // As in FitOne: what was never taken out must not be put back.
-  if (IsRound(spot)) model_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);
+  if (IsRound(spot)) model_.AddSpot(fit, at, spot.mm_per_pixel, 1, size, modes);
   SpotModel::View view = ViewOf(spot);
-  view.body_mm = body_mm;
-  const SpotFit around = model_.Fit(modes, response_.seen, at, view);
-  if (IsRound(spot)) model_.AddSpot(spot.fit, at, spot.mm_per_pixel, -1, size, modes);
-  if (around.power_w > 0) spot.fit = around;
-  return spot.fit.power_w / kSeenShareBody;
+  view.body_mm = std::sqrt(body.area_mm2 / M_PI);
+  SpotFit around = model_.Fit(modes, response_.seen, at, view);
+  if (IsRound(spot)) model_.AddSpot(fit, at, spot.mm_per_pixel, -1, size, modes);
+  if (around.power_w > 0) {
+    around.form = fit.form;
+    fit = around;
+  }
+  fit.power_log_sigma = std::hypot(fit.power_log_sigma, kBodyLogSigma);
+  const double kept_w = 1e-6 * body.area_mm2 * body.heat_j_m2k * fit.form.rise_k / kFormS;
+  return (fit.near_power_w > 0 ? fit.near_power_w : fit.power_w) + kept_w;
 }
 
 double SpotPowers::DetectableW(double threshold) const {

@@ -18,6 +18,12 @@ namespace ohmglow {
 /// What is given of a case's board.
 [[nodiscard]] PlatePrior PriorOf(const Case& job);
 
+/// The moulded body that most likely sits at a spot.
+struct BodyThere {
+  double area_mm2 = 0;    ///< 0: none, a chip or a source on the far side.
+  double heat_j_m2k = 0;  ///< What it holds, over its area.
+};
+
 /// Powers of all spots of a capture together.
 class SpotPowers {
  public:
@@ -37,7 +43,7 @@ class SpotPowers {
  private:
   [[nodiscard]] SpotModel::View ViewOf(const Spot& spot) const;
   void FitOne(Eigen::MatrixXf& modes, Spot& spot) const;
-  [[nodiscard]] double BodyRadiusMm(const Spot& spot) const;
+  [[nodiscard]] BodyThere BodyAt(const Spot& spot) const;
   [[nodiscard]] double PowerOf(Eigen::MatrixXf& modes, Spot& spot) const;
 
   const Response& response_;

@@ -89,6 +89,36 @@ TEST(MatchParts, LetsALargePartBeHotOffItsMiddle) {
   EXPECT_EQ(MatchParts(parts, {14, 10}, 0.3, BoardSide::kTop, 0.1).parts.front().ref, "U1");
 }
 
+// Where both sides have a part, width and quickness of the heat decide: a chip
+// shows narrow and quick, through the board all is wide and slow.
+TEST(MatchParts, LetsTheFormOfTheHeatTellTheSide) {
+  const std::vector<Part> parts = {Chip("C1", 10), Chip("C2", 10, BoardSide::kBottom)};
+  const HeatForm quick = {3, 0.3, 2, 0.02};
+  const PartsThere near = MatchParts(parts, {10, 10}, 0.3, BoardSide::kTop, 0.35, quick);
+  EXPECT_EQ(near.parts.front().ref, "C1");
+  EXPECT_GT(near.prob_this_side, 0.97);
+  const HeatForm slow = {10, 2.4, 2, 0.02};
+  const PartsThere far = MatchParts(parts, {10, 10}, 0.3, BoardSide::kTop, 0.35, slow);
+  EXPECT_EQ(far.parts.front().ref, "C2");
+  EXPECT_LT(far.prob_this_side, 0.05);
+  // A slow place where a body of that size sits is the body's own top.
+  const std::vector<Part> bodies = {{"U1", {10, 10}, 5, 5, BoardSide::kTop, "ic"},
+                                    Chip("C2", 10, BoardSide::kBottom)};
+  const HeatForm moulded = {5.6, 1.8, 2, 0.02};
+  EXPECT_EQ(MatchParts(bodies, {10, 10}, 0.3, BoardSide::kTop, 0.35, moulded).parts.front().ref,
+            "U1");
+}
+
+// The form names the right one of two unlike neighbours on one side as well.
+TEST(MatchParts, LetsTheFormNameTheKind) {
+  const std::vector<Part> parts = {Chip("C1", 10), {"U1", {13.5, 10}, 5, 5, BoardSide::kTop, "ic"}};
+  const HeatForm quick = {3, 0.3, 2, 0.02};
+  const HeatForm moulded = {5.8, 1.8, 2, 0.02};
+  const Point between(11.5, 10);
+  EXPECT_EQ(MatchParts(parts, between, 0.7, BoardSide::kTop, 0.3, quick).parts.front().ref, "C1");
+  EXPECT_EQ(MatchParts(parts, between, 0.7, BoardSide::kTop, 0.3, moulded).parts.front().ref, "U1");
+}
+
 TEST(MatchParts, ListsFourAtMost) {
   std::vector<Part> parts;
   for (int i = 0; i < 7; ++i) parts.push_back(Chip("C", 10 + 0.1 * i));
