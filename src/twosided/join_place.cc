@@ -18,6 +18,7 @@ namespace {
 
 // Both captures see the same heat and the same nuisances: the second says half as much.
 constexpr double kSecondCapture = 0.5;
+constexpr double kSaysNothing = 0.01;
 // Captures that fit worse than this speak against the place.
 constexpr double kPoorFit = 0.1;
 constexpr double kLeastFit = 0.005;
@@ -266,8 +267,9 @@ class Joining {
       for (const Evidence& piece : second->evidence) {
         if (piece.name == kBeforeLooking) continue;
         const double log_factor = SecondLogFactor(piece, excluded);
+        if (std::abs(log_factor) < kSaysNothing) continue;
         out.candidate.evidence.push_back(
-            {"from the other side: " + piece.name, std::exp(log_factor), piece.value});
+            {"behind: " + piece.name, std::exp(log_factor), piece.value});
         out.log_odds += log_factor;
       }
     }

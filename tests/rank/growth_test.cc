@@ -73,11 +73,13 @@ TEST(MeasureGrowth, KnowsTheErrorOfItsFit) {
   for (const GrowthPoint& point : growth.points) {
     ASSERT_TRUE(point.fit_k && point.fit_sigma_k);
     const double truth = 2 * 0.96 * testing::LagOfSteps(kSteps, point.time_s, kLagS, 2);
-    EXPECT_NEAR(*point.fit_k, truth, 0.05) << point.time_s;
-    EXPECT_GE(*point.fit_sigma_k, 0);
-    // 0.03 K a frame, four frames a bin, mean of 8 pixels: a point is good to 5 mK,
-    // the fit of three numbers to 80 points to less than that.
-    EXPECT_LT(*point.fit_sigma_k, 0.006);
+    // What drift and heat may share is far more than the noise of the points: up to
+    // a twentieth of the rise; before the heat nothing is fitted.
+    EXPECT_LT(*point.fit_sigma_k, 0.1) << point.time_s;
+    if (point.time_s < 4.5) {
+      EXPECT_LT(*point.fit_sigma_k, 1e-6);
+    }
+    EXPECT_LT(std::abs(*point.fit_k - truth), 3 * *point.fit_sigma_k + 0.01) << point.time_s;
     sum2 += std::pow(point.rise_k - *point.fit_k, 2);
   }
   const double rest_k = std::sqrt(sum2 / 80);
