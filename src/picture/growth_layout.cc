@@ -79,7 +79,7 @@ double LayOutTimes(GrowthLayout& layout, const GrowthNumbers& numbers, double y)
   y = Place(layout.rise, "Rise, " + numbers.rise_unit, {x, y}, {width, kRisePx}, sizes) +
       0.7 * sizes.gap_px;
   y = Place(layout.area,
-            "Warm area, mm\u00B2: warmer than half of the largest rise",
+            "Warm area, mm\u00B2: over half of the largest rise",
             {x, y},
             {width, kAreaPx},
             sizes) +

@@ -12,6 +12,8 @@ namespace {
 
 constexpr double kSigmas = 1.96;  // Of 95 %.
 constexpr int kCurvePoints = 60;
+constexpr double kSameAmps = 0.05;
+constexpr double kMostApart = 0.2;
 // Below this exponent's standard error one can tell 2 from 1.
 constexpr double kTelling = 0.35;
 // As near to 2 or 1 as heat that spreads and lags allows, sigmas apart.
@@ -41,7 +43,33 @@ void AddCourse(const Candidate& candidate, double factor, GrowthNumbers& out) {
   }
 }
 
-void AddSteps(const LocateResult& result, GrowthNumbers& out) {
+// A place that was found from the other side alone has that capture's course,
+// of which the levels of this one tell nothing.
+bool LevelsFit(const LocateResult& result, const Candidate& candidate) {
+  std::size_t apart = 0;
+  for (const GrowthPoint& point : candidate.growth) {
+    for (const SupplyLevel& level : result.levels) {
+      if (point.time_s < level.start_s || point.time_s > level.end_s) continue;
+      apart += std::abs(level.amps_a - point.amps_a) > kSameAmps * (1 + point.amps_a) ? 1 : 0;
+    }
+  }
+  return kMostApart * static_cast<double>(candidate.growth.size()) >= static_cast<double>(apart);
+}
+
+bool Overlap(const LocateResult& result, const Candidate& candidate) {
+  if (candidate.growth.empty() || result.levels.empty()) return true;
+  return result.levels.front().start_s < candidate.growth.back().time_s &&
+         result.levels.back().end_s > candidate.growth.front().time_s;
+}
+
+void AddSteps(const LocateResult& result, const Candidate& candidate, GrowthNumbers& out) {
+  if (!Overlap(result, candidate) || !LevelsFit(result, candidate)) {
+    for (std::size_t i = 0; i + 1 < candidate.growth.size(); ++i) {
+      out.steps.emplace_back(candidate.growth[i].time_s, candidate.growth[i].amps_a);
+      out.steps.emplace_back(candidate.growth[i + 1].time_s, candidate.growth[i].amps_a);
+    }
+    return;
+  }
   for (const SupplyLevel& level : result.levels) {
     out.steps.emplace_back(level.start_s, level.amps_a);
     out.steps.emplace_back(level.end_s, level.amps_a);
@@ -117,7 +145,7 @@ GrowthNumbers MakeGrowthNumbers(const LocateResult& result, const Candidate& can
   out.rise_unit = small ? "mK" : "K";
   const double factor = small ? 1e3 : 1;
   AddCourse(candidate, factor, out);
-  AddSteps(result, out);
+  AddSteps(result, candidate, out);
   AddLevels(candidate, factor, out);
   SetRanges(out);
   return out;

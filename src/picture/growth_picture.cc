@@ -82,6 +82,7 @@ void DrawFrame(Canvas& canvas, const cv::Rect2d& box) {
 // Where the current changes, through all plots against time.
 void DrawStepMarks(Canvas& canvas, const Axes& axes, const GrowthNumbers& numbers) {
   for (std::size_t i = 2; i < numbers.steps.size(); i += 2) {
+    if (numbers.steps[i].y == numbers.steps[i - 1].y) continue;
     const double x = axes.At(Point(numbers.steps[i].x, axes.up().low)).x;
     canvas.Line({{x, axes.box().y}, {x, axes.box().br().y}}, {kStepMark, 1.2, {3, 5}});
   }

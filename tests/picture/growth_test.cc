@@ -90,6 +90,20 @@ TEST(MakeGrowthNumbers, KeepsTheCourseAndPutsTheCurveIntoItsBand) {
   EXPECT_EQ(numbers.steps[4], Point(12, 2));
 }
 
+// Found from the other side alone: another capture's course and current.
+TEST(MakeGrowthNumbers, TakesTheCoursesOwnCurrentWhereTheLevelsAreAnothers) {
+  LocateResult result = WithCourse();
+  for (GrowthPoint& point : result.candidates[0].growth) point.amps_a *= 3;
+  GrowthNumbers numbers = internal::MakeGrowthNumbers(result, result.candidates[0]);
+  ASSERT_EQ(numbers.steps.size(), 40U);
+  EXPECT_EQ(numbers.steps.back(), Point(20, 6));
+  result = WithCourse();
+  for (GrowthPoint& point : result.candidates[0].growth) point.time_s += 100;
+  numbers = internal::MakeGrowthNumbers(result, result.candidates[0]);
+  EXPECT_EQ(numbers.steps.front(), Point(100, 0));
+  EXPECT_EQ(numbers.steps.back(), Point(120, 2));
+}
+
 TEST(MakeGrowthNumbers, DrawsTheFittedExponentThroughTheLevels) {
   const LocateResult result = WithCourse();  // Exponent 2.02 +- 0.05.
   const GrowthNumbers numbers = internal::MakeGrowthNumbers(result, result.candidates[0]);
@@ -175,6 +189,12 @@ TEST(LayOutGrowth, KeepsAllInsideAndApart) {
   for (std::size_t i = 0; i < boxes.size(); ++i) {
     EXPECT_NEAR((boxes[i] & page).area(), boxes[i].area(), 1e-6) << i;
     for (std::size_t j = 0; j < i; ++j) EXPECT_EQ((boxes[i] & boxes[j]).area(), 0) << i << " " << j;
+  }
+  // What names an axis and its unit is not cut.
+  for (const auto* panel : layout.panels()) {
+    const internal::TextBlock& title = panel->title;
+    EXPECT_LE(internal::Canvas::Measure(title.text, 0, title.style).width, title.box.width)
+        << title.text;
   }
   // Legible at 400 pixels across: the smallest type there is 5 px high.
   for (const auto* text : layout.texts()) {
