@@ -20,6 +20,9 @@ constexpr int kBlockRows = 6;
 constexpr std::size_t kLanes = 4;
 constexpr int kSweeps = 3;
 constexpr float kTukey = 4.685F;
+// A correlation counts values up to this many spreads of the texture: one spot
+// that warms by kelvins is no other scene, and a frame of something else is.
+constexpr double kClip = 4;
 constexpr double kLeastUncertaintyPx = 0.1;  // What a learned model may still be off.
 constexpr double kUncertaintyRatio = 0.4;    // From one step to the next.
 constexpr double kConvergedPx = 0.01;        // The next step would be below a tenth of it.
@@ -71,7 +74,7 @@ struct Texture::Pass {
   double sigma_k = 0;
   std::vector<Sums> block_score;
   Sums score{};
-  double kept = 0, vm = 0, vv = 0, mm = 0;
+  double kept = 0, vm = 0, mm = 0, clipped_vm = 0, clipped_vv = 0, clipped_mm = 0;
 };
 
 void Texture::Add(float x, float y, float value_k, float dx, float dy, float weight) {
@@ -134,6 +137,11 @@ Texture::Texture(const Image& model_k, const Image& weight, int max_points, Moti
     }
     PadBlock();
   }
+  std::vector<float> values;
+  for (std::size_t i = 0; i < x_.size(); ++i) {
+    if (weight_[i] > 0) values.push_back(value_k_[i]);
+  }
+  if (!values.empty()) clip_k_ = static_cast<float>(kClip * RobustSigmaInPlace(values));
   Project();
   Invert();
 }
@@ -226,17 +234,20 @@ void Texture::Weigh(double uncertainty_px, Pass& pass) const {
   const float sigma = static_cast<float>(pass.sigma_k);
   const Lanes one = cv::v_setall_f32(1);
   const Lanes zero = cv::v_setzero_f32();
+  const Lanes upper = cv::v_setall_f32(clip_k_);
+  const Lanes lower = cv::v_setall_f32(-clip_k_);
   const Lanes white = cv::v_setall_f32(kTukey * kTukey * sigma * sigma);
   const Lanes unsure =
       cv::v_setall_f32(kTukey * kTukey * static_cast<float>(uncertainty_px * uncertainty_px));
   pass.block_score.assign(block_end_.size(), Sums{});
   pass.score = {};
-  pass.kept = pass.vm = pass.vv = pass.mm = 0;
+  pass.kept = pass.vm = pass.mm = pass.clipped_vm = pass.clipped_vv = pass.clipped_mm = 0;
   std::size_t i = 0;
   for (std::size_t block = 0; block < block_end_.size(); ++block) {
     std::array<Lanes, kParameters> score;
     score.fill(zero);
-    Lanes kept = zero, vm = zero, vv = zero, mm = zero;
+    Lanes kept = zero, vm = zero, mm = zero, clipped_vm = zero, clipped_vv = zero,
+          clipped_mm = zero;
     for (; i < block_end_[block]; i += kLanes) {
       const Lanes v = cv::v_load(&pass.value[i]);
       const Lanes m = cv::v_load(&value_k_[i]);
@@ -251,8 +262,12 @@ void Texture::Weigh(double uncertainty_px, Pass& pass) const {
       }
       kept += robust;
       // Outliers count here: a frame of something else has little but outliers.
+      const Lanes clipped_v = cv::v_max(lower, cv::v_min(upper, v));
+      const Lanes clipped_m = cv::v_max(lower, cv::v_min(upper, m));
+      clipped_vm += w * clipped_v * clipped_m;
+      clipped_vv += w * clipped_v * clipped_v;
+      clipped_mm += w * clipped_m * clipped_m;
       vm += w * v * m;
-      vv += w * v * v;
       mm += w * m * m;
     }
     for (std::size_t k = 0; k < kParameters; ++k) {
@@ -261,8 +276,10 @@ void Texture::Weigh(double uncertainty_px, Pass& pass) const {
     }
     pass.kept += static_cast<double>(cv::v_reduce_sum(kept));
     pass.vm += static_cast<double>(cv::v_reduce_sum(vm));
-    pass.vv += static_cast<double>(cv::v_reduce_sum(vv));
     pass.mm += static_cast<double>(cv::v_reduce_sum(mm));
+    pass.clipped_vm += static_cast<double>(cv::v_reduce_sum(clipped_vm));
+    pass.clipped_vv += static_cast<double>(cv::v_reduce_sum(clipped_vv));
+    pass.clipped_mm += static_cast<double>(cv::v_reduce_sum(clipped_mm));
   }
 }
 
@@ -297,7 +314,8 @@ MotionFit Texture::Fit(const Image& frame_k,
       Weigh<kMostParameters>(uncertainty_px, pass);
     }
     if (!(pass.kept > 0)) return fit;
-    fit.correlation = pass.vv * pass.mm > 0 ? pass.vm / std::sqrt(pass.vv * pass.mm) : 0;
+    const double square = pass.clipped_vv * pass.clipped_mm;
+    fit.correlation = square > 0 ? pass.clipped_vm / std::sqrt(square) : 0;
     fit.contrast = pass.mm > 0 ? pass.vm / pass.mm : 0;
     fit.sigma_k = pass.sigma_k;
     // The information is not summed anew: robust weights only thin it out.

@@ -91,6 +91,7 @@ class Texture {
   std::array<std::vector<float>, kMostParameters> slope_;
   std::vector<std::size_t> block_end_;
   double total_weight_ = 0;
+  float clip_k_ = 0;  // Beyond it a value counts no more for the correlation.
   MotionMatrix information_;  // Sum of weight J J^T [K^2/px^2]; 0 beyond parameters_.
   MotionMatrix inverse_;
   bool fixes_motion_ = false;

@@ -316,6 +316,30 @@ TEST(Align, IsNotHeldBackByEdgesAlongRows) {
   EXPECT_NEAR(found / made, 1, 0.1);
 }
 
+// A part that draws power by itself comes on and outshines the texture: its
+// frames show the same board.
+TEST(Align, KeepsFramesInWhichOnePartWarmsByKelvins) {
+  const AnalyticScene scene(kSize, 11);
+  std::vector<Image> frames;
+  for (int n = 0; n < 60; ++n) {
+    Image frame(300 + 0.4 * (scene.Render(Similarity{}) - 300));
+    const double rise_k = n < 10 ? 0 : 12 * (1 - std::exp(-(n - 10) / 5.0));
+    for (int r = 0; r < kSize.height; ++r) {
+      for (int c = 0; c < kSize.width; ++c) {
+        const double r2 = (r - 30.0) * (r - 30.0) + (c - 40.0) * (c - 40.0);
+        frame(r, c) += static_cast<float>(rise_k * std::exp(-0.5 * r2 / 4));
+      }
+    }
+    frames.push_back(frame);
+  }
+  const Alignment alignment = AlignFrames(Noisy(frames));
+  // A frame or two around the sudden change may count as blurred.
+  int used = 0;
+  for (const FrameState& frame : alignment.frames) used += frame.used ? 1 : 0;
+  EXPECT_GE(used, 58);
+  EXPECT_LT(alignment.largest_shift_px, 0.3);
+}
+
 TEST(Align, DropsAFrameThatFastMotionBlurred) {
   const AnalyticScene scene(kSize, 9);
   const auto at = [](double t) {
