@@ -22,7 +22,7 @@ constexpr double kLongMm = 9.0;
 // A wire ends at a contact, this far from its middle line at most.
 constexpr double kWireEndMm = 1.5;
 // No single likelihood ratio may settle the matter alone: models are models.
-constexpr double kMostLogRatio = 5;
+constexpr double kMostLogRatio = 7;
 // Places that stand out further are all alike.
 constexpr double kMostLogSnr = 2;
 // A rise this many times its noise is one.
@@ -89,11 +89,15 @@ double Bounded(double log_ratio) { return std::clamp(log_ratio, -kMostLogRatio, 
 
 void CountCourse(const Spot& spot, Ledger& ledger) {
   const CourseFit& course = spot.course;
-  ledger.Count(
-      "does not switch on or off by itself", -Bounded(course.log_by_itself), kByItselfRemark);
-  ledger.Count("rises in steps, not smoothly",
-               -Bounded(course.log_smooth),
-               "Its course is smooth like a reflection or slow warming, with no clear steps.");
+  // Both other explanations together, each as likely before looking.
+  const double log_other =
+      std::max(course.log_by_itself, course.log_smooth) +
+      std::log1p(std::exp(-std::abs(course.log_by_itself - course.log_smooth))) - std::log(2);
+  const char* remark =
+      course.log_smooth > course.log_by_itself
+          ? "Its course is smooth like a reflection or slow warming, with no clear steps."
+          : kByItselfRemark;
+  ledger.Count("follows the steps of the supply", -Bounded(log_other), remark);
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
   const double outside =
       std::max({0.0, kLeastExponent - course.exponent, course.exponent - kMostExponent});
@@ -157,6 +161,9 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
                       "contact and look again.",
                       spot.contact_mm));
   CountShape(spot, ledger);
+  ledger.Count("lies inside the picture",
+               spot.at_rim ? -1 : 0,
+               "At the edge of the picture: the source may lie beyond it. Point the camera there.");
   ledger.Count("lies on the board",
                spot.on_board.value_or(true) ? 0 : -1,
                "It lies beyond the parts of the board.");
@@ -168,9 +175,6 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
     ledger.Say(
         "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "
         "Capture again with less current.");
-  }
-  if (spot.at_rim) {
-    ledger.Say("At the edge of the picture: the source may lie beyond it. Point the camera there.");
   }
   if (spot.course.exponent_sigma < 0.5) ledger.Say(ExponentInWords(spot.course));
   return ledger.Close();

@@ -18,6 +18,8 @@ constexpr int kSquared = 19;  // index of exponent 2
 constexpr int kLinear = 9;    // index of exponent 1
 constexpr std::array kOnsetLagsS = {0.5, 1.5, 4.0, 12.0, 40.0};
 constexpr int kSmoothDegree = 7;
+// Energy of a course that the models of all explanations miss.
+constexpr double kModelError = 0.01;
 
 // One change of power at every moment inside the capture, through lags.
 Eigen::MatrixXd Onsets(const TemporalModel& model) {
@@ -184,8 +186,10 @@ double CourseModel::LogSmooth(const Seen& seen) const {
 CourseFit CourseModel::Fit(const Eigen::VectorXd& course, double noise_k) const {
   CourseFit fit;
   // No explanation can be better than the camera's noise.
-  const Seen seen{course, noise_k * noise_k * degrees_};
-  FitExponent(seen, fit);
+  const double noise = noise_k * noise_k * degrees_;
+  FitExponent({course, noise}, fit);
+  // ... nor is any model of a source right to more than a tenth of its rise.
+  const Seen seen{course, noise + kModelError * course.squaredNorm()};
   const Hypothesis squared = OfKinds(seen, kSquared);
   const Hypothesis linear = OfKinds(seen, kLinear);
   fit.lag_s = squared.rest <= linear.rest ? squared.lag_s : linear.lag_s;
