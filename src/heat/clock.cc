@@ -86,17 +86,16 @@ SupplyLog MiddleOfGaps(const SupplyLog& log, const std::vector<LogStep>& steps) 
 
 }  // namespace
 
-TimedLog TimeLog(const Eigen::MatrixXf& courses,
-                 const Stack& stack,
+TimedLog TimeLog(const Stack& stack,
                  const SupplyLog& log,
                  const Plate& plate,
                  double mm_per_pixel,
                  const HeatOptions& options) {
   const TemporalModel model(stack, options);
-  const SpotReader reader(courses, stack, model, log, plate, mm_per_pixel);
+  const SpotReader reader(stack, model, log, plate, mm_per_pixel);
   TimedLog out{MiddleOfGaps(log, reader.steps()), {}};
   const SupplyLog even = out.log;
-  const BlockClock search(courses, stack, even, plate, options);
+  const BlockClock search(stack, even, plate, options);
   double middle_s = search.FindMiddle();
   // Broad warmth may want another clock; the spots must want it too.
   if (middle_s != 0 && reader.Evidence(middle_s) < reader.Evidence(0)) middle_s = 0;

@@ -35,9 +35,7 @@ struct TimedLog {
 /// cannot stand in for an offset: it rounds the corners of the course at the
 /// steps, an offset moves them.
 /// Between two rows of the log the time of a step is free; so it is in a gap.
-/// @param courses  bins x pixels, weighted and projected.
-[[nodiscard]] TimedLog TimeLog(const Eigen::MatrixXf& courses,
-                               const Stack& stack,
+[[nodiscard]] TimedLog TimeLog(const Stack& stack,
                                const SupplyLog& log,
                                const Plate& plate,
                                double mm_per_pixel,

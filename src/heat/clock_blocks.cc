@@ -46,14 +46,25 @@ constexpr Eigen::Index kFewOfKinds = 4;
 constexpr int kGroupColumns = 4;
 constexpr int kGroupRows = 3;
 
-// Courses of blocks of pixels, one a column.
-Eigen::MatrixXf BlockCourses(const Eigen::MatrixXf& courses, cv::Size size) {
+// Weighted courses of blocks of pixels, one a column.
+Eigen::MatrixXf BlockCourses(const Stack& stack, const TemporalModel& model) {
+  const cv::Size size = stack.size_px();
   const int columns = size.width / kBlock;
   const int rows = size.height / kBlock;
-  Eigen::MatrixXf blocks = Eigen::MatrixXf::Zero(courses.rows(), columns * rows);
-  for (int y = 0; y < rows * kBlock; ++y) {
-    for (int x = 0; x < columns * kBlock; ++x) {
-      blocks.col(y / kBlock * columns + x / kBlock) += courses.col(y * size.width + x);
+  const std::vector<float> levels = BinLevels(stack);
+  Eigen::MatrixXf blocks(stack.size(), columns * rows);
+  Eigen::RowVectorXf sum(columns * kBlock);
+  for (int b = 0; b < stack.size(); ++b) {
+    const auto bin = static_cast<std::size_t>(b);
+    const auto weight = static_cast<float>(model.weight()(b));
+    for (int y = 0; y < rows; ++y) {
+      sum.setConstant(-kBlock * levels[bin]);
+      for (int k = 0; k < kBlock; ++k) {
+        sum += Eigen::Map<const Eigen::RowVectorXf>(stack.bins_k[bin][y * kBlock + k], sum.size());
+      }
+      for (int x = 0; x < columns; ++x) {
+        blocks(b, y * columns + x) = weight * sum.segment<kBlock>(x * kBlock).sum();
+      }
     }
   }
   return blocks;
@@ -191,8 +202,7 @@ ClockOffset SummariseClock(const std::vector<double>& offsets_s,
   return {offsets_s[at] + shift * step_s, step_s / std::sqrt(curvature)};
 }
 
-BlockClock::BlockClock(const Eigen::MatrixXf& courses,
-                       const Stack& stack,
+BlockClock::BlockClock(const Stack& stack,
                        const SupplyLog& log,
                        const Plate& plate,
                        const HeatOptions& options)
@@ -203,7 +213,8 @@ BlockClock::BlockClock(const Eigen::MatrixXf& courses,
       smooth_(stack, Smoother(options)),
       usual_(stack, options),
       columns_(stack.size_px().width / kBlock),
-      blocks_(BlockCourses(courses, stack.size_px())) {
+      blocks_(BlockCourses(stack, usual_)) {
+  usual_.ProjectColumns(blocks_);
   Silence(stack.out_of_range, blocks_);
   cornered_ = blocks_;
   smooth_.ProjectColumns(cornered_);

@@ -33,8 +33,7 @@ struct ClockOffset {
 /// courses given away. All arguments must outlive it.
 class BlockClock {
  public:
-  BlockClock(const Eigen::MatrixXf& courses,
-             const Stack& stack,
+  BlockClock(const Stack& stack,
              const SupplyLog& log,
              const Plate& plate,
              const HeatOptions& options);

@@ -82,21 +82,21 @@ Eigen::MatrixXd CoursesOfLags(const SourceCourses& sources,
 
 }  // namespace
 
-FineGrid MakeFineGrid(const Eigen::MatrixXf& courses,
-                      const Stack& stack,
-                      const TemporalModel& model) {
+FineGrid MakeFineGrid(const Stack& stack, const TemporalModel& model) {
   FineGrid grid;
   grid.degrees = std::max(1, model.num_bins() - model.num_nuisances());
   grid.at = Points(stack);
-  grid.courses.resize(courses.rows(), static_cast<Eigen::Index>(grid.at.size()));
-  Image picture(stack.size_px());
-  for (Eigen::Index b = 0; b < courses.rows(); ++b) {
-    Eigen::Map<Eigen::RowVectorXf>(picture.ptr<float>(), courses.cols()) = courses.row(b);
-    const Image band = Band(picture);
+  grid.courses.resize(stack.size(), static_cast<Eigen::Index>(grid.at.size()));
+  const std::vector<float> levels = BinLevels(stack);
+  for (int b = 0; b < stack.size(); ++b) {
+    const auto bin = static_cast<std::size_t>(b);
+    const Image band = Band(Image(stack.bins_k[bin] - levels[bin]));
+    const auto weight = static_cast<float>(model.weight()(b));
     for (std::size_t i = 0; i < grid.at.size(); ++i) {
-      grid.courses(b, static_cast<Eigen::Index>(i)) = band(grid.at[i]);
+      grid.courses(b, static_cast<Eigen::Index>(i)) = weight * band(grid.at[i]);
     }
   }
+  model.ProjectColumns(grid.courses);
   grid.tremble = TrembleEnergy(stack, grid.at, grid.degrees);
   grid.whole = grid.courses.colwise().squaredNorm().transpose().array() + grid.tremble;
   return grid;

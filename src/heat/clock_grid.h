@@ -26,10 +26,8 @@ struct FineGrid {
   double degrees = 1;       ///< Of freedom of a course.
 };
 
-/// @param courses  bins x pixels, weighted and projected by `model`.
-[[nodiscard]] FineGrid MakeFineGrid(const Eigen::MatrixXf& courses,
-                                    const Stack& stack,
-                                    const TemporalModel& model);
+/// Courses weighted and projected by `model`.
+[[nodiscard]] FineGrid MakeFineGrid(const Stack& stack, const TemporalModel& model);
 
 /// The grid of some points alone.
 [[nodiscard]] FineGrid Select(const FineGrid& grid, const std::vector<Eigen::Index>& points);

@@ -130,8 +130,7 @@ struct SpotReader::Votes {
   Moments offset;
 };
 
-SpotReader::SpotReader(const Eigen::MatrixXf& courses,
-                       const Stack& stack,
+SpotReader::SpotReader(const Stack& stack,
                        const TemporalModel& model,
                        const SupplyLog& log,
                        const Plate& plate,
@@ -143,7 +142,7 @@ SpotReader::SpotReader(const Eigen::MatrixXf& courses,
       steps_(FindSteps(log)),
       sources_(MakeBandCourses(plate, mm_per_pixel * kBandInnerPx, mm_per_pixel * kBandOuterPx)),
       few_(EveryNth(sources_, kFewOfKinds)),
-      grid_(MakeFineGrid(courses, stack, model)) {
+      grid_(MakeFineGrid(stack, model)) {
   if (steps_.size() > kMostSteps) steps_.clear();
   log_ = PlaceSteps(log, steps_, Middles(steps_));
 }

@@ -35,10 +35,8 @@ struct SpotClock {
 /// all of them into their gaps in the log.
 class SpotReader {
  public:
-  /// @param courses  bins x pixels, weighted and projected by `model`.
   /// All arguments must outlive the reader.
-  SpotReader(const Eigen::MatrixXf& courses,
-             const Stack& stack,
+  SpotReader(const Stack& stack,
              const TemporalModel& model,
              const SupplyLog& log,
              const Plate& plate,

@@ -83,17 +83,8 @@ CourseSpan SpanCourses(const Stack& stack,
   return span;
 }
 
-std::vector<Image> ModeImages(const CourseSpan& span,
-                              const Eigen::MatrixXf& courses,
-                              cv::Size size_px) {
-  const Eigen::MatrixXf modes = (span.basis.cast<float>().transpose() * courses).transpose();
-  std::vector<Image> images;
-  for (Eigen::Index i = 0; i < modes.cols(); ++i) {
-    Image image(size_px);
-    std::copy(modes.col(i).data(), modes.col(i).data() + modes.rows(), image.ptr<float>());
-    images.push_back(image);
-  }
-  return images;
+PixelRows InModes(const CourseSpan& span, const PixelRows& courses) {
+  return Mixed(span.basis.transpose().cast<float>(), courses);
 }
 
 }  // namespace ohmglow

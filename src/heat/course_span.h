@@ -5,6 +5,7 @@
 #include <Eigen/Dense>
 #include <vector>
 
+#include "heat/row_mix.h"
 #include "heat/source_kinds.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
@@ -34,10 +35,8 @@ struct CourseSpan {
                                      const TemporalModel& model,
                                      const std::vector<SourceKind>& kinds);
 
-/// Courses in the span as one picture a mode.
-/// @param courses  bins x pixels (row-major pixels).
-[[nodiscard]] std::vector<Image> ModeImages(const CourseSpan& span,
-                                            const Eigen::MatrixXf& courses,
-                                            cv::Size size_px);
+/// Courses in the span: modes x pixels.
+/// @param courses  bins x pixels.
+[[nodiscard]] PixelRows InModes(const CourseSpan& span, const PixelRows& courses);
 
 }  // namespace ohmglow

@@ -23,6 +23,8 @@ constexpr double kGapOfRows = 5;
 constexpr double kLongestRampS = 3;
 // Width of an edge where the current is held until the next row.
 constexpr double kEdgeS = 1e-6;
+// Two times that differ by rounding alone.
+constexpr double kSameS = 1e-11;
 
 double Median(std::vector<double> values) { return MedianOf(values); }
 
@@ -132,11 +134,23 @@ std::vector<double> Drive::LagResponse(std::span<const double> times_s,
                                        double exponent) const {
   std::vector<double> drive(amps_a_.size());
   for (std::size_t i = 0; i < drive.size(); ++i) {
-    drive[i] = std::pow(amps_a_[i] / top_amps_a_, exponent);
+    const double share = amps_a_[i] / top_amps_a_;
+    drive[i] = exponent == 2 ? share * share : std::pow(share, exponent);
   }
+  // Most rows are as far apart as the two before: the dearest part of all this
+  // is the exponential.
+  double usual_dt = -1;
+  double usual_decay = 0;
+  const auto decay = [&](double dt) {
+    if (std::abs(dt - usual_dt) > kSameS) {
+      usual_dt = dt;
+      usual_decay = std::exp(-dt / tau_s);
+    }
+    return usual_decay;
+  };
   // Between two rows p = p0 + s t, so y = p - s tau + (y0 - p0 + s tau) exp(-t / tau).
-  const auto advance = [tau_s](double y0, double p0, double slope, double dt) {
-    return p0 + slope * (dt - tau_s) + (y0 - p0 + slope * tau_s) * std::exp(-dt / tau_s);
+  const auto advance = [tau_s](double y0, double p0, double slope, double dt, double left) {
+    return p0 + slope * (dt - tau_s) + (y0 - p0 + slope * tau_s) * left;
   };
   std::vector<double> out(times_s.size());
   double y = drive.front();  // at rest with the current that flowed before the log began
@@ -144,7 +158,7 @@ std::vector<double> Drive::LagResponse(std::span<const double> times_s,
   for (std::size_t i = 0; i < times_s.size(); ++i) {
     while (row + 1 < time_s_.size() && time_s_[row + 1] <= times_s[i]) {
       const double dt = time_s_[row + 1] - time_s_[row];
-      y = advance(y, drive[row], (drive[row + 1] - drive[row]) / dt, dt);
+      y = advance(y, drive[row], (drive[row + 1] - drive[row]) / dt, dt, decay(dt));
       ++row;
     }
     const double dt = times_s[i] - time_s_[row];
@@ -152,9 +166,9 @@ std::vector<double> Drive::LagResponse(std::span<const double> times_s,
       out[i] = y;
     } else if (row + 1 < time_s_.size()) {
       const double slope = (drive[row + 1] - drive[row]) / (time_s_[row + 1] - time_s_[row]);
-      out[i] = advance(y, drive[row], slope, dt);
+      out[i] = advance(y, drive[row], slope, dt, std::exp(-dt / tau_s));
     } else {
-      out[i] = advance(y, drive[row], 0, dt);
+      out[i] = advance(y, drive[row], 0, dt, std::exp(-dt / tau_s));
     }
   }
   return out;

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 #include <string>
@@ -15,6 +14,7 @@
 #include "heat/padded_plane.h"
 #include "heat/power_kernel.h"
 #include "heat/seen_blur.h"
+#include "heat/seen_values.h"
 #include "heat/source_pursuit.h"
 #include "ohmglow/base/error.h"
 
@@ -55,27 +55,6 @@ struct Mode {
   Image whiten;  // 1/sqrt of the background's spectrum
 };
 
-Image OnSeen(const Image& values, const Mask& seen) {
-  Image out(values.size(), std::numeric_limits<float>::quiet_NaN());
-  values.copyTo(out, seen);
-  return out;
-}
-
-std::vector<float> SeenValues(const Image& values, const Mask& seen) {
-  std::vector<float> kept;
-  for (int y = 0; y < values.rows; ++y) {
-    for (int x = 0; x < values.cols; ++x) {
-      if (seen(y, x) != 0) kept.push_back(values(y, x));
-    }
-  }
-  return kept;
-}
-
-double MedianSeen(const Image& values, const Mask& seen) {
-  std::vector<float> kept = SeenValues(values, seen);
-  return kept.empty() ? 0 : MedianOf(kept);
-}
-
 // Fills unseen pixels from their neighbours; far from any, zero.
 Image Filled(const Image& values, const Mask& seen, const SeenBlur& blur) {
   Image out = values.clone();
@@ -101,7 +80,16 @@ class Filter {
   [[nodiscard]] Amplitude Match(Image Mode::*side,
                                 const Image& information,
                                 const std::vector<Image>& seen_spectra) const;
-  bool TakeOutSources();
+  // What the filters of an unmeasured background answer with.
+  struct Flat {
+    Image near_information;
+    Image far_information;
+    Image near_near;
+    Image near_far;
+    Image far_far;
+  };
+  [[nodiscard]] std::vector<Image> FlatSeenSpectra() const;
+  bool TakeOutSources(const Flat& flat);
   [[nodiscard]] double Spread(const Image& z) const;
   [[nodiscard]] Image Gain(Image Mode::*side, Image Mode::*other) const;
   [[nodiscard]] Image Sharpen(std::vector<Image> spectra, double snr, PowerMap& out) const;
@@ -117,6 +105,7 @@ class Filter {
   // picture, unseen filled; and their spectrum.
   std::vector<Image> rest_;
   std::vector<Image> sources_;
+  bool found_ = false;  // any
   std::vector<Mode> modes_;
 };
 
@@ -171,10 +160,14 @@ Filter::Filter(const Response& response,
 
 // The background over spatial frequency, mode by mode, small sources taken out.
 void Filter::MeasureBackgrounds() {
-  for (int round = 0; round < kPursuitRounds && TakeOutSources(); ++round) {
+  const Flat flat = {Information(&Mode::near),
+                     Information(&Mode::far),
+                     plane_.PointResponse(Gain(&Mode::near, &Mode::near)),
+                     plane_.PointResponse(Gain(&Mode::near, &Mode::far)),
+                     plane_.PointResponse(Gain(&Mode::far, &Mode::far))};
+  for (int round = 0; round < kPursuitRounds && TakeOutSources(flat); ++round) {
   }
-  const Image z(
-      cv::abs(Match(&Mode::near, Information(&Mode::near), SeenSpectra(RestSpectra())).z()));
+  const Image z(cv::abs(Match(&Mode::near, flat.near_information, FlatSeenSpectra()).z()));
   std::vector<float> sizes = SeenValues(z, seen_);
   if (sizes.empty()) throw DataError("no pixel was seen in all frames: hold still");
   const auto nth = sizes.begin() +
@@ -193,16 +186,13 @@ void Filter::MeasureBackgrounds() {
 // Matching pursuit (Mallat, Zhang, IEEE Trans. Signal Process. 41 (1993)
 // 3397-3415) with near and far sources: the halo of a strong source reaches far
 // and would be taken for background. False: none stands out.
-bool Filter::TakeOutSources() {
-  const std::vector<Image> seen = SeenSpectra(RestSpectra());
-  const Image near_near = plane_.PointResponse(Gain(&Mode::near, &Mode::near));
-  const Image near_far = plane_.PointResponse(Gain(&Mode::near, &Mode::far));
-  const Image far_far = plane_.PointResponse(Gain(&Mode::far, &Mode::far));
-  SourcePursuit pursuit(Match(&Mode::near, Information(&Mode::near), seen),
-                        Match(&Mode::far, Information(&Mode::far), seen),
+bool Filter::TakeOutSources(const Flat& flat) {
+  const std::vector<Image> seen = FlatSeenSpectra();
+  SourcePursuit pursuit(Match(&Mode::near, flat.near_information, seen),
+                        Match(&Mode::far, flat.far_information, seen),
                         seen_,
-                        near_near(0, 0),
-                        far_far(0, 0));
+                        flat.near_near(0, 0),
+                        flat.far_far(0, 0));
   Image near_sources(plane_.size_px(), 0.0F);
   Image far_sources(plane_.size_px(), 0.0F);
   // Down to what the border and a plate unlike the board's leave of the strongest.
@@ -214,10 +204,13 @@ bool Filter::TakeOutSources() {
       break;
     }
     if (i == 0) least_z = std::max(least_z, kLeftByPursuit * source.z);
-    pursuit.TakeOut(source, source.near ? near_near : near_far, source.near ? near_far : far_far);
+    pursuit.TakeOut(source,
+                    source.near ? flat.near_near : flat.near_far,
+                    source.near ? flat.near_far : flat.far_far);
     (source.near ? near_sources : far_sources)(source.at + plane_.picture().tl()) +=
         source.amplitude;
   }
+  found_ = true;
   PaddedPlane::Forward(near_sources);
   PaddedPlane::Forward(far_sources);
   const SeenBlur blur(seen_, kFillBlurPx);
@@ -240,6 +233,17 @@ double Filter::Spread(const Image& z) const {
   const double independent =
       static_cast<double>(sizes.size()) * mean * mean / plane_.Mean(Times(gain, gain));
   return 1 + std::max(0.0, spread - 1 - 2 * 1.16 / std::sqrt(independent));
+}
+
+// SeenSpectra(RestSpectra()) while the filters whiten nothing but the mean.
+std::vector<Image> Filter::FlatSeenSpectra() const {
+  std::vector<Image> seen;
+  for (const Image& rest : rest_) {
+    const Image plane = plane_.Place(rest);
+    seen.push_back(Times(Image(plane - cv::mean(plane)[0]), seen_share_));
+    PaddedPlane::Forward(seen.back());
+  }
+  return seen;
 }
 
 // Whitened spectra of what is left, one a mode.
@@ -367,7 +371,7 @@ PowerMap Filter::Make() const {
   for (std::size_t m = 0; m < modes_.size(); ++m) {
     spectra[m] += sources_[m].mul(modes_[m].whiten);
   }
-  const std::vector<Image> seen = SeenSpectra(spectra);
+  const std::vector<Image> seen = found_ ? SeenSpectra(spectra) : seen_rest;
   const Amplitude near = Match(&Mode::near, Information(&Mode::near), seen);
   const Amplitude far = Match(&Mode::far, Information(&Mode::far), seen);
   const Image near_z = near.z();

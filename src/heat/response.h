@@ -7,6 +7,7 @@
 
 #include "heat/detector.h"
 #include "heat/drive.h"
+#include "heat/row_mix.h"
 #include "heat/source_courses.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
@@ -35,13 +36,14 @@ struct Response {
   Mask out_of_range;  ///< As in `Stack`.
 };
 
-/// Weighted, projected courses of all pixels, each bin over its middle level.
-[[nodiscard]] Eigen::MatrixXf PixelCourses(const Stack& stack, const TemporalModel& model);
+/// Weighted, projected courses of all pixels, each bin over its middle level:
+/// bins x pixels (row-major pixels).
+[[nodiscard]] PixelRows PixelCourses(const Stack& stack, const TemporalModel& model);
 
 /// Removes the common offset of the frames (camera drift, shutter steps): the
 /// median over the quarter of the pixels whose course has least of the
 /// drive's lags in it.
-void RemoveCommonOffset(Eigen::MatrixXf& courses,
+void RemoveCommonOffset(PixelRows& courses,
                         const TemporalModel& model,
                         const Drive& drive,
                         const Mask& seen);
@@ -53,7 +55,7 @@ void RemoveCommonOffset(Eigen::MatrixXf& courses,
 /// @param courses  from PixelCourses() and RemoveCommonOffset() with `model`.
 /// @param model    the offset alone taken out; what the picture shows of other
 ///                 courses is learned and the model softened by it.
-[[nodiscard]] Response FitResponse(Eigen::MatrixXf courses,
+[[nodiscard]] Response FitResponse(const PixelRows& courses,
                                    const Stack& stack,
                                    const Drive& drive,
                                    const SourceCourses& sources,

@@ -4,15 +4,26 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <vector>
 
 #include "heat/median.h"
+#include "heat/row_mix.h"
 
 namespace ohmglow {
 namespace {
 
 constexpr double kKept = 0.6;  // Share of the samples that is the background for sure.
 constexpr int kSteps = 7;
+
+// Squared Mahalanobis distance of every sample, one a column.
+Eigen::VectorXf Distances(const Eigen::MatrixXd& covariance, const PixelRows& samples) {
+  const Eigen::Index size = covariance.rows();
+  const Eigen::MatrixXd unit = Eigen::MatrixXd::Identity(size, size);
+  const Eigen::LLT<Eigen::MatrixXd> llt(covariance + (1e-12 * covariance.trace() + 1e-9) * unit);
+  const Eigen::MatrixXd whitener = llt.matrixL().solve(unit);
+  return Mixed(whitener.cast<float>(), samples).colwise().squaredNorm().transpose();
+}
 
 }  // namespace
 
@@ -21,30 +32,28 @@ Eigen::MatrixXd RobustCovariance(const Eigen::MatrixXf& samples) {
   Eigen::MatrixXd covariance = Eigen::MatrixXd::Identity(size, size);
   if (samples.cols() < 4 * size) return covariance;
   const auto kept = static_cast<std::size_t>(kKept * static_cast<double>(samples.cols()));
+  const PixelRows rows = samples;
+  Eigen::VectorXf distance = samples.colwise().squaredNorm().transpose();
+  std::vector<Eigen::Index> order(static_cast<std::size_t>(samples.cols()));
+  std::vector<float> sorted(order.size());
+  Eigen::MatrixXf quiet(size, static_cast<Eigen::Index>(kept));
   for (int step = 0; step < kSteps; ++step) {
-    const Eigen::LLT<Eigen::MatrixXd> llt(
-        covariance + 1e-6 * covariance.trace() * Eigen::MatrixXd::Identity(size, size) +
-        1e-12 * Eigen::MatrixXd::Identity(size, size));
-    const Eigen::VectorXd distance =
-        llt.matrixL().solve(samples.cast<double>()).colwise().squaredNorm().transpose();
-    std::vector<Eigen::Index> order(static_cast<std::size_t>(samples.cols()));
-    for (std::size_t i = 0; i < order.size(); ++i) order[i] = static_cast<Eigen::Index>(i);
+    std::iota(order.begin(), order.end(), 0);
     std::nth_element(order.begin(),
                      order.begin() + static_cast<std::ptrdiff_t>(kept),
                      order.end(),
                      [&](Eigen::Index a, Eigen::Index b) { return distance(a) < distance(b); });
-    Eigen::MatrixXf quiet(size, static_cast<Eigen::Index>(kept));
     for (std::size_t i = 0; i < kept; ++i) {
       quiet.col(static_cast<Eigen::Index>(i)) = samples.col(order[i]);
     }
     covariance = (quiet * quiet.transpose()).cast<double>() / static_cast<double>(kept);
+    // The distances under it say who is quiet in the next step: their order
+    // does not depend on its scale.
+    distance = Distances(covariance, rows);
     // The quieter part spreads less than the whole: the median tells how much.
-    const Eigen::LLT<Eigen::MatrixXd> own(covariance +
-                                          1e-9 * Eigen::MatrixXd::Identity(size, size));
-    const Eigen::VectorXd spread =
-        own.matrixL().solve(samples.cast<double>()).colwise().squaredNorm().transpose();
-    std::vector<double> sorted(spread.data(), spread.data() + spread.size());
-    covariance *= MedianOf(sorted) / ChiSquareQuantile(static_cast<int>(size), 0);
+    std::copy_n(distance.data(), sorted.size(), sorted.begin());
+    covariance *=
+        static_cast<double>(MedianOf(sorted)) / ChiSquareQuantile(static_cast<int>(size), 0);
   }
   const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(covariance);
   return eigen.eigenvectors() * eigen.eigenvalues().cwiseMax(1.0).asDiagonal() *

@@ -42,14 +42,16 @@ Image SeenBlur::Blur(const Image& image, double sigma_px) const {
   // Padded to whole blocks with what lies beyond the picture: nothing.
   const int pad_x = (shrink - image.cols % shrink) % shrink;
   const int pad_y = (shrink - image.rows % shrink) % shrink;
-  Image padded;
-  cv::copyMakeBorder(image, padded, 0, pad_y, 0, pad_x, cv::BORDER_CONSTANT, 0);
+  Image padded = image;
+  if (pad_x > 0 || pad_y > 0) {
+    cv::copyMakeBorder(image, padded, 0, pad_y, 0, pad_x, cv::BORDER_CONSTANT, 0);
+  }
   Image small;
   cv::resize(padded, small, padded.size() / shrink, 0, 0, cv::INTER_AREA);
   const double small_sigma = sigma_px / shrink;
   cv::GaussianBlur(small, small, {0, 0}, small_sigma, small_sigma, cv::BORDER_CONSTANT);
-  cv::resize(small, padded, padded.size(), 0, 0, cv::INTER_LINEAR);
-  return Image(padded(cv::Rect({0, 0}, image.size())));
+  cv::resize(small, out, padded.size(), 0, 0, cv::INTER_LINEAR);
+  return Image(out(cv::Rect({0, 0}, image.size())));
 }
 
 }  // namespace ohmglow

@@ -5,18 +5,35 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "heat/simd_clones.h"
+
 namespace ohmglow {
 namespace {
 
-// Adds `factor` times a response around a pixel.
-void AddShifted(const Image& response, cv::Point at, double factor, Image& picture) {
+OHMGLOW_SIMD_CLONES
+void AddRow(const float* __restrict row, float factor, int count, float* __restrict onto) {
+  for (int i = 0; i < count; ++i) onto[i] += factor * row[i];
+}
+
+// Adds `factor` times a response around a pixel. It is even and comes again
+// beyond its plane, so what lies left of the middle stands at its end.
+void AddShifted(const Image& response, cv::Point at, float factor, Image& picture) {
   for (int y = 0; y < picture.rows; ++y) {
     const float* row = response[std::abs(y - at.y)];
-    float* out = picture[y];
-    for (int x = 0; x < picture.cols; ++x) {
-      out[x] += static_cast<float>(factor) * row[std::abs(x - at.x)];  // Even.
-    }
+    AddRow(row + response.cols - at.x, factor, at.x, picture[y]);
+    AddRow(row, factor, picture.cols - at.x, picture[y] + at.x);
   }
+}
+
+// Largest square of the seen values of a row.
+OHMGLOW_SIMD_CLONES
+float LargestSquare(const float* values, const unsigned char* seen, int count) {
+  float most = 0;
+  for (int i = 0; i < count; ++i) {
+    const float square = seen[i] != 0 ? values[i] * values[i] : 0;
+    most = square > most ? square : most;
+  }
+  return most;
 }
 
 }  // namespace
@@ -43,12 +60,13 @@ SourcePursuit::Source SourcePursuit::Strongest(double least_z) const {
   best.z = static_cast<float>(least_z);
   float most = best.z * best.z;
   for (int y = 0; y < seen_.rows; ++y) {
-    for (int x = 0; x < seen_.cols; ++x) {
-      if (seen_(y, x) == 0) continue;
-      for (const bool near : {true, false}) {
-        const float along = near ? near_(y, x) : far_(y, x);
-        const float information = near ? near_information_ : far_information_;
-        if (along * along <= most * information) continue;
+    for (const bool near : {true, false}) {
+      const float* row = near ? near_[y] : far_[y];
+      const float information = near ? near_information_ : far_information_;
+      if (LargestSquare(row, seen_[y], seen_.cols) <= most * information) continue;
+      for (int x = 0; x < seen_.cols; ++x) {
+        const float along = row[x];
+        if (seen_(y, x) == 0 || along * along <= most * information) continue;
         most = along * along / information;
         best = {{x, y}, along / information, std::sqrt(most), near};
       }

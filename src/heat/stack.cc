@@ -240,4 +240,16 @@ Stack BuildStack(FrameSource& frames,
   return stack;
 }
 
+std::vector<float> BinLevels(const Stack& stack) {
+  constexpr std::size_t kStride = 7;
+  std::vector<float> levels;
+  std::vector<float> sample;
+  for (const Image& bin : stack.bins_k) {
+    sample.clear();
+    for (std::size_t i = 0; i < bin.total(); i += kStride) sample.push_back(bin.ptr<float>()[i]);
+    levels.push_back(MedianOf(sample));
+  }
+  return levels;
+}
+
 }  // namespace ohmglow

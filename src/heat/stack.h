@@ -38,6 +38,9 @@ struct Stack {
                                const Alignment& alignment,
                                const HeatOptions& options);
 
+/// A middling temperature of each bin: median of some of its pixels [K].
+[[nodiscard]] std::vector<float> BinLevels(const Stack& stack);
+
 /// Estimates what stays with the sensor (column and pixel pattern) jointly
 /// with the scene and takes it out of the bins. In the registered view the
 /// pattern wanders over the board and would turn into stripes that no

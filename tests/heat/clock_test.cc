@@ -40,9 +40,7 @@ Steps OnTheLogsClock(double offset_s) {
 }
 
 ClockFit Estimate(const Stack& stack, const SupplyLog& log) {
-  const HeatOptions options;
-  const TemporalModel model(stack, options);
-  return TimeLog(PixelCourses(stack, model), stack, log, Plate{}, 0.5, options).fit;
+  return TimeLog(stack, log, Plate{}, 0.5, {}).fit;
 }
 
 // Heat on this face has the steps' corners; heat from the other face comes
@@ -125,9 +123,7 @@ TEST(EstimateClock, FollowsTheLogsClock) {
 }
 
 TimedLog Time(const Stack& stack, const SupplyLog& log) {
-  const HeatOptions options;
-  const TemporalModel model(stack, options);
-  return TimeLog(PixelCourses(stack, model), stack, log, Plate{}, 0.5, options);
+  return TimeLog(stack, log, Plate{}, 0.5, {});
 }
 
 // Where a log's current first passes a value, on the frames' clock.

@@ -66,23 +66,19 @@ void Run(const Case& job, FrameSource& frames, const Alignment& alignment, Budge
   Stack stack = budget.Time(
       "BuildStack", [&] { return BuildStack(frames, job.frame_times_s, alignment, options); });
   budget.Time("RemoveSensorPattern", [&] { return RemoveSensorPattern(stack, options); });
-  const Eigen::MatrixXf for_clock = budget.Time(
-      "PixelCourses, clock", [&] { return PixelCourses(stack, TemporalModel(stack, options)); });
-  const TimedLog timed = budget.Time("TimeLog", [&] {
-    return TimeLog(for_clock, stack, *job.supply, plate, job.mm_per_pixel, options);
-  });
+  const TimedLog timed = budget.Time(
+      "TimeLog", [&] { return TimeLog(stack, *job.supply, plate, job.mm_per_pixel, options); });
   const Drive drive(timed.log, timed.fit.offset_s);
   TemporalModel model = TemporalModel::OffsetAlone(stack);
-  Eigen::MatrixXf courses = budget.Time("PixelCourses", [&] { return PixelCourses(stack, model); });
+  PixelRows courses = budget.Time("PixelCourses", [&] { return PixelCourses(stack, model); });
   budget.Time("RemoveCommonOffset", [&] {
     RemoveCommonOffset(courses, model, drive, stack.seen);
     return 0;
   });
   const SourceCourses sources =
       budget.Time("MakeSourceCourses", [&] { return MakeSourceCourses(plate); });
-  const Response response = budget.Time("FitResponse", [&] {
-    return FitResponse(std::move(courses), stack, drive, sources, options, model);
-  });
+  const Response response = budget.Time(
+      "FitResponse", [&] { return FitResponse(courses, stack, drive, sources, options, model); });
   budget.Time("MakePowerMap",
               [&] { return MakePowerMap(response, model, drive, plate, job.mm_per_pixel, {}); });
 }

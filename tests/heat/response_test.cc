@@ -31,9 +31,9 @@ Stack NoisyStack(unsigned seed) {
 Response Fit(const Stack& stack, const SourceCourses& sources, const HeatOptions& options) {
   TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Drive drive(testing::StepLog(kSteps, 40), 0);
-  Eigen::MatrixXf courses = PixelCourses(stack, model);
+  PixelRows courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, drive, stack.seen);
-  return FitResponse(std::move(courses), stack, drive, sources, options, model);
+  return FitResponse(courses, stack, drive, sources, options, model);
 }
 
 Response Fit(const Stack& stack) { return Fit(stack, MakeSourceCourses(Plate{}), {}); }
