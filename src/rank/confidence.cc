@@ -97,7 +97,9 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
       course.log_smooth > course.log_by_itself
           ? "Its course is smooth like a reflection or slow warming, with no clear steps."
           : kByItselfRemark;
-  ledger.Count("follows the steps of the supply", -Bounded(log_other), remark);
+  // What follows the steps clearly is heat of the supply, not yet a fault.
+  ledger.Count(
+      "follows the steps of the supply", -std::log1p(std::exp(Bounded(log_other))), remark);
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
   const double outside =
       std::max({0.0, kLeastExponent - course.exponent, course.exponent - kMostExponent});
@@ -171,6 +173,10 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count("sits on a part",
                spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) : 0,
                "No part of the list sits there.");
+  ledger.Count("is no coil, fuse or connector",
+               -spot.carrier_prob,
+               "The part there carries the rail's current by design and warms with it, shorted or "
+               "not.");
   if (spot.peak.overrun_px > 0) {
     ledger.Say(
         "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "

@@ -14,6 +14,7 @@
 #include "heat/median.h"
 #include "heat/plate.h"
 #include "ohmglow/base/error.h"
+#include "rank/carriers.h"
 #include "rank/confidence.h"
 #include "rank/growth.h"
 #include "rank/overrun.h"
@@ -295,6 +296,7 @@ Ranking RankSources(const Response& response,
   }
   const SpotPowers powers(response, model, drive, job);
   powers.Fit(maps, spots);
+  for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
   const std::vector<Judged> judged = Judge(std::move(spots), threshold);
   Ranking ranking;
   ranking.detectable_w = powers.DetectableW(threshold);

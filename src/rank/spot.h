@@ -30,6 +30,7 @@ struct Spot {
   std::optional<Point> board_mm;
   std::optional<bool> on_board;  ///< Unknown without a parts list and a board map.
   PartsThere parts;
+  double carrier_prob = 0;  ///< That it is a coil or the like, which the current warms anyway.
 };
 
 }  // namespace ohmglow

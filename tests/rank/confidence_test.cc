@@ -95,6 +95,7 @@ TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
       {"neither ohmic loss", 0.5, [](Spot& s) { s.course.exponent = 3.6; }},
       {"neither ohmic loss", 0.5, [](Spot& s) { s.course.exponent = 0.2; }},
       {"halo", 0.5, [](Spot& s) { s.halo_ratio = 1.5; }},
+      {"by design", 0.7, [](Spot& s) { s.carrier_prob = 1; }},
       {"edge of the picture", 0.7, [](Spot& s) { s.at_rim = true; }},
       {"lead contact", 0.2, [](Spot& s) { s.contact_mm = 0.5; }},
       {"lead wire",

@@ -18,6 +18,9 @@ constexpr int kMostRounds = 100;
 constexpr double kStep = 1e-4;
 constexpr double kDone = 1e-7;
 
+// The descriptions draw two faults as often as one; boards hardly do.
+constexpr double kWeightOfTwoFaults = 0.2;
+
 struct Slope {
   double log_posterior = 0;
   double log_likelihood = 0;
@@ -54,23 +57,24 @@ std::vector<std::size_t> Faults(const Capture& capture, const std::vector<double
 void AddCapture(const Capture& capture, const Eigen::VectorXd& weights, Slope& slope) {
   if (capture.places.empty()) return;
   const Eigen::Index last = weights.size() - 1;
+  const double count = capture.num_faults > 1 ? kWeightOfTwoFaults : 1;
   const std::vector<double> log_odds = LogOdds(capture, weights);
   const Posterior posterior = FaultPosterior(log_odds, std::exp(weights(last)));
   const std::vector<std::size_t> faults = Faults(capture, log_odds);
   double alone = 0;
-  slope.log_likelihood += std::log(std::max(posterior.none_prob, 1e-300));
+  slope.log_likelihood += count * std::log(std::max(posterior.none_prob, 1e-300));
   for (std::size_t i = 0; i < capture.places.size(); ++i) {
     const bool fault = std::find(faults.begin(), faults.end(), i) != faults.end();
-    if (fault) slope.log_likelihood += log_odds[i];
+    if (fault) slope.log_likelihood += count * log_odds[i];
     alone += posterior.none_prob * std::exp(log_odds[i]);
     for (std::size_t k = 0; k < capture.places[i].values.size(); ++k) {
       slope.gradient(static_cast<Eigen::Index>(k)) +=
-          capture.places[i].values[k] * ((fault ? 1 : 0) - posterior.fault_prob[i]);
+          count * capture.places[i].values[k] * ((fault ? 1 : 0) - posterior.fault_prob[i]);
     }
   }
   const double both = std::max(0.0, 1 - posterior.none_prob - alone);
-  if (faults.size() == 2) slope.log_likelihood += weights(last);
-  slope.gradient(last) += (faults.size() == 2 ? 1 : 0) - both;
+  if (faults.size() == 2) slope.log_likelihood += count * weights(last);
+  slope.gradient(last) += count * ((faults.size() == 2 ? 1 : 0) - both);
 }
 
 Slope SlopeAt(const std::vector<Capture>& captures, const Eigen::VectorXd& weights) {
@@ -124,7 +128,7 @@ const std::vector<WeightPrior>& Priors() {
   static const std::vector<WeightPrior> priors = {
       {std::string(kBeforeLooking), 0, 3, true},
       {"stands out of the noise", 3, 3},
-      {"follows the steps of the supply", 0.7, 0.5},
+      {"follows the steps of the supply", 1, 0.7},
       {"grows with the current as a short does", 1, 0.7},
       {"warms itself", 1, 0.7},
       {"is no halo of a stronger place", 1, 0.7},
@@ -134,6 +138,7 @@ const std::vector<WeightPrior>& Priors() {
       {"lies inside the picture", 1.5, 1.5},
       {"lies on the board", 2.3, 1.5},
       {"sits on a part", 1, 1},
+      {"is no coil, fuse or connector", 2, 1.5},
       {"takes the most heat of the plausible ones", 1, 0.7},
       {std::string(kSecondFault), -2, 1.5, true},
   };
