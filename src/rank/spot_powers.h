@@ -22,6 +22,7 @@ namespace ohmglow {
 struct BodyThere {
   double area_mm2 = 0;    ///< 0: none, a chip or a source on the far side.
   double heat_j_m2k = 0;  ///< What it holds, over its area.
+  double seen_share = 1;  ///< Of its power, by what flows around it and what it holds.
 };
 
 /// Powers of all spots of a capture together.
