@@ -13,10 +13,10 @@ namespace ohmglow {
 struct PlatePrior {
   Plate plate;               ///< Film, capacity and thickness are taken as they are.
   bool sheet_known = false;  ///< `plate.sheet_conductance_w_k` was given.
+  double blur_px = 0.7;      ///< Standard deviation of the camera's blur.
   /// `plate.heat_capacity_j_m2k` is the bare laminate's: copper, as much as the
   /// sheet conductance speaks of, and the parts on the board come on top.
   bool bare_laminate = false;
-  double blur_px = 0.7;  ///< Standard deviation of the camera's blur.
 };
 
 /// Response per watt of one plate and part lag: modes x frequencies.
