@@ -22,6 +22,7 @@ constexpr double kSaysNothing = 0.01;
 // Captures that fit worse than this speak against the place.
 constexpr double kPoorFit = 0.1;
 constexpr double kLeastFit = 0.005;
+constexpr double kAtContact = 0.3;
 constexpr double kContactBehind = 0.1;
 constexpr double kPowerConflictFactor = 0.5;
 // Claims that exclude each other: the evidence on the side counts half.
@@ -252,6 +253,13 @@ class Joining {
                far.power_w));
   }
 
+  // A clip and its pad are bare metal, which hides its own heat: weaker from
+  // their own side is as it should be.
+  [[nodiscard]] bool FitsPoorly() const {
+    if (views_[near_].contact > kAtContact && !evidence_.missing) return false;
+    return evidence_.fit_prob < kPoorFit;
+  }
+
   static void AddFactor(Candidate& out, double& log_odds, const char* name, double factor) {
     out.evidence.push_back({name, factor, std::log(factor)});
     log_odds += std::log(factor);
@@ -273,7 +281,7 @@ class Joining {
         out.log_odds += log_factor;
       }
     }
-    if (evidence_.fit_prob < kPoorFit) {
+    if (FitsPoorly()) {
       AddFactor(out.candidate,
                 out.log_odds,
                 "shows on the other side as it should",
@@ -292,7 +300,7 @@ class Joining {
   }
 
   void SayContradictions(JoinedPlace& out) const {
-    if (evidence_.fit_prob < kPoorFit) {
+    if (FitsPoorly()) {
       out.conflicts.emplace_back(
           evidence_.missing
               ? "Heat of this strength should show on the other side, and does not: it may be no "

@@ -180,6 +180,22 @@ TEST(JoinSides, ReportsWhatTheOtherSideShouldHaveShown) {
   EXPECT_LT(joined.candidates[0].confidence, 0.6);  // 0.9 alone.
 }
 
+// Bare metal hides its heat: that the bottom shows it stronger is no contradiction.
+TEST(JoinSides, ExpectsAContactToShowStrongerFromBehind) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  const Point bare(45, 8);
+  top.Add(bare, 0.1, 8, 0.02, 4);
+  bottom.Add(bare, 0.2, 8, 0.02, 1.5);
+  top.job.contacts = {{top.result.candidates[0].frame_px, "+"}};
+  top.result.candidates[0].evidence.push_back({"is no lead contact", 0.02, -1});
+  const LocateResult joined = Join(top, bottom);
+  EXPECT_LT(*joined.candidates[0].far_prob, 0.5);
+  EXPECT_TRUE(joined.other_side->conflicts.empty());
+  // The other capture knows of no contact there, yet does not speak for the place.
+  EXPECT_LT(joined.candidates[0].confidence, 0.1);
+}
+
 TEST(JoinSides, ReportsPowersThatDoNotAgree) {
   Side top(BoardSide::kTop);
   Side bottom(BoardSide::kBottom);
