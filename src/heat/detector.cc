@@ -10,6 +10,7 @@
 
 #include "heat/directions.h"
 #include "heat/robust_covariance.h"
+#include "heat/row_mix.h"
 #include "heat/seen_blur.h"
 
 namespace ohmglow {
@@ -103,14 +104,17 @@ Eigen::MatrixXf Samples(const std::vector<Image>& modes, const Mask& seen) {
 
 // sum over inputs of matrix x pictures.
 std::vector<Image> Mix(const Eigen::MatrixXd& matrix, const std::vector<Image>& modes) {
+  PixelRows rows(static_cast<Eigen::Index>(modes.size()),
+                 static_cast<Eigen::Index>(modes.front().total()));
+  for (Eigen::Index m = 0; m < rows.rows(); ++m) {
+    const float* mode = modes[static_cast<std::size_t>(m)].ptr<float>();
+    std::copy_n(mode, rows.cols(), rows.row(m).data());
+  }
+  const PixelRows mixed = Mixed(matrix.cast<float>(), rows);
   std::vector<Image> out;
-  for (Eigen::Index row = 0; row < matrix.rows(); ++row) {
-    Image sum(modes.front().size(), 0.0F);
-    for (std::size_t m = 0; m < modes.size(); ++m) {
-      const double weight = matrix(row, static_cast<Eigen::Index>(m));
-      if (weight != 0) cv::scaleAdd(modes[m], weight, sum, sum);
-    }
-    out.push_back(sum);
+  for (Eigen::Index row = 0; row < mixed.rows(); ++row) {
+    out.emplace_back(modes.front().size());
+    std::copy_n(mixed.row(row).data(), mixed.cols(), out.back().ptr<float>());
   }
   return out;
 }

@@ -241,7 +241,7 @@ Stack BuildStack(FrameSource& frames,
 }
 
 std::vector<float> BinLevels(const Stack& stack) {
-  constexpr std::size_t kStride = 7;
+  constexpr std::size_t kStride = 23;  // Prime to most widths.
   std::vector<float> levels;
   std::vector<float> sample;
   for (const Image& bin : stack.bins_k) {
