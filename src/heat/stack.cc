@@ -241,12 +241,14 @@ Stack BuildStack(FrameSource& frames,
 }
 
 std::vector<float> BinLevels(const Stack& stack) {
-  constexpr std::size_t kStride = 23;  // Prime to most widths.
+  constexpr std::size_t kEnough = 4000;
+  std::size_t stride = (stack.bins_k.front().total() / kEnough) | 1U;
+  if (static_cast<std::size_t>(stack.size_px().width) % stride == 0) stride = 1;
   std::vector<float> levels;
   std::vector<float> sample;
   for (const Image& bin : stack.bins_k) {
     sample.clear();
-    for (std::size_t i = 0; i < bin.total(); i += kStride) sample.push_back(bin.ptr<float>()[i]);
+    for (std::size_t i = 0; i < bin.total(); i += stride) sample.push_back(bin.ptr<float>()[i]);
     levels.push_back(MedianOf(sample));
   }
   return levels;
