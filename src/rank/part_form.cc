@@ -17,7 +17,7 @@ struct FormLaw {
   double half_s, half_log_sigma;
 };
 
-// Medians and spreads over simulated captures (tools/simulate, seeds 7001..7100
+// Medians and spreads over simulated captures (tools/simulate, seeds 7001..7057
 // of boards 0.6 to 2 mm thick, 18 to 70 um of copper), spreads rounded up for
 // boards unlike those. They agree with the ranges of finite-element boards:
 // chip 0.8 to 2.9 mm and 0.1 to 1.1 s, moulded 5 to 11 mm and 1.2 to 1.9 s, far

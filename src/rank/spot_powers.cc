@@ -15,7 +15,7 @@ namespace {
 
 // Share of the power that a source on the far side shows: the rest stays in its
 // part, which nobody sees, or runs off where the copper is thick. Median over
-// simulated captures (tools/simulate, seeds 7001..7100, boards of 0.6 to 2 mm).
+// simulated captures (tools/simulate, seeds 7001..7057, boards of 0.6 to 2 mm).
 constexpr double kSeenShareFar = 0.64;
 constexpr double kFarLogSigma = 0.3;
 // Parts narrower than this are chips: their heat is in the board at once.
