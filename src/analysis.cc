@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -19,8 +20,11 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/check/registration_check.h"
 #include "rank/advice.h"
+#include "rank/clock_check.h"
 #include "rank/level_rise.h"
 #include "rank/peaks.h"
+#include "rank/place_courses.h"
+#include "rank/places.h"
 #include "rank/rank.h"
 
 namespace ohmglow {
@@ -51,13 +55,17 @@ std::string TiedBy(double trust) {
          std::to_string(std::lround(100 * trust)) + " %)";
 }
 
+bool SearchesClock(const Case& job, const HeatOptions& options) {
+  return !job.clock_offset_s && options.clock_range_s > 0;
+}
+
 // The log as the frames' clock needs it: the offset as given, or none where none
 // may be searched for, or both the offset and the steps from the frames.
 SupplyLog MatchClocks(const Case& job,
                       const Stack& stack,
                       const HeatOptions& options,
                       LocateResult& result) {
-  if (job.clock_offset_s || options.clock_range_s == 0) {
+  if (!SearchesClock(job, options)) {
     result.clock_offset_s = job.clock_offset_s.value_or(0);
     return *job.supply;
   }
@@ -70,6 +78,51 @@ SupplyLog MatchClocks(const Case& job,
         "frames: it may belong to another capture. Check that log and frames were taken together.");
   }
   return std::move(timed.log);
+}
+
+TimeSpan FilmedTime(const Stack& stack) {
+  return {stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
+}
+
+// Drive, model and response under the result's clock.
+void FitHeat(const Case& job,
+             const LocateOptions& options,
+             const Stack& stack,
+             const SupplyLog& log,
+             Analysis& out) {
+  out.drive = std::make_unique<const Drive>(log, *out.result.clock_offset_s, FilmedTime(stack));
+  TemporalModel model = TemporalModel::OffsetAlone(stack);
+  const Eigen::VectorXd course = model.BinnedLag(*out.drive, 0.5, 2);
+  if (course.maxCoeff() - course.minCoeff() < kLeastStep) {
+    throw DataError(
+        "the supply log shows no step of the current while the frames were taken; compare the "
+        "times of log and frames, or set clock_offset_s in [supply]");
+  }
+  PixelRows courses = PixelCourses(stack, model);
+  RemoveCommonOffset(courses, model, *out.drive, stack.seen);
+  out.response =
+      FitResponse(courses, stack, *out.drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
+  out.model = std::make_unique<const TemporalModel>(std::move(model));
+}
+
+// Another clock, where no place follows the supply under the present one.
+std::optional<TimedLog> TimeAgain(const Case& job,
+                                  const LocateOptions& options,
+                                  const Stack& stack,
+                                  const Analysis& present) {
+  PlaceCourses courses(
+      present.response, *present.model, *present.drive, MakeSourceCourses(PlateOf(job)));
+  const std::vector<Peak> places =
+      FindPlaces(present.response.detector, PlaceThreshold(present.response, options.rank));
+  const std::optional<double> better_s = BetterClock(present.response,
+                                                     places,
+                                                     *job.supply,
+                                                     FilmedTime(stack),
+                                                     *present.result.clock_offset_s,
+                                                     options.heat.clock_range_s,
+                                                     courses);
+  if (!better_s) return std::nullopt;
+  return TimeLogNear(stack, *job.supply, PlateOf(job), job.mm_per_pixel, options.heat, *better_s);
 }
 
 // The map's standardised amplitude is smooth as the camera's blur makes it.
@@ -169,23 +222,19 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   out.quarters_k = TimeQuarters(stack);
 
   // The clock is read off the quick steps alone, whatever drifts there are.
-  const SupplyLog log = MatchClocks(job, stack, options.heat, result);
-  const TimeSpan filmed{stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
-  out.drive = std::make_unique<const Drive>(log, *result.clock_offset_s, filmed);
-  const Drive& drive = *out.drive;
-  TemporalModel model = TemporalModel::OffsetAlone(stack);
-  const Eigen::VectorXd drive_course = model.BinnedLag(drive, 0.5, 2);
-  if (drive_course.maxCoeff() - drive_course.minCoeff() < kLeastStep) {
-    throw DataError(
-        "the supply log shows no step of the current while the frames were taken; compare the "
-        "times of log and frames, or set clock_offset_s in [supply]");
+  SupplyLog log = MatchClocks(job, stack, options.heat, result);
+  FitHeat(job, options, stack, log, out);
+  if (SearchesClock(job, options.heat)) {
+    if (const auto timed = TimeAgain(job, options, stack, out)) {
+      result.clock_offset_s = timed->fit.offset_s;
+      result.clock_offset_sigma_s = timed->fit.sigma_s;
+      result.supply_remarks.clear();
+      FitHeat(job, options, stack, timed->log, out);
+    }
   }
+  const Drive& drive = *out.drive;
+  const TemporalModel& model = *out.model;
   result.levels = drive.Levels();
-  PixelRows courses = PixelCourses(stack, model);
-  RemoveCommonOffset(courses, model, drive, stack.seen);
-  out.response =
-      FitResponse(courses, stack, drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
-  out.model = std::make_unique<const TemporalModel>(model);
   const Response& response = out.response;
   report(kFitted);
 

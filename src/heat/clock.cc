@@ -20,6 +20,8 @@ constexpr double kSharedErrorS = 0.05;
 // Blocks that are less sure say nothing: the spots are asked over the whole range.
 constexpr double kBlindS = 2;
 constexpr double kProbeS = 0.75;
+// What is known of an offset that others found.
+constexpr double kRoughS = 0.3;
 constexpr double kProbeTemper = 0.5;
 // Gain of the warmest spot from which on it is no chance; with less, and with
 // much less, neither blocks nor spots are believed.
@@ -127,6 +129,23 @@ TimedLog TimeLog(const Stack& stack,
       heat.excess > kLively &&
       ((heat.excess > 2 * kLively && heat.share < kHardlyExplained && spots->gain < kWarmGain) ||
        (unusual && heat.share < kExplained));
+  if (!spots->step_s.empty()) out.log = PlaceSteps(log, reader.steps(), spots->step_s);
+  return out;
+}
+
+TimedLog TimeLogNear(const Stack& stack,
+                     const SupplyLog& log,
+                     const Plate& plate,
+                     double mm_per_pixel,
+                     const HeatOptions& options,
+                     double around_s) {
+  const TemporalModel model(stack, options);
+  const SpotReader reader(stack, model, log, plate, mm_per_pixel);
+  TimedLog out{MiddleOfGaps(log, reader.steps()), {around_s, kRoughS, false}};
+  const std::optional<SpotClock> spots = reader.Read(around_s);
+  if (!spots || std::abs(spots->offset_s - around_s) > 2 * kRoughS) return out;
+  out.fit.offset_s = spots->offset_s;
+  out.fit.sigma_s = std::hypot(spots->sigma_s, kSharedErrorS);
   if (!spots->step_s.empty()) out.log = PlaceSteps(log, reader.steps(), spots->step_s);
   return out;
 }

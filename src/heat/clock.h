@@ -41,4 +41,12 @@ struct TimedLog {
                                double mm_per_pixel,
                                const HeatOptions& options);
 
+/// The same around an offset that is known to a quarter of a second.
+[[nodiscard]] TimedLog TimeLogNear(const Stack& stack,
+                                   const SupplyLog& log,
+                                   const Plate& plate,
+                                   double mm_per_pixel,
+                                   const HeatOptions& options,
+                                   double around_s);
+
 }  // namespace ohmglow

@@ -172,7 +172,9 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
   ledger.Count("sits on a part",
                spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) : 0,
-               "No part of the list sits there.");
+               spot.parts.parts.empty()
+                   ? std::string("No part of the list sits there.")
+                   : "It lies beside " + spot.parts.parts.front().ref + " rather than on it.");
   ledger.Count("is no coil, fuse or connector",
                -spot.carrier_prob,
                "The part there carries the rail's current by design and warms with it, shorted or "

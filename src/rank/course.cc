@@ -116,12 +116,30 @@ CourseModel::CourseModel(const TemporalModel& model,
                     .array()
                     .exp();
   for (int i = 0; i < kNumExponents; ++i) {
-    Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
-    for (Eigen::Index j = 0; j < lags.cols(); ++j) {
-      lags.col(j) = model.ProjectedLag(drive, sources.lags_s(j), (i + 1) * kExponentStep);
-    }
-    kinds_.emplace_back((lags * sources.mixture).colwise().normalized());
+    kinds_.push_back(KindsOf(model, drive, sources, (i + 1) * kExponentStep));
   }
+}
+
+Eigen::MatrixXd CourseModel::KindsOf(const TemporalModel& model,
+                                     const Drive& drive,
+                                     const SourceCourses& sources,
+                                     double exponent) {
+  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
+  for (Eigen::Index j = 0; j < lags.cols(); ++j) {
+    lags.col(j) = model.ProjectedLag(drive, sources.lags_s(j), exponent);
+  }
+  return (lags * sources.mixture).colwise().normalized();
+}
+
+CourseModel CourseModel::Under(const Drive& drive,
+                               const TemporalModel& model,
+                               const SourceCourses& sources) const {
+  CourseModel other = *this;
+  for (const int i : {kSquared, kLinear}) {
+    other.kinds_[static_cast<std::size_t>(i)] =
+        KindsOf(model, drive, sources, (i + 1) * kExponentStep);
+  }
+  return other;
 }
 
 // With the noise unknown but never below the camera's, and the amplitude free:
@@ -183,19 +201,33 @@ double CourseModel::LogSmooth(const Seen& seen) const {
          0.5 * more * std::log(degrees_);
 }
 
+// No explanation can be better than the camera's noise, nor is any model of a
+// source right to more than a tenth of its rise.
+CourseModel::Seen CourseModel::WithModelError(const Eigen::VectorXd& course, double noise_k) const {
+  return {course, noise_k * noise_k * degrees_ + kModelError * course.squaredNorm()};
+}
+
+double CourseModel::LogHeat(const Eigen::VectorXd& course, double noise_k) const {
+  const Seen seen = WithModelError(course, noise_k);
+  return LogMeanExp(
+      Eigen::Vector2d(OfKinds(seen, kSquared).log_mean, OfKinds(seen, kLinear).log_mean));
+}
+
+double CourseModel::LogOther(const Eigen::VectorXd& course, double noise_k) const {
+  const Seen seen = WithModelError(course, noise_k);
+  return LogMeanExp(Eigen::Vector2d(LogByItself(seen), LogSmooth(seen)));
+}
+
 CourseFit CourseModel::Fit(const Eigen::VectorXd& course, double noise_k) const {
   CourseFit fit;
-  // No explanation can be better than the camera's noise.
-  const double noise = noise_k * noise_k * degrees_;
-  FitExponent({course, noise}, fit);
-  // ... nor is any model of a source right to more than a tenth of its rise.
-  const Seen seen{course, noise + kModelError * course.squaredNorm()};
+  FitExponent({course, noise_k * noise_k * degrees_}, fit);
+  const Seen seen = WithModelError(course, noise_k);
   const Hypothesis squared = OfKinds(seen, kSquared);
   const Hypothesis linear = OfKinds(seen, kLinear);
   fit.lag_s = squared.rest <= linear.rest ? squared.lag_s : linear.lag_s;
   fit.snr = std::sqrt(std::max(0.0, course.squaredNorm() - std::min(squared.rest, linear.rest))) /
             noise_k;
-  const double heat = LogMeanExp(Eigen::Vector2d(squared.log_mean, linear.log_mean));
+  const double heat = LogHeat(course, noise_k);
   fit.log_junction = linear.log_mean - squared.log_mean;
   fit.log_by_itself = LogByItself(seen) - heat;
   fit.log_smooth = LogSmooth(seen) - heat;

@@ -43,9 +43,20 @@ class CourseModel {
  public:
   CourseModel(const TemporalModel& model, const Drive& drive, const SourceCourses& sources);
 
+  /// The same under another drive, where Fit() is not needed.
+  [[nodiscard]] CourseModel Under(const Drive& drive,
+                                  const TemporalModel& model,
+                                  const SourceCourses& sources) const;
+
   /// @param course   from `SpotCourse`.
   /// @param noise_k  of one pixel in one frame.
   [[nodiscard]] CourseFit Fit(const Eigen::VectorXd& course, double noise_k) const;
+
+  /// Logarithms of marginal likelihoods, up to what both share: that a course
+  /// follows the supply under the drive that the model was made with ...
+  [[nodiscard]] double LogHeat(const Eigen::VectorXd& course, double noise_k) const;
+  /// ... and that it is one of its own.
+  [[nodiscard]] double LogOther(const Eigen::VectorXd& course, double noise_k) const;
 
  private:
   struct Hypothesis {
@@ -58,6 +69,11 @@ class CourseModel {
     const Eigen::VectorXd& course;
     double floor;
   };
+  static Eigen::MatrixXd KindsOf(const TemporalModel& model,
+                                 const Drive& drive,
+                                 const SourceCourses& sources,
+                                 double exponent);
+  [[nodiscard]] Seen WithModelError(const Eigen::VectorXd& course, double noise_k) const;
   [[nodiscard]] double LogLikelihood(double rest, double floor) const;
   [[nodiscard]] Hypothesis OfKinds(const Seen& seen, int exponent_index) const;
   void FitExponent(const Seen& seen, CourseFit& fit) const;

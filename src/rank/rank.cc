@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -18,6 +17,7 @@
 #include "rank/confidence.h"
 #include "rank/growth.h"
 #include "rank/overrun.h"
+#include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/posterior.h"
 #include "rank/spot.h"
@@ -38,8 +38,8 @@ constexpr double kFoundConfidence = 0.5;
 constexpr double kMostConfidence = 0.99;
 // Probability that settles the side.
 constexpr double kDecidedProb = 0.85;
-// What neither fit nor balance knows: heat capacity, film, heat kept in the part.
-constexpr double kPowerModelLogSigma = 0.25;
+// What the fit's own error, model and all, does not hold.
+constexpr double kPowerModelLogSigma = 0.1;
 // What patchy copper makes of the halo of a strong spot.
 constexpr double kHaloShare = 0.4;
 constexpr double kHaloMm = 6;
@@ -73,6 +73,7 @@ class Ranker {
         drive_(drive),
         maps_(maps),
         job_(job),
+        courses_(response, model, drive, MakeSourceCourses(PlateOf(job))),
         rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
         readable_(response.seen.clone()) {
     if (!response.out_of_range.empty()) readable_.setTo(255, response.out_of_range);
@@ -90,7 +91,8 @@ class Ranker {
     spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
                                    : response_.detector.StandsOut(peak.at_px);
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
-    spot.course = FitCourse(peak.at_px);
+    const PlaceCourses::Place place = courses_.At(peak.at_px);
+    spot.course = place.courses->Fit(place.course, response_.noise_median_k);
     MeasureRivals(rivals, spot);
     spot.at_rim = peak.overrun_px <= 0 && AtRim(pixel);
     for (const Point contact : contacts_px_) {
@@ -103,27 +105,6 @@ class Ranker {
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
 
  private:
-  struct SizedCourses {
-    TemporalModel background;
-    CourseModel courses;
-  };
-
-  // The course is read at the size that suits the place, and weighed by what
-  // places of that size do by themselves.
-  [[nodiscard]] CourseFit FitCourse(Point at_px) {
-    const Detector::Best best = response_.detector.BestAt(at_px);
-    auto found = courses_.find(best.sigma_px);
-    if (found == courses_.end()) {
-      const TemporalModel background = model_.Resoftened(best.covariance);
-      const CourseModel courses(background, drive_, MakeSourceCourses(PlateOf(job_)));
-      found = courses_.insert({best.sigma_px, {background, courses}}).first;
-    }
-    const Eigen::VectorXd course = model_.Restore(
-        SpotCourse(response_.courses, response_.seen, at_px, best.sigma_px, best.surroundings_px));
-    return found->second.courses.Fit(found->second.background.Project(course),
-                                     response_.noise_median_k);
-  }
-
   [[nodiscard]] bool AtRim(cv::Point pixel) const {
     const cv::Point reach(kRimPx, kRimPx);
     const cv::Rect box(pixel - reach, pixel + reach + cv::Point(1, 1));
@@ -169,9 +150,9 @@ class Ranker {
   const Drive& drive_;
   const BoardMaps& maps_;
   const Case& job_;
-  std::map<double, SizedCourses> courses_;  // by the spot's size
-  Image rise_k_;                            // with what is beyond the camera's range filled
-  Mask readable_;                           // ... and counted as seen
+  PlaceCourses courses_;
+  Image rise_k_;   // with what is beyond the camera's range filled
+  Mask readable_;  // ... and counted as seen
   std::vector<Point> contacts_px_;
 };
 
@@ -196,6 +177,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.sigma_px = SigmaPx(spot);
   out.board_mm = spot.board_mm;
   if (maps_.photo_from_frame) out.photo_px = maps_.PhotoPlace(spot.peak.at_px);
+  out.far_prob = spot.far_prob;
   if (spot.far_prob > kDecidedProb) {
     out.side = HeatSide::kFar;
   } else if (spot.far_prob < 1 - kDecidedProb) {
@@ -272,6 +254,11 @@ void RankOptions::Validate() const {
   }
 }
 
+double PlaceThreshold(const Response& response, const RankOptions& options) {
+  return NoiseThreshold(
+      cv::countNonZero(response.seen), kDetectorFwhmPx, kIndependentMaps, options.false_alarm_prob);
+}
+
 Ranking RankSources(const Response& response,
                     const TemporalModel& model,
                     const Drive& drive,
@@ -280,8 +267,7 @@ Ranking RankSources(const Response& response,
                     const RankOptions& options) {
   options.Validate();
   Ranker ranker(response, model, drive, maps, job);
-  const double threshold = NoiseThreshold(
-      cv::countNonZero(response.seen), kDetectorFwhmPx, kIndependentMaps, options.false_alarm_prob);
+  const double threshold = PlaceThreshold(response, options);
   std::vector<Peak> peaks =
       JoinAtOverruns(FindPlaces(response.detector, threshold), response.out_of_range);
   std::erase_if(peaks, [&](const Peak& peak) {

@@ -19,6 +19,10 @@ struct Ranking {
   double detectable_w = 0;
 };
 
+/// Signal-to-noise ratio that the detector reaches by noise alone with the
+/// probability of a false alarm.
+[[nodiscard]] double PlaceThreshold(const Response& response, const RankOptions& options);
+
 /// Finds the places in the response, measures each, and orders them by the
 /// probability that the fault dissipates there.
 [[nodiscard]] Ranking RankSources(const Response& response,

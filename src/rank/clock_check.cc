@@ -1,0 +1,103 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/clock_check.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <map>
+#include <vector>
+
+#include "heat/clock_blocks.h"
+#include "heat/clock_steps.h"
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr std::size_t kMostPlaces = 8;
+constexpr double kStepS = 0.25;
+// Places that are heat of the supply, before looking.
+constexpr double kHeatProb = 0.3;
+// No place alone outweighs all others.
+constexpr double kMostLog = 20;
+// Another clock must be this much more probable: it was not read first.
+constexpr double kClearly = 6;
+// Offsets as near as this are the present one.
+constexpr double kSameS = 0.4;
+
+struct Witness {
+  PlaceCourses::Place place;
+  double log_other = 0;
+};
+
+class Hearing {
+ public:
+  Hearing(const Response& response, std::span<const Peak> places, PlaceCourses& courses)
+      : noise_k_(response.noise_median_k), sources_(courses.sources()) {
+    for (const Peak& peak : places.first(std::min(places.size(), kMostPlaces))) {
+      const PlaceCourses::Place place = courses.At(peak.at_px);
+      witnesses_.push_back({place, place.courses->LogOther(place.course, noise_k_)});
+    }
+  }
+
+  [[nodiscard]] double LogProb(const Drive& drive) const {
+    // Places of one size share their model.
+    std::map<const CourseModel*, CourseModel> under;
+    double sum = 0;
+    for (const Witness& one : witnesses_) {
+      auto found = under.find(one.place.courses);
+      if (found == under.end()) {
+        found = under
+                    .insert({one.place.courses,
+                             one.place.courses->Under(drive, *one.place.background, sources_)})
+                    .first;
+      }
+      const double ratio =
+          std::min(kMostLog, found->second.LogHeat(one.place.course, noise_k_) - one.log_other);
+      sum += std::log(kHeatProb * std::exp(ratio) + 1 - kHeatProb);
+    }
+    return sum;
+  }
+
+ private:
+  double noise_k_;
+  const SourceCourses& sources_;
+  std::vector<Witness> witnesses_;
+};
+
+}  // namespace
+
+std::optional<double> BetterClock(const Response& response,
+                                  std::span<const Peak> places,
+                                  const SupplyLog& log,
+                                  TimeSpan filmed,
+                                  double offset_s,
+                                  double range_s,
+                                  PlaceCourses& courses) {
+  const Hearing hearing(response, places, courses);
+  if (places.empty()) return std::nullopt;
+  double now = -1e300;
+  double best = -1e300;
+  double best_s = offset_s;
+  const int half = static_cast<int>(range_s / kStepS);
+  for (int i = -half; i <= half; ++i) {
+    const double trial_s = i * kStepS;
+    double log_prob =
+        ClockLogPrior(trial_s) + StepsLogPrior(log, filmed.first_s, filmed.last_s, trial_s);
+    try {
+      log_prob += hearing.LogProb(Drive(log, trial_s, filmed));
+    } catch (const DataError&) {
+      continue;  // No step would lie in the film.
+    }
+    if (std::abs(trial_s - offset_s) < kSameS) now = std::max(now, log_prob);
+    if (log_prob > best) {
+      best = log_prob;
+      best_s = trial_s;
+    }
+  }
+  if (std::abs(best_s - offset_s) < kSameS || best < now + kClearly) return std::nullopt;
+  return best_s;
+}
+
+}  // namespace ohmglow
