@@ -25,6 +25,8 @@ constexpr double kWireEndMm = 1.5;
 constexpr double kMostLogRatio = 7;
 // Places that stand out further are all alike.
 constexpr double kMostLogSnr = 2;
+// Of the threshold: a place that stands out no more may be noise after all.
+constexpr double kBarely = 1.2;
 // A rise this many times its noise is one.
 constexpr double kSureRise = 4;
 constexpr double kLeastRise = 0.03;
@@ -36,6 +38,9 @@ constexpr double kExponentFloor = 0.15;
 constexpr double kMostMiss = 3;
 // Odds of a part against bare board.
 constexpr double kMostPart = 4;
+// Odds that say nothing, as if no list were there: places that are no fault have
+// them in the mean of their likelihood ratios (tools/calibrate's captures).
+constexpr double kNeutralPart = 1.9;
 constexpr double kLeastShare = 0.01;
 // A piece is worth a sentence where it takes this much of the probability, or
 // this much of the odds.
@@ -150,6 +155,12 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   Ledger ledger;
   ledger.Count("stands out of the noise",
                std::clamp(std::log(spot.snr / threshold), -kMostLogSnr, kMostLogSnr));
+  if (spot.snr < kBarely * threshold) {
+    ledger.Say(
+        Format("Barely above the noise: %.1f times it, of which noise alone rarely makes %.1f.",
+               spot.snr,
+               threshold));
+  }
   CountCourse(spot, ledger);
   ledger.Count("warms itself",
                std::log(std::clamp(spot.rise_z / kSureRise, kLeastRise, 1.0)),
@@ -171,7 +182,9 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
                "It lies beyond the parts of the board.");
   const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
   ledger.Count("sits on a part",
-               spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) : 0,
+               spot.on_board
+                   ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) - kNeutralPart
+                   : 0,
                spot.parts.parts.empty()
                    ? std::string("No part of the list sits there.")
                    : "It lies beside " + spot.parts.parts.front().ref + " rather than on it.");

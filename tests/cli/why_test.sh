@@ -26,13 +26,16 @@ grep -q 'place 2 *place 1' "$work/stdout" || fail "$name: $(head -n 1 "$work/std
 grep -q 'stands out of the noise' "$work/stdout" || fail "$name: no evidence"
 [ "$(awk 'length > 110' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 110"
 
-# The factors of a place multiplied are its confidence.
+# The factors of a place multiplied are its odds by itself; others only take from them.
 name="product"
 python3 - "$work/out/result.json" <<'PYTHON' || fail "$name: $(cat "$work/stdout")"
 import json, math, sys
 for place in json.load(open(sys.argv[1]))["candidates"]:
-    product = min(0.99, math.prod(e["factor"] for e in place["evidence"]))
-    assert abs(product - place["confidence"]) < 0.01 * product + 0.002, (product, place["confidence"])
+    odds = math.prod(e["factor"] for e in place["evidence"])
+    assert place["confidence"] < odds / (1 + odds) + 0.01, (odds, place["confidence"])
+best = max(json.load(open(sys.argv[1]))["candidates"], key=lambda place: place["confidence"])
+odds = math.prod(e["factor"] for e in best["evidence"])
+assert abs(min(0.99, odds / (1 + odds)) - best["confidence"]) < 0.02, (odds, best["confidence"])
 PYTHON
 
 name="the first against the second"

@@ -333,7 +333,7 @@ TEST(SpotModel, MeasuresAMilliwattNear) {
     double mean_w = 0;
     constexpr unsigned kCaptures = 4;
     for (unsigned i = 0; i < kCaptures; ++i) {
-      mean_w += capture.Fit(capture.film.near, 1e-3, 5010 + i).fit_power_w / kCaptures;
+      mean_w += capture.Fit(capture.film.near, 1e-3, 5010 + i).near_power_w / kCaptures;
     }
     EXPECT_NEAR(mean_w, 1e-3, 1e-3 * kNearError) << sheet_w_k;
   }

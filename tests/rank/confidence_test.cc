@@ -29,6 +29,7 @@ Spot GoodSpot() {
   spot.course = {2.0, 0.1, 1.5, 30, -8, -20, -20};
   spot.power_w = 0.2;
   spot.on_board = true;
+  spot.parts = {{{"C7", 0.98}}, 0.02, 1};
   return spot;
 }
 
@@ -112,14 +113,14 @@ TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
          s.shape.length_px = 40;
        }},
       {"beyond the parts", 0.3, [](Spot& s) { s.on_board = false; }},
-      {"hardly warms", 0.9, [](Spot& s) { s.rise_z = 2; }},
+      {"hardly warms", 0.5, [](Spot& s) { s.rise_z = 0.1; }},
   };
-  const double good = JudgeSpot(GoodSpot(), kThreshold).plausibility();
+  const double good = std::exp(JudgeSpot(GoodSpot(), kThreshold).log_odds);
   for (const auto& row : rows) {
     Spot spot = GoodSpot();
     row.change(spot);
     const Judgement judgement = JudgeSpot(spot, kThreshold);
-    EXPECT_LT(judgement.plausibility(), row.at_most * good) << row.word;
+    EXPECT_LT(std::exp(judgement.log_odds), row.at_most * good) << row.word;
     EXPECT_GT(judgement.plausibility(), 0) << row.word;
     EXPECT_NE(Remarks(judgement).find(row.word), std::string::npos)
         << row.word << ": " << Remarks(judgement);
@@ -171,8 +172,10 @@ TEST(JudgeSpot, ExplainsByAHaloOnlyWhatItExplains) {
 TEST(JudgeSpot, HoldsNothingAgainstAnUnknownOutline) {
   Spot spot = GoodSpot();
   spot.on_board.reset();
-  EXPECT_EQ(JudgeSpot(spot, kThreshold).plausibility(),
-            JudgeSpot(GoodSpot(), kThreshold).plausibility());
+  const double known = JudgeSpot(GoodSpot(), kThreshold).plausibility();
+  const double unknown = JudgeSpot(spot, kThreshold).plausibility();
+  EXPECT_GT(unknown, 0.8);
+  EXPECT_LT(unknown, known);  // That a part sits there would speak for it.
 }
 
 TEST(RankOptions, NameFieldRuleAndValue) {
