@@ -26,6 +26,11 @@ constexpr double kClearly = 6;
 // Offsets as near as this are the present one.
 constexpr double kSameS = 0.4;
 
+// Where the hottest was cut out, what is left is its late halo.
+bool AnyOverrun(const Mask& out_of_range) {
+  return !out_of_range.empty() && cv::countNonZero(out_of_range) > 0;
+}
+
 struct Witness {
   PlaceCourses::Place place;
   double log_other = 0;
@@ -75,8 +80,8 @@ std::optional<double> BetterClock(const Response& response,
                                   double offset_s,
                                   double range_s,
                                   PlaceCourses& courses) {
+  if (places.empty() || AnyOverrun(response.out_of_range)) return std::nullopt;
   const Hearing hearing(response, places, courses);
-  if (places.empty()) return std::nullopt;
   double now = -1e300;
   double best = -1e300;
   double best_s = offset_s;

@@ -22,7 +22,8 @@ namespace ohmglow {
 /// @param offset_s  the present one.
 /// @param range_s   how far from 0 another may lie.
 /// @return          log time + this = frame time, to a quarter of a second; nothing
-///                  where none does clearly better than the present one.
+///                  where none does clearly better than the present one, or
+///                  where places are beyond the camera's range.
 [[nodiscard]] std::optional<double> BetterClock(const Response& response,
                                                 std::span<const Peak> places,
                                                 const SupplyLog& log,
