@@ -105,7 +105,7 @@ void FitHeat(const Case& job,
   out.model = std::make_unique<const TemporalModel>(std::move(model));
 }
 
-// Another clock, where no place follows the supply under the present one.
+// Another clock, where the places are clearly more probable under it.
 std::optional<TimedLog> TimeAgain(const Case& job,
                                   const LocateOptions& options,
                                   const Stack& stack,

@@ -142,6 +142,7 @@ Texture::Texture(const Image& model_k, const Image& weight, int max_points, Moti
     if (weight_[i] > 0) values.push_back(value_k_[i]);
   }
   if (!values.empty()) clip_k_ = static_cast<float>(kClip * RobustSigmaInPlace(values));
+  if (!(clip_k_ > 0)) clip_k_ = std::numeric_limits<float>::max();  // No spread to clip by.
   Project();
   Invert();
 }

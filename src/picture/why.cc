@@ -62,6 +62,7 @@ std::string Factor(double value) {
 
 std::string Percent(double prob) {
   char text[32];
+  if (prob < 0.01) return "< 1 %";
   std::snprintf(text, sizeof text, "%.0f %%", 100 * prob);
   return text;
 }
@@ -138,7 +139,7 @@ std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t aga
                  SpeaksFor(row.ratio(), place, against));
   }
   text += Line("All multiplied: the odds", Odds(one), Odds(other), "");
-  text += Line("Confidence, shared among the places",
+  text += Line("Confidence, the other places weighed",
                Percent(one.confidence),
                Percent(other.confidence),
                "");

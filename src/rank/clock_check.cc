@@ -101,7 +101,8 @@ std::optional<double> BetterClock(const Response& response,
       best_s = trial_s;
     }
   }
-  if (std::abs(best_s - offset_s) < kSameS || best < now + kClearly) return std::nullopt;
+  if (!(now > -1e299) || std::abs(best_s - offset_s) < kSameS || best < now + kClearly)
+    return std::nullopt;
   return best_s;
 }
 

@@ -23,6 +23,8 @@ constexpr double kLongMm = 9.0;
 constexpr double kWireEndMm = 1.5;
 // No single likelihood ratio may settle the matter alone: models are models.
 constexpr double kMostLogRatio = 7;
+// Another explanation is that much better [log].
+constexpr double kSureRival = 2;
 // Places that stand out further are all alike.
 constexpr double kMostLogSnr = 2;
 // Of the threshold: a place that stands out no more may be noise after all.
@@ -36,9 +38,9 @@ constexpr double kLeastExponent = 0.8;
 constexpr double kMostExponent = 2.6;
 constexpr double kExponentFloor = 0.15;
 constexpr double kMostMiss = 3;
-// Odds of a part against bare board.
+// Log odds of a part against bare board.
 constexpr double kMostPart = 4;
-// Odds that say nothing, as if no list were there: places that are no fault have
+// Log odds that say nothing, as if no list were there: places that are no fault have
 // them in the mean of their likelihood ratios (tools/calibrate's captures).
 constexpr double kNeutralPart = 1.9;
 constexpr double kLeastShare = 0.01;
@@ -157,7 +159,7 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
                std::clamp(std::log(spot.snr / threshold), -kMostLogSnr, kMostLogSnr));
   if (spot.snr < kBarely * threshold) {
     ledger.Say(
-        Format("Barely above the noise: %.1f times it, of which noise alone rarely makes %.1f.",
+        Format("Barely above the noise: %.1f times it; noise alone rarely reaches %.1f times.",
                spot.snr,
                threshold));
   }
@@ -181,35 +183,43 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
                spot.on_board.value_or(true) ? 0 : -1,
                "It lies beyond the parts of the board.");
   const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
-  ledger.Count("sits on a part",
-               spot.on_board
-                   ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) - kNeutralPart
-                   : 0,
-               spot.parts.parts.empty()
-                   ? std::string("No part of the list sits there.")
-                   : "It lies beside " + spot.parts.parts.front().ref + " rather than on it.");
+  ledger.Count(
+      "sits on a part",
+      spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) - kNeutralPart
+                    : 0,
+      spot.parts.parts.empty()
+          ? std::string("No part of the list sits there.")
+          : (none > 0.5 ? "It lies beside " + spot.parts.parts.front().ref + " rather than on it."
+                        : "It may lie on " + spot.parts.parts.front().ref +
+                              " or on no part of the list."));
   ledger.Count("is no coil, fuse or connector",
                -spot.carrier_prob,
-               "The part there carries the rail's current by design and warms with it, shorted or "
-               "not.");
+               spot.carrier_prob > 0.5
+                   ? std::string("The part there carries the rail's current by design and warms "
+                                 "with it, shorted or not.")
+                   : Format("A coil, fuse or connector may sit there (%.0f %%), which warms with "
+                            "the current, shorted or not.",
+                            100 * spot.carrier_prob));
   if (spot.peak.overrun_px > 0) {
     ledger.Say(
         "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "
         "Capture again with less current.");
   }
-  if (spot.course.exponent_sigma < 0.5) ledger.Say(ExponentInWords(spot.course));
+  // The exponent of a course that follows something else means nothing.
+  const bool follows = std::max(spot.course.log_by_itself, spot.course.log_smooth) < kSureRival;
+  if (spot.course.exponent_sigma < 0.5 && follows) ledger.Say(ExponentInWords(spot.course));
   return ledger.Close();
 }
 
 void JudgeAmongOthers(double power_w, double heaviest_w, Judgement& judgement) {
   constexpr std::string_view kName = "takes the most heat of the plausible ones";
-  const double share =
-      heaviest_w > 0 ? std::clamp(power_w / heaviest_w, kLeastShare, 1.0) : kLeastShare;
+  // Power that could not be fitted says nothing where it is all there is.
+  const double share = heaviest_w > 0 ? std::clamp(power_w / heaviest_w, kLeastShare, 1.0) : 1.0;
   const double log_factor = WeightOf(kName) * std::log(share);
   const double before = judgement.plausibility();
   judgement.log_odds += log_factor;
   judgement.evidence.push_back({std::string(kName), std::exp(log_factor), std::log(share)});
-  if (before - judgement.plausibility() > kMoved) {
+  if (power_w > 0 && before - judgement.plausibility() > kMoved) {
     judgement.remarks.emplace_back("Far weaker than the strongest place.");
   }
 }

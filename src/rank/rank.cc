@@ -203,7 +203,9 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
       response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);
   out.growth = std::move(growth.points);
   // The course at the place itself, where it has one, reads the rise best.
-  if (const auto rise_k = RiseAtTop(out.growth)) out.rise_k = *rise_k;
+  if (spot.peak.overrun_px <= 0) {
+    if (const auto rise_k = RiseAtTop(out.growth)) out.rise_k = *rise_k;
+  }
   out.onset_s = growth.onset_s;
   return out;
 }
@@ -285,7 +287,6 @@ Ranking RankSources(const Response& response,
   for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
   const std::vector<Judged> judged = Judge(std::move(spots), threshold);
   Ranking ranking;
-  ranking.detectable_w = powers.DetectableW(threshold);
   ranking.elsewhere_prob = judged.empty() ? 1 : judged.front().none_prob;
   for (const Judged& place : judged) {
     if (static_cast<int>(ranking.candidates.size()) >= options.max_candidates) break;
@@ -302,12 +303,6 @@ Ranking RankSources(const Response& response,
   ranking.verdict = confident == 0   ? Verdict::kNone
                     : confident == 1 ? Verdict::kFound
                                      : Verdict::kSeveral;
-  if (ranking.verdict == Verdict::kNone) {
-    // No promise that a listed place breaks: what was seen and doubted might be the fault.
-    for (const Candidate& candidate : ranking.candidates) {
-      ranking.detectable_w = std::max(ranking.detectable_w, candidate.power_w);
-    }
-  }
   return ranking;
 }
 

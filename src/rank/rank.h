@@ -16,7 +16,6 @@ struct Ranking {
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of them.
-  double detectable_w = 0;
 };
 
 /// Signal-to-noise ratio that the detector reaches by noise alone with the

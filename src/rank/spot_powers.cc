@@ -40,8 +40,6 @@ constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
 constexpr double kJunctionLogRatio = 2;
-// The finest size of the detector.
-constexpr double kDetectorSigmaPx = 1;
 
 // Strong heat is measured by its steps alone: the background that was learned
 // beside it is full of it, and would bend its shape.
@@ -143,12 +141,6 @@ double SpotPowers::PowerOf(Eigen::MatrixXf& modes, Spot& spot) const {
   fit.power_log_sigma = std::hypot(fit.power_log_sigma, kBodyLogSigma);
   const double kept_w = 1e-6 * body.area_mm2 * body.heat_j_m2k * fit.form.rise_k / kFormS;
   return ((fit.near_power_w > 0 ? fit.near_power_w : fit.power_w) + kept_w) / body.seen_share;
-}
-
-double SpotPowers::DetectableW(double threshold) const {
-  // The detector's Gaussian mean keeps noise_k / (2 sqrt(pi) sigma) of the noise.
-  const double noise_k = response_.noise_median_k / (2 * std::sqrt(M_PI) * kDetectorSigmaPx);
-  return threshold * noise_k / model_.StrengthPerWatt(job_.mm_per_pixel, kDetectorSigmaPx);
 }
 
 }  // namespace ohmglow

@@ -37,10 +37,6 @@ class SpotPowers {
   /// place and part (PlaceSpot), which rest on the fits, and the power.
   void Fit(const BoardMaps& maps, std::vector<Spot>& spots) const;
 
-  /// Power of a small part on the near side that the detector would show with
-  /// this signal-to-noise ratio.
-  [[nodiscard]] double DetectableW(double threshold) const;
-
  private:
   [[nodiscard]] SpotModel::View ViewOf(const Spot& spot) const;
   void FitOne(Eigen::MatrixXf& modes, Spot& spot) const;

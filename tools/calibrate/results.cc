@@ -77,6 +77,9 @@ Capture ReadCapture(const Json& result, const Json& truth, const std::vector<std
 std::vector<Capture> ReadCaptures(const fs::path& results,
                                   const fs::path& truth,
                                   const std::vector<std::string>& names) {
+  if (!fs::is_directory(results)) {
+    throw InputError(results.string() + ": no such folder; name the folder of result folders");
+  }
   std::vector<fs::path> folders;
   for (const fs::directory_entry& entry : fs::directory_iterator(results)) {
     const fs::path known = truth / (entry.path().filename().string() + ".truth.json");
