@@ -140,7 +140,8 @@ struct LocateResult {
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of the places.
-  double detectable_w = 0;  ///< Least power that would have been found, median over the board.
+  /// Power from which a fault usually gets a verdict, at a middling place; 0: not known.
+  double detectable_w = 0;
   std::vector<std::string> advice;
   std::optional<OtherSide> other_side;
 

@@ -32,6 +32,10 @@ ExitCode RunWhy(const Arguments& arguments) {
   const int fallback = place == 1 ? 2 : 1;
   const int against = arguments.Whole("against", 1, kMostPlaces, fallback);
   const LocateResult result = FromJson(ReadTextFile(file), file.string());
+  if (result.candidates.size() == 1 && !arguments.has("against")) {
+    std::cout << ToWhy(result, place);
+    return ExitCode::kDone;
+  }
   std::cout << ToWhy(result, place, static_cast<std::size_t>(against));
   return ExitCode::kDone;
 }

@@ -19,6 +19,11 @@ constexpr int kColumns = 96;
 constexpr double kWorthSaying = 1.1;  // Times as much.
 constexpr double kLeastFactor = 1e-6;
 
+constexpr const char* kHowToRead =
+    "  Each number multiplies the odds that a fault sits there: 1 says nothing, below 1 speaks\n"
+    "  against it. Odds of 3 mean three to one.\n";
+constexpr const char* kNoEvidence = "result.json holds no evidence: run 'ohmglow locate' again";
+
 struct Row {
   std::string name;
   double place = 1;
@@ -126,7 +131,7 @@ std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t aga
     throw OptionError("place " + std::to_string(place) + " cannot be set against itself");
   }
   if (one.evidence.empty() || other.evidence.empty()) {
-    throw DataError("result.json holds no evidence: run 'ohmglow locate' again");
+    throw DataError(kNoEvidence);
   }
   std::string text = Line("What was asked",
                           "place " + std::to_string(place),
@@ -143,11 +148,23 @@ std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t aga
                Percent(one.confidence),
                Percent(other.confidence),
                "");
-  text +=
-      "  Each number multiplies the odds that a fault sits there: 1 says nothing, below 1 speaks\n"
-      "  against it. Odds of 3 mean three to one.\n";
+  text += kHowToRead;
   AddRemarks(one, place, text);
   AddRemarks(other, against, text);
+  return text;
+}
+
+std::string ToWhy(const LocateResult& result, std::size_t place) {
+  const Candidate& one = At(result, place);
+  if (one.evidence.empty()) throw DataError(kNoEvidence);
+  std::string text = Line("What was asked", "place " + std::to_string(place), "", "");
+  for (const Evidence& piece : one.evidence) {
+    text += Line(internal::CleanText(piece.name, kNameColumns), Factor(piece.factor), "", "");
+  }
+  text += Line("All multiplied: the odds", Odds(one), "", "");
+  text += Line("Confidence, the other places weighed", Percent(one.confidence), "", "");
+  text += kHowToRead;
+  AddRemarks(one, place, text);
   return text;
 }
 

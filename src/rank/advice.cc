@@ -36,11 +36,14 @@ bool ClockMayBeWrong(const LocateResult& result) {
 void AdviseOnNothing(const LocateResult& result,
                      bool contacts_marked,
                      std::vector<std::string>& advice) {
-  advice.push_back(
-      Format("A fault above about %.1f mW would usually have shown on this side. Raise the "
-             "current, only as far as the rail's voltage limit and the board allow, and capture "
-             "again, or film the other side.",
-             1e3 * result.detectable_w));
+  const std::string shown =
+      result.detectable_w > 0
+          ? Format("A fault above about %.1f mW would usually have shown on this side. ",
+                   1e3 * result.detectable_w)
+          : "";
+  advice.push_back(shown +
+                   "Raise the current, only as far as the rail's voltage limit and the board "
+                   "allow, and capture again, or film the other side.");
   if (ClockMayBeWrong(result)) {
     advice.emplace_back(
         "The clocks of log and frames may not have been matched: check their times, or set "

@@ -23,17 +23,20 @@ std::string Lower(std::string text) {
 }  // namespace
 
 bool CarriesCurrent(const Part& part) {
+  const auto is_letters = [](const std::string& text) {
+    return std::find(kLetters.begin(), kLetters.end(), text) != kLetters.end();
+  };
   const std::string kind = Lower(part.kind);
   if (!kind.empty()) {
-    return std::any_of(kKinds.begin(), kKinds.end(), [&](std::string_view word) {
-      return kind.find(word) != std::string::npos;
-    });
+    return is_letters(kind) ||
+           std::any_of(kKinds.begin(), kKinds.end(), [&](std::string_view word) {
+             return kind.find(word) != std::string::npos;
+           });
   }
   const std::string ref = Lower(part.ref);
   const auto digits =
       std::find_if(ref.begin(), ref.end(), [](unsigned char c) { return std::isalpha(c) == 0; });
-  const std::string letters(ref.begin(), digits);
-  return std::find(kLetters.begin(), kLetters.end(), letters) != kLetters.end();
+  return is_letters({ref.begin(), digits});
 }
 
 double CarrierProb(const std::vector<Part>& parts, const PartsThere& there) {

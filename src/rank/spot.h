@@ -14,7 +14,7 @@ namespace ohmglow {
 
 /// All that was measured at one peak of the response map.
 struct Spot {
-  Peak peak;  ///< Height: match over the surroundings [K].
+  Peak peak;  ///< Height: signal-to-noise ratio of the detector.
   double snr = 0;
   double mm_per_pixel = 0.5;  ///< At the place.
   double rise_k = 0;

@@ -38,15 +38,10 @@ constexpr double kFarShare = -1;
 // an even plate, for itself and for each part of misfit, and of the energy balance.
 constexpr double kFitError = 0.1;
 constexpr double kErrorOfMisfit = 0.5;
-constexpr double kLeastBalanceError = 0.15;
-constexpr double kTruncationError = 0.5;
-constexpr double kLeastBalanceMm = 3.5;
 constexpr double kFormReachMm = 16;
 // Radii at which a fitted spot is kept for taking it out of the picture.
 constexpr int kNumProfileRadii = 60;
 constexpr double kProfileStepMm = 0.4;
-// Common offset left over, of one frame's noise.
-constexpr double kOffsetOfNoise = 0.02;
 
 // Weighted mean of logarithms.
 class LogMean {
@@ -197,48 +192,6 @@ Eigen::MatrixXd SpotModel::PerWatt(const Trial& trial,
   return (kernel.thin + trial.near_share * kernel.through) * to_rings;
 }
 
-SpotModel::Balance SpotModel::EnergyBalance(const Rings& rings,
-                                            const Responses& responses,
-                                            const Eigen::MatrixXd& per_watt,
-                                            const View& view) const {
-  // C dS/dt + H S = P with S the rise summed over the area: S follows the
-  // drive through the lag C/H. Heat that has not yet crossed the thickness or
-  // sits in the part adds quick lags, which are left free.
-  const double film = prior_.plate.film_w_m2k;
-  Eigen::MatrixXd shapes(basis_.cols(), 3);
-  shapes.col(0) = responses.LagModes(prior_.plate.heat_capacity_j_m2k / film) / film;
-  shapes.col(1) = responses.LagModes(0.3);
-  shapes.col(2) = responses.LagModes(1.5);
-  const Eigen::RowVectorXd reader = shapes.completeOrthogonalDecomposition().pseudoInverse().row(0);
-  const double pixel_m2 = 1e-6 * view.mm_per_pixel * view.mm_per_pixel;
-  // Data and model alike against the outermost rings: what is left of the
-  // frames' common offset counts by area and would swamp the sum.
-  const Eigen::Index num_outer = std::max<Eigen::Index>(1, rings.radius_m.size() / 5);
-  const Eigen::VectorXd outer =
-      rings.num_pixels.tail(num_outer) / rings.num_pixels.tail(num_outer).sum();
-  const double data_outer = reader.dot(rings.mean.rightCols(num_outer) * outer);
-  const double model_outer = reader.dot(per_watt.rightCols(num_outer) * outer);
-  Balance best;
-  double data_w = 0;
-  double model_share = 0;
-  double pixels = 0;
-  for (Eigen::Index i = 0; i < rings.radius_m.size(); ++i) {
-    const double area_m2 = pixel_m2 * rings.num_pixels(i);
-    data_w += area_m2 * (reader.dot(rings.mean.col(i)) - data_outer);
-    model_share += area_m2 * (reader.dot(per_watt.col(i)) - model_outer);
-    pixels += rings.num_pixels(i);
-    if (rings.radius_m(i) < 1e-3 * kLeastBalanceMm || data_w <= 0 || model_share <= 0) continue;
-    // White noise, a common offset left over, and what the round model does
-    // not know of the heat beyond the rim.
-    const double noise_w = pixel_m2 * reader.norm() * view.noise_k *
-                           std::hypot(std::sqrt(pixels), kOffsetOfNoise * pixels);
-    const double truncation = kTruncationError * std::abs(std::log(model_share));
-    const double log_sigma = std::hypot(noise_w / data_w, truncation + kLeastBalanceError);
-    if (log_sigma < best.log_sigma) best = {data_w / model_share, log_sigma};
-  }
-  return best;
-}
-
 HeatForm SpotModel::FormOf(const Eigen::MatrixXf& modes,
                            const Mask& seen,
                            Point center_px,
@@ -276,15 +229,11 @@ SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
   Weigh(trials, *best, static_cast<double>(rings.mean.size()), kernels, view, fit);
   fit.profile_k = best->power_w * PerWatt(*best, kernels, ProfileRings(), blur_m);
   const Eigen::RowVectorXd weight = rings.num_pixels.transpose();
-  fit.misfit = std::sqrt(std::max(0.0, best->chi2) /
+  // Noise is no misfit: the models' spread holds it already.
+  const double noise2 = view.noise_k * view.noise_k * static_cast<double>(rings.mean.size());
+  fit.misfit = std::sqrt(std::max(0.0, best->chi2 - noise2) /
                          (rings.mean.array().square().rowwise() * weight.array()).sum());
   fit.power_log_sigma = std::hypot(fit.power_log_sigma, kFitError, kErrorOfMisfit * fit.misfit);
-  // The balance needs no conductance but the whole of the heat: a check, too
-  // coarse on patchy copper to be joined (see the table in DEVELOPERS.md).
-  const Balance balance =
-      EnergyBalance(rings, responses, PerWatt(*best, kernels, rings, blur_m), view);
-  fit.balance_power_w = balance.power_w;
-  fit.balance_log_sigma = balance.log_sigma;
   return fit;
 }
 
@@ -311,8 +260,9 @@ void SpotModel::Weigh(const std::vector<Trial>& trials,
                       const View& view,
                       SpotFit& fit) const {
   const double degrees = std::max(1.0, num_data - 5);
-  const double noise2 = std::max(view.noise_k * view.noise_k * kPixelsPerIndependent,
-                                 best.chi2 / degrees * kPixelsPerPatch);
+  const double white2 = view.noise_k * view.noise_k;
+  const double patchy2 = std::max(0.0, best.chi2 / degrees - white2);
+  const double noise2 = white2 * kPixelsPerIndependent + patchy2 * kPixelsPerPatch;
   LogMean all;
   LogMean near;
   LogMean far;

@@ -22,8 +22,6 @@ struct SpotFit {
   double far_power_w = 0;      ///< ... on the far side.
   double misfit = 0;           ///< What the best model leaves over, of the whole norm.
   double fit_power_w = 0;      ///< The same number.
-  double balance_power_w = 0;  ///< From the energy balance; 0 where it has none.
-  double balance_log_sigma = 9;
   double sheet_conductance_w_k = 0;
   double source_mm = 0;   ///< Standard deviation of the source's size.
   double part_lag_s = 0;  ///< Lag of the part between source and surface.
@@ -104,10 +102,6 @@ class SpotModel {
              const std::vector<Kernel>& kernels,
              const View& view,
              SpotFit& fit) const;
-  struct Balance {
-    double power_w = 0;
-    double log_sigma = 1e9;
-  };
   [[nodiscard]] Eigen::MatrixXd RingTransform(const Rings& rings,
                                               double source_mm,
                                               double blur_m) const;
@@ -118,10 +112,6 @@ class SpotModel {
                                         const std::vector<Kernel>& kernels,
                                         const Rings& rings,
                                         double blur_m) const;
-  [[nodiscard]] Balance EnergyBalance(const Rings& rings,
-                                      const Responses& responses,
-                                      const Eigen::MatrixXd& per_watt,
-                                      const View& view) const;
   [[nodiscard]] HeatForm FormOf(const Eigen::MatrixXf& modes,
                                 const Mask& seen,
                                 Point center_px,

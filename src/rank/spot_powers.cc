@@ -100,7 +100,7 @@ void SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>& spots) const {
 BodyThere SpotPowers::BodyAt(const Spot& spot) const {
   if (spot.far_prob > 0.5) return {};
   const HeatForm& form = spot.fit.form;
-  if (job_.parts.empty()) {
+  if (job_.parts.empty() || !spot.board_mm) {
     if (form.width_mm < kWidestChipMm) return {};
     return {std::pow(form.width_mm / kWidthOfBody, 2), kMouldJM2K};
   }

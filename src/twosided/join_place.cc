@@ -43,17 +43,14 @@ std::string Format(const char* text, double a, double b) {
 
 const char* SideName(BoardSide side) { return side == BoardSide::kTop ? "top" : "bottom"; }
 
-// Log odds without what was believed before looking.
-double LogOddsOf(const Candidate& candidate, bool with_prior) {
+// Log odds as that capture has them.
+double LogOddsOf(const Candidate& candidate) {
   if (candidate.evidence.empty()) {
     const double prob = std::clamp(candidate.confidence, 1e-3, 0.999);
     return std::log(prob / (1 - prob));
   }
   double sum = 0;
-  for (const Evidence& piece : candidate.evidence) {
-    if (!with_prior && piece.name == kBeforeLooking) continue;
-    sum += std::log(std::max(piece.factor, 1e-9));
-  }
+  for (const Evidence& piece : candidate.evidence) sum += std::log(std::max(piece.factor, 1e-9));
   return sum;
 }
 
@@ -204,11 +201,10 @@ class Joining {
   }
 
   void SayViews(Candidate& out) const {
-    const int far = 1 - near_;
-    if (!views_[far].filmed) {
-      out.remarks.emplace_back(near_ == 0
-                                   ? "The capture of the other side does not show this place."
-                                   : "This capture does not show the place.");
+    for (const int i : {0, 1}) {
+      if (views_[i].filmed) continue;
+      out.remarks.emplace_back(i == 1 ? "The capture of the other side does not show this place."
+                                      : "This capture does not show the place.");
       return;
     }
     std::string text =
@@ -269,7 +265,7 @@ class Joining {
     const int base = candidates_[near_] ? near_ : 1 - near_;
     const Candidate& first = *candidates_[base];
     out.candidate.evidence = first.evidence;
-    out.log_odds = LogOddsOf(first, true);
+    out.log_odds = LogOddsOf(first);
     if (const Candidate* second = candidates_[1 - base]) {
       const bool excluded = Excluded(first) || Excluded(*second);
       for (const Evidence& piece : second->evidence) {

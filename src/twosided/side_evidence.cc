@@ -3,11 +3,11 @@
 #include "twosided/side_evidence.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <numbers>
 #include <string>
 
+#include "rank/part_form.h"
 #include "rank/part_match.h"
 
 namespace ohmglow {
@@ -149,9 +149,7 @@ double OverKinds(const PartsOfSide& parts, const OfKind& of_kind) {
 }
 
 bool IsMoulded(const Part& part) {
-  constexpr std::array<std::string_view, 4> kSmallKinds = {"cap", "res", "chip", "led"};
-  const auto named = std::find(kSmallKinds.begin(), kSmallKinds.end(), part.kind);
-  if (named != kSmallKinds.end()) return false;
+  if (part.kind == "led" || ClassOf(part) == PartClass::kChip) return false;
   return std::min(part.width_mm, part.height_mm) >= kMouldedMm;
 }
 

@@ -73,12 +73,17 @@ std::vector<std::string> JoinAdvice(const LocateResult& joined,
                                     bool contacts_marked) {
   std::vector<std::string> advice;
   if (joined.verdict == Verdict::kNone) {
-    advice.push_back(
-        Sentence("A fault above about %.1f mW would usually have shown on this side, "
-                 "above %.1f mW on the other. Raise the current, only as far as the "
-                 "rail's voltage limit and the board allow, and capture again.",
-                 1e3 * joined.detectable_w,
-                 1e3 * joined.other_side->detectable_w));
+    const bool known = joined.detectable_w > 0 && joined.other_side->detectable_w > 0;
+    const std::string shown =
+        known ? Sentence(
+                    "A fault above about %.1f mW would usually have shown on this side, "
+                    "above %.1f mW on the other. ",
+                    1e3 * joined.detectable_w,
+                    1e3 * joined.other_side->detectable_w)
+              : "";
+    advice.push_back(shown +
+                     "Raise the current, only as far as the rail's voltage limit and the board "
+                     "allow, and capture again.");
   } else if (joined.candidates.front().side == HeatSide::kFar) {
     const BoardSide there = seen.side == BoardSide::kTop ? BoardSide::kBottom : BoardSide::kTop;
     advice.push_back(std::string("Place 1 sits on the ") + SideName(there) + ": work there.");

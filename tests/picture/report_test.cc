@@ -227,6 +227,20 @@ TEST(ToWhy, PutsWhatPartsTwoPlacesMostFirst) {
   for (const std::string& line : lines) EXPECT_LE(line.size(), 110U) << line;
 }
 
+TEST(ToWhy, ShowsThePlaceThatStandsAlone) {
+  LocateResult result = WithEvidence();
+  result.candidates.resize(1);
+  const std::vector<std::string> lines = Lines(ToWhy(result, 1));
+  ASSERT_GE(lines.size(), 5U);
+  EXPECT_NE(lines[0].find("place 1"), std::string::npos) << lines[0];
+  EXPECT_NE(lines[2].find("is no lead contact"), std::string::npos) << lines[2];
+  EXPECT_NE(lines[3].find("the odds"), std::string::npos) << lines[3];
+  EXPECT_NE(lines[3].find("0.98"), std::string::npos) << lines[3];
+  EXPECT_THROW((void)ToWhy(result, 2), OptionError);
+  result.candidates[0].evidence.clear();
+  EXPECT_THROW((void)ToWhy(result, 1), DataError);
+}
+
 TEST(ToWhy, ReadsBackWhatWasWritten) {
   const LocateResult result = WithEvidence();
   EXPECT_EQ(ToWhy(FromJson(ToJson(result), "result.json"), 1, 2), ToWhy(result, 1, 2));

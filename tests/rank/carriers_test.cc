@@ -22,6 +22,7 @@ TEST(CarriesCurrent, GoesByTheKindAndElseByTheReference) {
                            Named("P1"),
                            Named("CN7"),
                            Named("U1", "Inductor"),
+                           Named("D5", "FB"),
                            Named("X", "connector 2x5")}) {
     EXPECT_TRUE(CarriesCurrent(part)) << part.ref;
   }

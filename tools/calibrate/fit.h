@@ -30,9 +30,9 @@ struct Fit {
   double log_likelihood = 0;    ///< Of the captures.
 };
 
-/// Captures of two faults, which are drawn far too often, count a fifth.
 /// Most probable weights under the model of FaultPosterior(): Newton's method
-/// with the Gaussian priors, weights of evidence not below 0.
+/// with the Gaussian priors, weights of evidence not below 0. Captures of two
+/// faults, which are drawn far too often, count a fifth.
 /// @throws DataError  where no capture holds a place.
 [[nodiscard]] Fit FitWeights(const std::vector<Capture>& captures);
 

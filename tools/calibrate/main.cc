@@ -1,7 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <boost/program_options.hpp>
-#include <exception>
 #include <fstream>
 #include <iostream>
 #include <string>
@@ -11,6 +10,7 @@
 #include "calibrate/report.h"
 #include "calibrate/results.h"
 #include "ohmglow/base/error.h"
+#include "program.h"
 
 namespace {
 
@@ -18,7 +18,8 @@ namespace po = boost::program_options;
 using ohmglow::calibrate::Calibration;
 using ohmglow::calibrate::Capture;
 
-enum ExitCode { kDone = 0, kInternal = 1, kOptions = 2, kInput = 3, kData = 4, kOutput = 5 };
+using ohmglow::tools::kDone;
+using ohmglow::tools::kOptions;
 
 constexpr const char* kUsage =
     "calibrate --results DIR --truth DIR [--out FILE]\n\n"
@@ -93,25 +94,8 @@ int Run(int argc, char** argv) {
   return kDone;
 }
 
-int Fail(const std::exception& e, ExitCode code) {
-  std::cerr << "calibrate: " << e.what() << '\n';
-  return code;
-}
-
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    return Run(argc, argv);
-  } catch (const po::error& e) {
-    return Fail(e, kOptions);
-  } catch (const ohmglow::InputError& e) {
-    return Fail(e, kInput);
-  } catch (const ohmglow::DataError& e) {
-    return Fail(e, kData);
-  } catch (const ohmglow::OutputError& e) {
-    return Fail(e, kOutput);
-  } catch (const std::exception& e) {
-    return Fail(e, kInternal);
-  }
+  return ohmglow::tools::RunProgram("calibrate", [&] { return Run(argc, argv); });
 }

@@ -2,19 +2,20 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <boost/program_options.hpp>
 #include <cstdint>
-#include <exception>
 #include <iostream>
 #include <string>
 
 #include "case_writer.h"
 #include "description.h"
 #include "ohmglow/base/error.h"
+#include "program.h"
 
 namespace {
 
 namespace po = boost::program_options;
 
-enum ExitCode { kDone = 0, kInternal = 1, kOptions = 2, kInput = 3, kData = 4, kOutput = 5 };
+using ohmglow::tools::kDone;
+using ohmglow::tools::kOptions;
 
 constexpr const char* kUsage =
     "simulate DESCRIPTION.ini --seed N --out DIR\n\n"
@@ -55,27 +56,8 @@ int Run(int argc, char** argv) {
   return kDone;
 }
 
-int Fail(const std::exception& e, ExitCode code) {
-  std::cerr << "simulate: " << e.what() << '\n';
-  return code;
-}
-
 }  // namespace
 
 int main(int argc, char** argv) {
-  try {
-    return Run(argc, argv);
-  } catch (const po::error& e) {
-    return Fail(e, kOptions);
-  } catch (const ohmglow::OptionError& e) {
-    return Fail(e, kOptions);
-  } catch (const ohmglow::InputError& e) {
-    return Fail(e, kInput);
-  } catch (const ohmglow::DataError& e) {
-    return Fail(e, kData);
-  } catch (const ohmglow::OutputError& e) {
-    return Fail(e, kOutput);
-  } catch (const std::exception& e) {
-    return Fail(e, kInternal);
-  }
+  return ohmglow::tools::RunProgram("simulate", [&] { return Run(argc, argv); });
 }

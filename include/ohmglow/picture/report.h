@@ -38,6 +38,9 @@ namespace ohmglow {
 /// @throws DataError    where it holds no evidence (of an older version).
 [[nodiscard]] std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t against);
 
+/// The same of one place alone, for a result that lists no other.
+[[nodiscard]] std::string ToWhy(const LocateResult& result, std::size_t place);
+
 /// At most 15 lines for the terminal, plain words, 100 columns at most.
 [[nodiscard]] std::string ToSummary(const LocateResult& result);
 
