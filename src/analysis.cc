@@ -244,6 +244,8 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
+  result.supply_path = ranking.supply_path;
+  result.plate = ranking.plate;
   result.candidates = std::move(ranking.candidates);
   for (Candidate& candidate : result.candidates) {
     candidate.levels = MeasureLevelRises(response,

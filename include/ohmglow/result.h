@@ -17,6 +17,13 @@ namespace ohmglow {
 enum class Verdict { kFound, kSeveral, kNone };
 enum class HeatSide { kNear, kFar, kUndecided };  ///< Seen from the camera.
 
+/// A number and its 95 % interval.
+struct Estimate {
+  double value = 0;
+  double low = 0;
+  double high = 0;
+};
+
 /// One point of a candidate's course in time.
 struct GrowthPoint {
   double time_s = 0;
@@ -75,6 +82,12 @@ struct Candidate {
   double power_low_w = 0;
   double power_high_w = 0;  ///< 95 % interval.
   std::optional<double> share_of_supply;
+  /// What would be measured across a place that heats as a resistance does, at this power ...
+  std::optional<Estimate> resistance_ohm;
+  /// ... and the volts across one that heats as a junction does.
+  std::optional<Estimate> drop_v;
+  /// Of the board around the place: conductivity along it times thickness.
+  std::optional<Estimate> sheet_conductance_w_k;
   std::optional<double> current_exponent;
   std::optional<double> current_exponent_sigma;
   std::optional<double> onset_s;
@@ -98,6 +111,25 @@ struct SupplyLevel {
   double amps_a = 0;
   double volts_v = 0;
   [[nodiscard]] double watts_w() const { return amps_a * volts_v; }
+};
+
+/// The whole path of the current by the supply's readings: volts = drop + ohm * amps.
+struct SupplyPath {
+  double top_amps_a = 0;
+  double drop_v = 0;  ///< Stays however small the current: a junction on the way.
+  double drop_sigma_v = 0;
+  double ohm = 0;  ///< Leads, contacts, tracks and a short together.
+  double sigma_ohm = 0;
+  [[nodiscard]] double drop_w() const { return drop_v * top_amps_a; }
+  [[nodiscard]] double ohmic_w() const { return ohm * top_amps_a * top_amps_a; }
+};
+
+/// The board about one place as a plate, by how heat spreads in it:
+/// C dT/dt = kappa laplace T - H T + q.
+struct PlateFit {
+  Estimate sheet_conductance_w_k;  ///< kappa: conductivity along the board times thickness.
+  Estimate heat_capacity_j_m2k;    ///< C, parts and copper included.
+  Estimate film_w_m2k;             ///< H, both faces together.
 };
 
 /// A picture or map that was saved beside result.json.
@@ -136,6 +168,8 @@ struct LocateResult {
   std::optional<double> clock_offset_sigma_s;
   std::vector<std::string> supply_remarks;  ///< What is odd about the log.
   std::vector<SupplyLevel> levels;
+  std::optional<SupplyPath> supply_path;  ///< Where the log has volts at two levels or more.
+  std::optional<PlateFit> plate;          ///< By the heat of the strongest round place.
 
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
@@ -157,6 +191,15 @@ struct LocateResult {
   double mm_per_pixel = 0;
   BoardSide side = BoardSide::kTop;  ///< Of the board, facing the camera.
   std::vector<SavedPicture> pictures;
+
+  /// What the places that are rather a fault than not take of the supply [W].
+  [[nodiscard]] double FaultWatts() const {
+    double sum_w = 0;
+    for (const Candidate& candidate : candidates) {
+      if (candidate.confidence >= 0.5 && candidate.power_w > 0) sum_w += candidate.power_w;
+    }
+    return sum_w;
+  }
 };
 
 }  // namespace ohmglow

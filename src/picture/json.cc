@@ -44,6 +44,27 @@ Json Frames(const LocateResult& result) {
   return json;
 }
 
+void PutEstimate(Json& json, const char* key, const std::optional<Estimate>& estimate) {
+  if (!estimate) return;
+  Json& row = json[key];
+  Put(row, "value", estimate->value, 3);
+  Put(row, "low", estimate->low, 3);
+  Put(row, "high", estimate->high, 3);
+}
+
+// Where the supply's watts go: a drop, ohms, and what of both is seen as heat.
+Json Path(const SupplyPath& path, const LocateResult& result) {
+  Json json = Json::object();
+  Put(json, "drop_v", path.drop_v, 3);
+  Put(json, "drop_sigma_v", path.drop_sigma_v, 2);
+  Put(json, "ohm", path.ohm, 4);
+  Put(json, "sigma_ohm", path.sigma_ohm, 2);
+  Put(json, "amps", path.top_amps_a, 6);
+  Put(json, "watts", path.drop_w() + path.ohmic_w(), 4);
+  PutPositive(json, "fault_watts", result.FaultWatts(), 3);
+  return json;
+}
+
 Json Supply(const LocateResult& result) {
   Json json = Json::object();
   Put(json, "clock_offset_s", result.clock_offset_s, 5);
@@ -61,6 +82,7 @@ Json Supply(const LocateResult& result) {
     Put(row, "watts", level.watts_w(), 5);
     json["levels"].push_back(row);
   }
+  if (result.supply_path) json["path"] = Path(*result.supply_path, result);
   return json;
 }
 
@@ -68,6 +90,11 @@ Json Board(const LocateResult& result) {
   Json json;
   PutPositive(json, "mm_per_pixel", result.mm_per_pixel, 5);
   json["side"] = result.side == BoardSide::kTop ? "top" : "bottom";
+  if (result.plate) {
+    PutEstimate(json, "sheet_conductance_w_k", result.plate->sheet_conductance_w_k);
+    PutEstimate(json, "heat_capacity_j_m2k", result.plate->heat_capacity_j_m2k);
+    PutEstimate(json, "film_w_m2k", result.plate->film_w_m2k);
+  }
   return json;
 }
 
@@ -157,6 +184,9 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   Put(json, "power_low_w", candidate.power_low_w, 4);
   Put(json, "power_high_w", candidate.power_high_w, 4);
   Put(json, "share_of_supply", candidate.share_of_supply, 3);
+  PutEstimate(json, "resistance_ohm", candidate.resistance_ohm);
+  PutEstimate(json, "drop_v", candidate.drop_v);
+  PutEstimate(json, "sheet_conductance_w_k", candidate.sheet_conductance_w_k);
   Put(json, "current_exponent", candidate.current_exponent, 4);
   if (json.contains("current_exponent")) {
     Put(json, "current_exponent_sigma", candidate.current_exponent_sigma, 2);

@@ -63,6 +63,14 @@ void ReadSupply(const Json& json, LocateResult& result) {
     level.volts_v = NumberOr(row, "volts", kUnknown);
     result.levels.push_back(level);
   }
+  if (json.contains("path")) {
+    const Json& path = json.at("path");
+    result.supply_path = SupplyPath{NumberOr(path, "amps", kUnknown),
+                                    NumberOr(path, "drop_v", kUnknown),
+                                    NumberOr(path, "drop_sigma_v", kUnknown),
+                                    NumberOr(path, "ohm", kUnknown),
+                                    NumberOr(path, "sigma_ohm", kUnknown)};
+  }
 }
 
 HeatSide SideOf(const std::string& key) {
@@ -85,6 +93,14 @@ GrowthPoint ReadGrowth(const Json& row) {
           NumberOr(row, "heat_k_mm2", kUnknown),
           Number(row, "fit_k"),
           Number(row, "fit_sigma_k")};
+}
+
+std::optional<Estimate> ReadEstimate(const Json& json, const char* key) {
+  if (!json.contains(key)) return std::nullopt;
+  const Json& row = json.at(key);
+  return Estimate{NumberOr(row, "value", kUnknown),
+                  NumberOr(row, "low", kUnknown),
+                  NumberOr(row, "high", kUnknown)};
 }
 
 SeenFromOtherSide ReadSeen(const Json& json) {
@@ -123,6 +139,9 @@ Candidate ReadCandidate(const Json& json) {
   out.power_low_w = NumberOr(json, "power_low_w", kUnknown);
   out.power_high_w = NumberOr(json, "power_high_w", kUnknown);
   out.share_of_supply = Number(json, "share_of_supply");
+  out.resistance_ohm = ReadEstimate(json, "resistance_ohm");
+  out.drop_v = ReadEstimate(json, "drop_v");
+  out.sheet_conductance_w_k = ReadEstimate(json, "sheet_conductance_w_k");
   out.current_exponent = Number(json, "current_exponent");
   out.current_exponent_sigma = Number(json, "current_exponent_sigma");
   out.onset_s = Number(json, "onset_s");
@@ -183,7 +202,12 @@ LocateResult Read(const Json& json) {
   // Results of 0.1.0 before the key was added have none.
   if (json.contains("board")) {
     result.mm_per_pixel = NumberOr(json.at("board"), "mm_per_pixel", 0);
-    result.side = Text(json.at("board"), "side") == "bottom" ? BoardSide::kBottom : BoardSide::kTop;
+    const Json& board = json.at("board");
+    result.side = Text(board, "side") == "bottom" ? BoardSide::kBottom : BoardSide::kTop;
+    const auto sheet = ReadEstimate(board, "sheet_conductance_w_k");
+    const auto capacity = ReadEstimate(board, "heat_capacity_j_m2k");
+    const auto film = ReadEstimate(board, "film_w_m2k");
+    if (sheet && capacity && film) result.plate = PlateFit{*sheet, *capacity, *film};
   }
   result.noise_per_frame_k = NumberOr(json.at("noise"), "per_frame_k", 0);
   result.noise_response_k = NumberOr(json.at("noise"), "response_k", 0);

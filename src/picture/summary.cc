@@ -33,8 +33,7 @@ std::string Coordinates(const Candidate& candidate) {
 // How much of what the supply gave is seen here: the rest is in leads, contacts, tracks.
 std::string ShareText(const Candidate& candidate) {
   if (!candidate.share_of_supply || *candidate.share_of_supply < 0.005) return {};
-  return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) +
-         " % of the supply's";
+  return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) + " % of the supply's";
 }
 
 void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
@@ -44,12 +43,27 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
       std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
       (none ? std::string("set aside") : internal::ConfidenceText(candidate.confidence)) + "; " +
       internal::FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) +
-      ShareText(candidate) + "; " + std::string(internal::SideWords(candidate.side)) + Coordinates(candidate);
+      ShareText(candidate) + "; " + std::string(internal::SideWords(candidate.side)) +
+      Coordinates(candidate);
   lines.push_back(CutToColumns(text, kColumns));
   const std::string doubt = internal::DoubtRemark(candidate);
   if (!doubt.empty()) {
     lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));
   }
+}
+
+// Where the supply's watts go, once a place is named.
+void AddBudget(std::vector<std::string>& lines, const LocateResult& result) {
+  if (result.verdict == Verdict::kNone || !result.supply_path) return;
+  const SupplyPath& path = *result.supply_path;
+  const double whole_w = path.drop_w() + path.ohmic_w();
+  const double left_w = whole_w - result.FaultWatts();
+  if (!(left_w > 0)) return;
+  lines.push_back(CutToColumns("The supply gives " + internal::FormatPower(whole_w) + " at " +
+                                   internal::FormatDigits(path.top_amps_a, 2) +
+                                   " A: " + internal::FormatPower(left_w) +
+                                   " of it go into leads, contacts, tracks or out of sight.",
+                               kColumns));
 }
 
 // As much advice as fits; the last line says where the rest is.
@@ -84,6 +98,7 @@ std::string ToSummary(const LocateResult& result) {
     lines.push_back(std::string("(") + std::to_string(result.candidates.size() - kPlaces) +
                     " weaker places more in result.json)");
   }
+  AddBudget(lines, result);
   AddAdvice(lines, internal::SortedAdvice(result));
   std::string text;
   for (const std::string& line : lines) text += line + "\n";

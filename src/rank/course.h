@@ -13,6 +13,9 @@
 
 namespace ohmglow {
 
+/// Of `CourseFit::log_junction`: above it a place counts as a junction.
+inline constexpr double kJunctionLogRatio = 2;
+
 /// How the heat of one place goes with the supply.
 struct CourseFit {
   double exponent = 2;        ///< Rise ~ current^exponent, most likely value.

@@ -16,6 +16,10 @@ struct PartsThere {
   std::vector<PartMatch> parts;  ///< Most probable first; at most four, each above 2 %.
   double prob_none = 1;          ///< That none of the listed parts is it.
   double prob_this_side = 0.5;   ///< Share of the probability on the camera's side.
+  /// Where the heat is made, what sits there taken into account [mm], and the
+  /// standard error of that, per axis.
+  Point place_mm;
+  double place_sigma_mm = 0;
 };
 
 /// Posterior over the parts list, and over the sides, for a source whose place

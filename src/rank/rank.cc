@@ -23,6 +23,7 @@
 #include "rank/spot.h"
 #include "rank/spot_place.h"
 #include "rank/spot_powers.h"
+#include "rank/supply_budget.h"
 #include "rank/weights.h"
 
 namespace ohmglow {
@@ -76,6 +77,7 @@ class Ranker {
         courses_(response, model, drive, MakeSourceCourses(PlateOf(job))),
         rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
         readable_(response.seen.clone()) {
+    if (job.supply) path_ = ReadSupplyPath(*job.supply, drive.top_amps_a());
     if (!response.out_of_range.empty()) readable_.setTo(255, response.out_of_range);
     for (const Contact& contact : job.contacts) contacts_px_.push_back(contact.frame_px);
   }
@@ -93,6 +95,7 @@ class Ranker {
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
     const PlaceCourses::Place place = courses_.At(peak.at_px);
     spot.course = place.courses->Fit(place.course, response_.noise_median_k);
+    if (path_) spot.course.log_junction += LogJunctionOnPath(*path_);
     MeasureRivals(rivals, spot);
     spot.at_rim = peak.overrun_px <= 0 && AtRim(pixel);
     for (const Point contact : contacts_px_) {
@@ -103,6 +106,8 @@ class Ranker {
   }
 
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
+
+  [[nodiscard]] const std::optional<SupplyPath>& path() const { return path_; }
 
  private:
   [[nodiscard]] bool AtRim(cv::Point pixel) const {
@@ -151,32 +156,20 @@ class Ranker {
   const BoardMaps& maps_;
   const Case& job_;
   PlaceCourses courses_;
+  std::optional<SupplyPath> path_;
   Image rise_k_;   // with what is beyond the camera's range filled
   Mask readable_;  // ... and counted as seen
   std::vector<Point> contacts_px_;
 };
 
-// No place turns more into heat than the supply delivers.
-void BoundBySupply(double supply_w, Candidate& out) {
-  out.share_of_supply = std::min(1.0, out.power_w / supply_w);
-  if (out.power_w > supply_w) {
-    out.remarks.emplace_back(
-        "Its heat reads higher than all that the supply delivers: the power "
-        "stands at that limit.");
-  }
-  for (double* power_w : {&out.power_w, &out.power_low_w, &out.power_high_w}) {
-    *power_w = std::min(*power_w, supply_w);
-  }
-}
-
 Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   Candidate out;
-  out.frame_px = spot.peak.at_px;
+  out.frame_px = spot.place_px;
   out.remarks = judgement.remarks;
   out.evidence = judgement.evidence;
-  out.sigma_px = SigmaPx(spot);
+  out.sigma_px = spot.place_sigma_px;
   out.board_mm = spot.board_mm;
-  if (maps_.photo_from_frame) out.photo_px = maps_.PhotoPlace(spot.peak.at_px);
+  if (maps_.photo_from_frame) out.photo_px = maps_.PhotoPlace(spot.place_px);
   out.far_prob = spot.far_prob;
   if (spot.far_prob > kDecidedProb) {
     out.side = HeatSide::kFar;
@@ -192,13 +185,20 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   for (const SupplyLevel& level : drive_.Levels()) {
     if (level.amps_a > 0.95 * drive_.top_amps_a()) supply_w = std::max(supply_w, level.watts_w());
   }
-  if (supply_w > 0) BoundBySupply(supply_w, out);
+  const bool junction = spot.course.log_junction > kJunctionLogRatio;
+  BoundBySupply(supply_w, path_, junction, out);
+  if (spot.fit.power_w > 0) {
+    const double reach = std::exp(1.96 * spot.fit.sheet_log_sigma);
+    const double sheet_w_k = spot.fit.sheet_conductance_w_k;
+    out.sheet_conductance_w_k = Estimate{sheet_w_k, sheet_w_k / reach, sheet_w_k * reach};
+  }
+  AddReading(drive_.top_amps_a(), junction, out);
   out.current_exponent = spot.course.exponent;
   out.current_exponent_sigma = spot.course.exponent_sigma;
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
   out.snr = spot.snr;
   out.parts = spot.parts.parts;
-  const double exponent = spot.course.log_junction > 2 ? 1 : 2;
+  const double exponent = junction ? 1 : 2;
   Growth growth = MeasureGrowth(
       response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);
   out.growth = std::move(growth.points);
@@ -281,10 +281,12 @@ Ranking RankSources(const Response& response,
     spots.push_back(ranker.Measure(peaks[i], std::span(peaks).first(i)));
   }
   const SpotPowers powers(response, model, drive, job);
-  powers.Fit(maps, spots);
+  Ranking ranking;
+  ranking.plate = powers.Fit(maps, spots);
+  if (ranker.path()) ShareTheDrop(*ranker.path(), spots);
   for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
   const std::vector<Judged> judged = Judge(std::move(spots), threshold);
-  Ranking ranking;
+  ranking.supply_path = ranker.path();
   ranking.elsewhere_prob = judged.empty() ? 1 : judged.front().none_prob;
   for (const Judged& place : judged) {
     if (static_cast<int>(ranking.candidates.size()) >= options.max_candidates) break;
@@ -292,6 +294,11 @@ Ranking RankSources(const Response& response,
     if (ranking.candidates.size() >= 3 && place.fault_prob < kWorthListing) break;
     Candidate candidate = ranker.Describe(place.spot, place.judgement);
     candidate.confidence = std::min(kMostConfidence, place.fault_prob);
+    if (candidate.confidence >= kFoundConfidence) {
+      for (std::string& remark : ReadingRemarks(candidate)) {
+        candidate.remarks.push_back(std::move(remark));
+      }
+    }
     ranking.candidates.push_back(std::move(candidate));
   }
   const auto confident = std::count_if(

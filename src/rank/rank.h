@@ -2,6 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
+#include <vector>
+
 #include "heat/drive.h"
 #include "heat/response.h"
 #include "heat/temporal_model.h"
@@ -16,6 +19,8 @@ struct Ranking {
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of them.
+  std::optional<SupplyPath> supply_path;
+  std::optional<PlateFit> plate;  ///< By the heat of the strongest round place.
 };
 
 /// Signal-to-noise ratio that the detector reaches by noise alone with the

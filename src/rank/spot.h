@@ -23,12 +23,14 @@ struct Spot {
   CourseFit course;
   SpotFit fit;
   double power_w = 0;
-  double halo_ratio = 0;    ///< Expected halo of a stronger spot over this peak's height.
-  double far_prob = 0.5;    ///< That the source is on the other side.
-  bool at_rim = false;      ///< Beside what not every frame saw: its middle may lie there.
-  double contact_mm = 1e9;  ///< To the closest lead contact.
-  std::optional<Point> board_mm;
-  std::optional<bool> on_board;  ///< Unknown without a parts list and a board map.
+  double halo_ratio = 0;          ///< Expected halo of a stronger spot over this peak's height.
+  double far_prob = 0.5;          ///< That the source is on the other side.
+  bool at_rim = false;            ///< Beside what not every frame saw: its middle may lie there.
+  double contact_mm = 1e9;        ///< To the closest lead contact.
+  Point place_px;                 ///< The peak or, with a parts list, what that makes of it ...
+  double place_sigma_px = 0;      ///< ... and its standard error, per axis.
+  std::optional<Point> board_mm;  ///< Of `place_px`.
+  std::optional<bool> on_board;   ///< Unknown without a parts list and a board map.
   PartsThere parts;
   double carrier_prob = 0;  ///< That it is a coil or the like, which the current warms anyway.
 };

@@ -5,23 +5,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstddef>
-#include <utility>
 
 namespace ohmglow {
 namespace {
 
 constexpr int kSlabModes = 6;
-// Lateral conductance from bare laminate to four full planes [W/K].
-constexpr double kLeastSheetWK = 0.0012;
-constexpr double kMostSheetWK = 0.08;
-constexpr int kNumSheets = 10;
 constexpr std::array kPartLagS = {0.0, 0.4, 0.8, 1.5, 3.0, 6.0};
-// Copper holds 3.44e6 J/(m3 K) and conducts 401 W/(m K) (Incropera et al.,
-// Table A.1): heat capacity [J/(m2 K)] for each W/K of sheet conductance.
-constexpr double kCapacityOfSheet = 3.44e6 / 401;
-// Parts that stand on the board hold a tenth of its heat (common practice, no source).
-constexpr double kCapacityOfParts = 1.1;
+// Along glass-epoxy laminate [W/(m K)]: Azar, Graebner, Proc. 12th IEEE
+// SEMI-THERM 1996, 169-182 (check value M-F3).
+constexpr double kLaminateWMK = 0.81;
 
 }  // namespace
 
@@ -43,57 +35,44 @@ Eigen::VectorXd Responses::CascadeModes(double tau_s, double part_lag_s) const {
   return (tau_s * LagModes(tau_s) - other_s * LagModes(other_s)) / (tau_s - other_s);
 }
 
-const Kernel& Responses::Middle() const {
-  const std::size_t num_sheets = kernels.size() / kPartLagS.size();
-  return kernels[num_sheets / 2 * kPartLagS.size()];
+Kernel Responses::MakeKernel(const PlateTrial& board,
+                             double part_lag_s,
+                             const Eigen::VectorXd& k_rad_m) const {
+  const Eigen::MatrixXd zero = Eigen::MatrixXd::Zero(lag_modes.rows(), k_rad_m.size());
+  Kernel kernel{board, part_lag_s, zero, zero, zero, zero};
+  const Plate& plate = board.plate;
+  Plate laminate = plate;
+  laminate.sheet_conductance_w_k =
+      std::min(plate.sheet_conductance_w_k, kLaminateWMK * plate.thickness_m);
+  for (int i = 0; i < k_rad_m.size(); ++i) {
+    const double k = k_rad_m(i);
+    const auto mode = [&](const Plate& slab, int n) -> Eigen::VectorXd {
+      const double rate = slab.DecayRate(k, n);
+      return CascadeModes(1 / rate, part_lag_s) / (slab.heat_capacity_j_m2k * rate);
+    };
+    // The quickest heat, all modes left out together.
+    const auto quick = [&](const Plate& slab) -> Eigen::VectorXd {
+      return CascadeModes(1 / slab.DecayRate(k, kSlabModes + 1), part_lag_s) /
+             slab.heat_capacity_j_m2k;
+    };
+    kernel.thin.col(i) = mode(plate, 0);
+    for (int n = 1; n <= kSlabModes; ++n) {
+      const Eigen::VectorXd term = mode(plate, n);
+      kernel.through.col(i) += 2 * term;
+      kernel.far.col(i) += (n % 2 == 0 ? 2 : -2) * term;
+      kernel.bare.col(i) += 2 * mode(laminate, n);
+    }
+    const SlabTail tail = plate.TailAfter(k, kSlabModes);
+    kernel.through.col(i) += 2 * tail.near_s * quick(plate);
+    kernel.far.col(i) += 2 * tail.far_s * quick(plate);
+    kernel.bare.col(i) += 2 * laminate.TailAfter(k, kSlabModes).near_s * quick(laminate);
+  }
+  return kernel;
 }
 
-void Responses::BuildKernels(const PlatePrior& prior, const Eigen::VectorXd& k_rad_m) {
-  std::vector<double> sheets;
-  if (prior.sheet_known) {
-    for (const double f : {0.8, 1.0, 1.25}) {
-      sheets.push_back(f * prior.plate.sheet_conductance_w_k);
-    }
-  } else {
-    for (int i = 0; i < kNumSheets; ++i) {
-      sheets.push_back(kLeastSheetWK *
-                       std::pow(kMostSheetWK / kLeastSheetWK, i / (kNumSheets - 1.0)));
-    }
-  }
-  for (const double sheet : sheets) {
-    Plate plate = prior.plate;
-    plate.sheet_conductance_w_k = sheet;
-    if (prior.bare_laminate) {
-      plate.heat_capacity_j_m2k =
-          kCapacityOfParts * (plate.heat_capacity_j_m2k + kCapacityOfSheet * sheet);
-    }
-    for (const double lag_s : kPartLagS) {
-      Kernel kernel{sheet,
-                    lag_s,
-                    Eigen::MatrixXd::Zero(lag_modes.rows(), k_rad_m.size()),
-                    Eigen::MatrixXd::Zero(lag_modes.rows(), k_rad_m.size()),
-                    Eigen::MatrixXd::Zero(lag_modes.rows(), k_rad_m.size())};
-      for (int i = 0; i < k_rad_m.size(); ++i) {
-        for (int n = 0; n <= kSlabModes; ++n) {
-          const double rate = plate.DecayRate(k_rad_m(i), n);
-          const Eigen::VectorXd term =
-              CascadeModes(1 / rate, lag_s) / (plate.heat_capacity_j_m2k * rate);
-          if (n == 0) {
-            kernel.thin.col(i) = term;
-          } else {
-            kernel.through.col(i) += 2 * term;
-            kernel.far.col(i) += (n % 2 == 0 ? 2 : -2) * term;
-          }
-        }
-        const SlabTail tail = plate.TailAfter(k_rad_m(i), kSlabModes);
-        const Eigen::VectorXd quick =
-            CascadeModes(1 / plate.DecayRate(k_rad_m(i), kSlabModes + 1), lag_s) /
-            plate.heat_capacity_j_m2k;
-        kernel.through.col(i) += 2 * tail.near_s * quick;
-        kernel.far.col(i) += 2 * tail.far_s * quick;
-      }
-      kernels.push_back(std::move(kernel));
-    }
+void Responses::BuildKernels(std::span<const PlateTrial> boards, const Eigen::VectorXd& k_rad_m) {
+  for (const PlateTrial& board : boards) {
+    for (const double lag_s : kPartLagS) kernels.push_back(MakeKernel(board, lag_s, k_rad_m));
   }
 }
 

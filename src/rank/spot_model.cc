@@ -14,16 +14,12 @@ constexpr double kRingMm = 0.6;
 constexpr int kNumLags = 80;
 constexpr int kNumFrequencies = 90;
 constexpr std::array kSourceMm = {0.3, 0.8, 1.5, 2.5, 4.0, 6.0};
-constexpr std::array kNearShares = {0.0, 0.15, 0.3, 0.6, 1.0};
+constexpr std::array kNearShares = {0.15, 0.3, 0.6, 1.0};
 // Neighbouring pixels share blur: this many count as one.
 constexpr double kPixelsPerIndependent = 4;
 // Patches of copper bend the heat over some 3.5 mm: of what the best round
 // model leaves over, this many pixels count as one.
 constexpr double kPixelsPerPatch = 64;
-// Sheet conductance of a populated board before looking: four layers of 35 um,
-// half of them planes; log-normal.
-constexpr double kUsualSheetWK = 0.02;
-constexpr double kSheetLogSigma = 0.5;
 // Between body and board, while the flow below a moulded body builds up.
 constexpr double kBodyLagS = 0.8;
 constexpr double kBodyLagLogSigma = 0.5;
@@ -56,6 +52,10 @@ class LogMean {
     if (norm_ <= 0) return 0;
     const double mean = sum_ / norm_;
     return std::sqrt(std::max(0.0, square_ / norm_ - mean * mean));
+  }
+  [[nodiscard]] Estimate Within() const {
+    const double reach = std::exp(1.96 * Sigma());
+    return {Value(), Value() / reach, Value() * reach};
   }
 
  private:
@@ -90,8 +90,9 @@ SpotModel::SpotModel(const TemporalModel& model, const Drive& drive, const Plate
   ohmic_.log_tau = junction_.log_tau = log_tau;
   ohmic_.lag_modes = basis_.transpose() * responses.leftCols(kNumLags);
   junction_.lag_modes = basis_.transpose() * responses.rightCols(kNumLags);
-  ohmic_.BuildKernels(prior, k_rad_m_);
-  junction_.BuildKernels(prior, k_rad_m_);
+  const std::vector<PlateTrial> boards = SheetTrials(prior);
+  ohmic_.BuildKernels(boards, k_rad_m_);
+  junction_.BuildKernels(boards, k_rad_m_);
 }
 
 Eigen::MatrixXf SpotModel::ToModes(const Eigen::MatrixXf& courses) const {
@@ -167,16 +168,25 @@ std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
     for (std::size_t i = 0; i < kernels.size(); ++i) {
       const Eigen::MatrixXd thin = kernels[i].thin * to_rings;
       const Eigen::MatrixXd through = kernels[i].through * to_rings;
-      const auto attempt = [&](const Eigen::MatrixXd& rise, double near_share) {
+      const Eigen::MatrixXd bare = kernels[i].bare * to_rings;
+      const auto attempt = [&](const Eigen::MatrixXd& rise, double near_share, bool is_bare) {
         const auto weighted = rise.array().rowwise() * weight.array();
         const double strength = (weighted * rise.array()).sum();
         const double match = (weighted * rings.mean.array()).sum();
         if (match <= 0 || strength <= 0) return;
-        trials.push_back(
-            {match / strength, whole - match * match / strength, near_share, i, source_mm});
+        trials.push_back({match / strength,
+                          whole - match * match / strength,
+                          near_share,
+                          is_bare,
+                          i,
+                          source_mm});
       };
-      for (const double share : kNearShares) attempt(thin + share * through, share);
-      attempt(thin + kernels[i].far * to_rings, kFarShare);
+      attempt(thin, 0, false);
+      for (const double share : kNearShares) {
+        attempt(thin + share * through, share, false);
+        attempt(thin + share * bare, share, true);
+      }
+      attempt(thin + kernels[i].far * to_rings, kFarShare, false);
     }
   }
   return trials;
@@ -189,7 +199,7 @@ Eigen::MatrixXd SpotModel::PerWatt(const Trial& trial,
   const Kernel& kernel = kernels[trial.kernel];
   const Eigen::MatrixXd to_rings = RingTransform(rings, trial.source_mm, blur_m);
   if (trial.near_share == kFarShare) return (kernel.thin + kernel.far) * to_rings;
-  return (kernel.thin + trial.near_share * kernel.through) * to_rings;
+  return (kernel.thin + trial.near_share * (trial.bare ? kernel.bare : kernel.through)) * to_rings;
 }
 
 HeatForm SpotModel::FormOf(const Eigen::MatrixXf& modes,
@@ -223,7 +233,6 @@ SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
   if (trials.empty()) return fit;
   const auto best = std::min_element(
       trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
-  fit.sheet_conductance_w_k = kernels[best->kernel].sheet_conductance_w_k;
   fit.source_mm = best->source_mm;
   fit.part_lag_s = kernels[best->kernel].part_lag_s;
   Weigh(trials, *best, static_cast<double>(rings.mean.size()), kernels, view, fit);
@@ -239,11 +248,7 @@ SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
 
 // Log of a model's probability before looking.
 double SpotModel::LogPrior(const Kernel& kernel, const View& view) const {
-  double log_prior = 0;
-  if (!prior_.sheet_known) {
-    const double off = std::log(kernel.sheet_conductance_w_k / kUsualSheetWK) / kSheetLogSigma;
-    log_prior -= 0.5 * off * off;
-  }
+  double log_prior = kernel.board.log_prior;
   if (view.body_mm > 0) {
     const double off = std::log(kernel.part_lag_s / kBodyLagS) / kBodyLagLogSigma;
     log_prior += kernel.part_lag_s > 0 ? -0.5 * off * off : kBodyNoLagLog;
@@ -253,19 +258,24 @@ double SpotModel::LogPrior(const Kernel& kernel, const View& view) const {
 
 // Real boards are patchy: what the best round model leaves over counts as
 // noise, spread over patches of pixels, so that no likelihood is overstated.
+double SpotModel::NoiseOf(const Trial& best, double num_data, const View& view) {
+  const double degrees = std::max(1.0, num_data - 5);
+  const double white2 = view.noise_k * view.noise_k;
+  const double patchy2 = std::max(0.0, best.chi2 / degrees - white2);
+  return white2 * kPixelsPerIndependent + patchy2 * kPixelsPerPatch;
+}
+
 void SpotModel::Weigh(const std::vector<Trial>& trials,
                       const Trial& best,
                       double num_data,
                       const std::vector<Kernel>& kernels,
                       const View& view,
                       SpotFit& fit) const {
-  const double degrees = std::max(1.0, num_data - 5);
-  const double white2 = view.noise_k * view.noise_k;
-  const double patchy2 = std::max(0.0, best.chi2 / degrees - white2);
-  const double noise2 = white2 * kPixelsPerIndependent + patchy2 * kPixelsPerPatch;
+  const double noise2 = NoiseOf(best, num_data, view);
   LogMean all;
   LogMean near;
   LogMean far;
+  LogMean sheet;
   for (const Trial& trial : trials) {
     const double log_ratio = -0.5 * (trial.chi2 - best.chi2) / noise2;
     const double weight = std::exp(log_ratio + LogPrior(kernels[trial.kernel], view));
@@ -274,12 +284,46 @@ void SpotModel::Weigh(const std::vector<Trial>& trials,
     side = std::max(side, log_ratio);
     const double log_power = std::log(trial.power_w);
     all.Add(weight, log_power);
+    sheet.Add(weight, std::log(kernels[trial.kernel].board.plate.sheet_conductance_w_k));
     (on_far ? far : near).Add(weight, log_power);
   }
   fit.fit_power_w = fit.power_w = all.Value();
   fit.near_power_w = near.Value();
   fit.far_power_w = far.Value();
   fit.power_log_sigma = all.Sigma();
+  fit.sheet_conductance_w_k = sheet.Value();
+  fit.sheet_log_sigma = sheet.Sigma();
+}
+
+std::optional<PlateFit> SpotModel::FitPlate(const Eigen::MatrixXf& modes,
+                                            const Mask& seen,
+                                            Point center_px,
+                                            const View& view,
+                                            const SpotFit& fit) const {
+  const Rings rings = MeasureRings(modes, seen, center_px, view);
+  if (rings.radius_m.size() < 3 || fit.power_w <= 0) return std::nullopt;
+  const Responses& responses = view.junction ? junction_ : ohmic_;
+  std::vector<Kernel> kernels;
+  for (const PlateTrial& board : PlateTrials(prior_)) {
+    kernels.push_back(responses.MakeKernel(board, fit.part_lag_s, k_rad_m_));
+  }
+  const std::vector<Trial> trials =
+      TryAll(rings, kernels, prior_.blur_px * view.mm_per_pixel * 1e-3);
+  if (trials.empty()) return std::nullopt;
+  const auto best = std::min_element(
+      trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
+  const double noise2 = NoiseOf(*best, static_cast<double>(rings.mean.size()), view);
+  LogMean sheet;
+  LogMean capacity;
+  LogMean film;
+  for (const Trial& trial : trials) {
+    const PlateTrial& board = kernels[trial.kernel].board;
+    const double weight = std::exp(-0.5 * (trial.chi2 - best->chi2) / noise2 + board.log_prior);
+    sheet.Add(weight, std::log(board.plate.sheet_conductance_w_k));
+    capacity.Add(weight, std::log(board.plate.heat_capacity_j_m2k));
+    film.Add(weight, std::log(board.plate.film_w_m2k));
+  }
+  return PlateFit{sheet.Within(), capacity.Within(), film.Within()};
 }
 
 SpotModel::Rings SpotModel::ProfileRings() const {
@@ -321,19 +365,6 @@ void SpotModel::AddSpot(const SpotFit& fit,
               .cast<float>();
     }
   }
-}
-
-double SpotModel::StrengthPerWatt(double mm_per_pixel, double sigma_px) const {
-  // A body of about 2 mm on a plate of middling copper, half of the early
-  // heat still on the near side.
-  constexpr double kBodyMm = 0.8;
-  constexpr double kNearShare = 0.3;
-  const double sigma_m = 1e-3 * mm_per_pixel * std::hypot(sigma_px, prior_.blur_px);
-  const double variance = 1e-6 * kBodyMm * kBodyMm + sigma_m * sigma_m;
-  const Eigen::VectorXd to_center =
-      k_weight_.array() * (-0.5 * variance * k_rad_m_.array().square()).exp();
-  const Kernel& kernel = ohmic_.Middle();
-  return ((kernel.thin + kNearShare * kernel.through) * to_center).norm();
 }
 
 }  // namespace ohmglow

@@ -4,12 +4,14 @@
 
 #include <Eigen/Dense>
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include "heat/drive.h"
 #include "heat/temporal_model.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
+#include "ohmglow/result.h"
 #include "rank/heat_form.h"
 #include "rank/spot_kernels.h"
 
@@ -22,10 +24,11 @@ struct SpotFit {
   double far_power_w = 0;      ///< ... on the far side.
   double misfit = 0;           ///< What the best model leaves over, of the whole norm.
   double fit_power_w = 0;      ///< The same number.
-  double sheet_conductance_w_k = 0;
-  double source_mm = 0;   ///< Standard deviation of the source's size.
-  double part_lag_s = 0;  ///< Lag of the part between source and surface.
-  HeatForm form;          ///< Width and quickness, as seen.
+  double sheet_conductance_w_k = 0;  ///< Mean over all models ...
+  double sheet_log_sigma = 9;        ///< ... and the standard error of its logarithm.
+  double source_mm = 0;              ///< Standard deviation of the source's size.
+  double part_lag_s = 0;             ///< Lag of the part between source and surface.
+  HeatForm form;                     ///< Width and quickness, as seen.
   /// Best model's rise over the radius, for taking the spot out: modes x radii.
   Eigen::MatrixXd profile_k;
   /// Log likelihoods of the two sides, the better of them 0, tempered by the misfit.
@@ -38,8 +41,9 @@ struct SpotFit {
 ///   T(k) = P exp(-k^2 s^2/2) lag_tau * sum_n g_n (lag of rate lambda_n(k))/(C lambda_n),
 /// inverse Hankel transform over k. Mode 0 of the slab is the thin plate; the
 /// higher modes carry the heat that has not yet crossed the thickness: g_n =
-/// 2 beta near (beta 0 .. 1: copper layers under the surface spread it early)
-/// and 2 (-1)^n far. Source: Carslaw, Jaeger 1959, 10.4 and 3.4 (slab modes).
+/// 2 beta near (beta 0 .. 1: copper layers under the surface spread it early;
+/// where the face is bare, along the board as in laminate) and 2 (-1)^n far. Source: Carslaw,
+/// Jaeger 1959, 10.4 and 3.4 (slab modes).
 ///
 /// All of it happens in the span of the lags' projected responses, a handful
 /// of dimensions.
@@ -67,6 +71,14 @@ class SpotModel {
                             Point center_px,
                             const View& view) const;
 
+  /// The board as the heat of a fitted spot shows it: kappa, C and H together,
+  /// from the same rings, with the part's lag and side of the best model.
+  [[nodiscard]] std::optional<PlateFit> FitPlate(const Eigen::MatrixXf& modes,
+                                                 const Mask& seen,
+                                                 Point center_px,
+                                                 const View& view,
+                                                 const SpotFit& fit) const;
+
   /// Adds `sign` times a fitted spot to the pixels around it.
   void AddSpot(const SpotFit& fit,
                Point center_px,
@@ -74,10 +86,6 @@ class SpotModel {
                double sign,
                cv::Size size_px,
                Eigen::MatrixXf& modes) const;
-
-  /// Norm of the projected course that one watt in a small part on the near
-  /// side makes in the Gaussian mean (`sigma_px`) around it [K/W].
-  [[nodiscard]] double StrengthPerWatt(double mm_per_pixel, double sigma_px) const;
 
  private:
   struct Rings {
@@ -92,6 +100,7 @@ class SpotModel {
     double power_w;
     double chi2;
     double near_share;  // of the slab's higher modes, or the mark of the far side
+    bool bare;          // these spread as in laminate
     std::size_t kernel;
     double source_mm;
   };
@@ -102,6 +111,7 @@ class SpotModel {
              const std::vector<Kernel>& kernels,
              const View& view,
              SpotFit& fit) const;
+  [[nodiscard]] static double NoiseOf(const Trial& best, double num_data, const View& view);
   [[nodiscard]] Eigen::MatrixXd RingTransform(const Rings& rings,
                                               double source_mm,
                                               double blur_m) const;

@@ -52,15 +52,21 @@ void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
   // copper bends them by more than the sides differ.
   const HeatForm& form = spot.fit.form;
   spot.far_prob = 1 - MatchParts({}, {}, 1, job.side, kFarPrior, form).prob_this_side;
+  spot.place_px = spot.peak.at_px;
+  spot.place_sigma_px = SigmaPx(spot);
   if (!maps.board_from_frame) return;
-  spot.board_mm = maps.board_from_frame->Apply(spot.peak.at_px);
+  const PlaneMap& to_board = *maps.board_from_frame;
+  spot.board_mm = to_board.Apply(spot.peak.at_px);
   if (job.parts.empty()) return;
   const double sigma_mm =
-      std::hypot(spot.mm_per_pixel * SigmaPx(spot),
+      std::hypot(spot.mm_per_pixel * spot.place_sigma_px,
                  std::max(kLeastBoardErrorMm, maps.BoardErrorMm(spot.peak.at_px)));
   spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, kFarPrior, form);
   spot.far_prob = 1 - spot.parts.prob_this_side;
   spot.on_board = OnBoard(job.parts, *spot.board_mm);
+  spot.board_mm = spot.parts.place_mm;
+  spot.place_px = to_board.Inverse().Apply(spot.parts.place_mm);
+  spot.place_sigma_px = spot.parts.place_sigma_mm / spot.mm_per_pixel;
 }
 
 }  // namespace ohmglow

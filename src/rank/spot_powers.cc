@@ -39,7 +39,6 @@ constexpr double kReachMm = 12;
 constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
-constexpr double kJunctionLogRatio = 2;
 
 // Strong heat is measured by its steps alone: the background that was learned
 // beside it is full of it, and would bend its shape.
@@ -84,17 +83,36 @@ void SpotPowers::FitOne(Eigen::MatrixXf& modes, Spot& spot) const {
   if (IsRound(spot)) model_.AddSpot(spot.fit, at, spot.mm_per_pixel, -1, size, modes);
 }
 
-void SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>& spots) const {
+std::optional<PlateFit> SpotPowers::PlateOfStrongest(Eigen::MatrixXf& modes,
+                                                     const std::vector<Spot>& spots) const {
+  const Spot* strongest = nullptr;
+  for (const Spot& spot : spots) {
+    if (!IsRound(spot) || spot.fit.power_w <= 0) continue;
+    if (strongest == nullptr || spot.peak.height > strongest->peak.height) strongest = &spot;
+  }
+  if (strongest == nullptr) return std::nullopt;
+  const Spot& spot = *strongest;
+  const cv::Size size = response_.seen.size();
+  model_.AddSpot(spot.fit, spot.peak.at_px, spot.mm_per_pixel, 1, size, modes);
+  std::optional<PlateFit> plate =
+      model_.FitPlate(modes, response_.seen, spot.peak.at_px, ViewOf(spot), spot.fit);
+  model_.AddSpot(spot.fit, spot.peak.at_px, spot.mm_per_pixel, -1, size, modes);
+  return plate;
+}
+
+std::optional<PlateFit> SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>& spots) const {
   Eigen::MatrixXf modes = model_.ToModes(response_.courses);
   for (int round = 0; round < kBackfitRounds; ++round) {
     // Weak spots hardly change the strong ones: once is enough for them.
     const std::size_t count = round == 0 ? spots.size() : std::min(spots.size(), kStrongSpots);
     for (Spot& spot : std::span(spots).first(count)) FitOne(modes, spot);
   }
+  std::optional<PlateFit> plate = PlateOfStrongest(modes, spots);
   for (Spot& spot : spots) {
     PlaceSpot(maps, job_, spot);
     spot.power_w = PowerOf(modes, spot);
   }
+  return plate;
 }
 
 BodyThere SpotPowers::BodyAt(const Spot& spot) const {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <optional>
 #include <vector>
 
 #include "heat/drive.h"
@@ -35,10 +36,13 @@ class SpotPowers {
 
   /// Fits by backfitting: each spot to what the others leave over. Then side,
   /// place and part (PlaceSpot), which rest on the fits, and the power.
-  void Fit(const BoardMaps& maps, std::vector<Spot>& spots) const;
+  /// @return  the board as the strongest round spot shows it.
+  std::optional<PlateFit> Fit(const BoardMaps& maps, std::vector<Spot>& spots) const;
 
  private:
   [[nodiscard]] SpotModel::View ViewOf(const Spot& spot) const;
+  [[nodiscard]] std::optional<PlateFit> PlateOfStrongest(Eigen::MatrixXf& modes,
+                                                         const std::vector<Spot>& spots) const;
   void FitOne(Eigen::MatrixXf& modes, Spot& spot) const;
   [[nodiscard]] BodyThere BodyAt(const Spot& spot) const;
   [[nodiscard]] double PowerOf(Eigen::MatrixXf& modes, Spot& spot) const;

@@ -6,9 +6,12 @@
 #include <array>
 #include <cmath>
 #include <cstdio>
+#include <string>
 #include <string_view>
+#include <vector>
 
 #include "rank/part_match.h"
+#include "rank/supply_budget.h"
 #include "rank/weights.h"
 #include "twosided/capture_view.h"
 #include "twosided/joint_power.h"
@@ -230,6 +233,18 @@ class Joining {
     const LogPower far = OwnPower(1 - near_);
     const JointPower power = JoinPowers(near, far);
     Candidate& candidate = out.candidate;
+    const std::vector<std::string> before = ReadingRemarks(candidate);
+    for (auto* reading : {&candidate.resistance_ohm, &candidate.drop_v}) {
+      // Per watt it stays: the same current flows.
+      if (!*reading || !(candidate.power_w > 0)) continue;
+      const double per_watt = (*reading)->value / candidate.power_w;
+      *reading =
+          Estimate{per_watt * power.power_w, per_watt * power.low_w, per_watt * power.high_w};
+    }
+    const std::vector<std::string> now = ReadingRemarks(candidate);
+    for (std::size_t i = 0; i < before.size(); ++i) {
+      std::replace(candidate.remarks.begin(), candidate.remarks.end(), before[i], now[i]);
+    }
     candidate.power_w = power.power_w;
     candidate.power_low_w = power.low_w;
     candidate.power_high_w = power.high_w;
