@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "calibrate/ablation.h"
 #include "calibrate/fit.h"
 #include "calibrate/report.h"
 #include "calibrate/results.h"
@@ -22,11 +23,13 @@ using ohmglow::tools::kDone;
 using ohmglow::tools::kOptions;
 
 constexpr const char* kUsage =
-    "calibrate --results DIR --truth DIR [--out FILE]\n\n"
+    "calibrate --results DIR --truth DIR [--out FILE]\n"
+    "calibrate --results DIR --truth DIR --ablate-results DIR --ablate-truth DIR\n\n"
     "Fits what each piece of evidence weighs to results of 'ohmglow locate' whose truth\n"
     "is known (RESULTS/<case>/result.json, TRUTH/<case>.truth.json), and says how well\n"
     "the confidences agree with the truth. With --out, writes the table of weights;\n"
-    "without, it only judges the confidences that the results state.\n"
+    "without, it only judges the confidences that the results state. With a second pair\n"
+    "of folders, fits without each piece of evidence in turn and judges it on those.\n"
     "Exit codes: 0 done, 1 internal, 2 options, 3 input, 4 data, 5 output.\n\n";
 
 void Print(const char* what, const Calibration& all, const Calibration& first) {
@@ -67,6 +70,8 @@ int Run(int argc, char** argv) {
       "results", po::value<std::string>(), "folder of result folders")(
       "truth", po::value<std::string>(), "folder of truth files")(
       "out", po::value<std::string>(), "table of weights to write")(
+      "ablate-results", po::value<std::string>(), "results to judge each piece of evidence on")(
+      "ablate-truth", po::value<std::string>(), "their truth")(
       "origin",
       po::value<std::string>()->default_value(""),
       "sentence for that table: which captures");
@@ -88,6 +93,17 @@ int Run(int argc, char** argv) {
                                        ohmglow::calibrate::EvidenceNames());
   Print(
       "stated", Judge(captures, Stated(captures), false), Judge(captures, Stated(captures), true));
+  if (values.count("ablate-results") != values.count("ablate-truth")) {
+    std::cerr << "calibrate: --ablate-results and --ablate-truth go together; see --help\n";
+    return kOptions;
+  }
+  if (values.count("ablate-results") > 0) {
+    std::cout << ohmglow::calibrate::AblationTable(
+        captures,
+        ohmglow::calibrate::ReadCaptures(values["ablate-results"].as<std::string>(),
+                                         values["ablate-truth"].as<std::string>(),
+                                         ohmglow::calibrate::EvidenceNames()));
+  }
   if (values.count("out") > 0) {
     FitAndWrite(captures, values["out"].as<std::string>(), values["origin"].as<std::string>());
   }
