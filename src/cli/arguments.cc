@@ -98,7 +98,7 @@ std::string Arguments::Needed(const std::string& name, const std::string& what_f
   for (const TextOption& option : syntax_->options) {
     if (option.name == name) value = option.value;
   }
-  throw OptionError("--" + name + " " + value + " is missing: " + what_for);
+  throw OptionError("give --" + name + " " + value + ": " + what_for);
 }
 
 int Arguments::Whole(const std::string& name, int low, int high, int fallback) const {

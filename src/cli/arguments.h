@@ -45,7 +45,7 @@ class Arguments {
   /// The option's text; empty where it is not given, never where it is.
   [[nodiscard]] std::string Text(const std::string& name) const;
   /// As Text().
-  /// @throws OptionError  "--name VALUE is missing: `what_for`".
+  /// @throws OptionError  "give --name VALUE: `what_for`".
   [[nodiscard]] std::string Needed(const std::string& name, const std::string& what_for) const;
   /// A whole number of an option that takes a text; `fallback` where it is not given.
   /// @throws OptionError  naming option, value and range.

@@ -13,6 +13,8 @@ namespace {
 constexpr double kCrossingCost = 1000;
 constexpr double kHitCost = 300;
 constexpr int kBendGrid = 24;
+// A line over parts, as if so many times as long.
+constexpr double kDetailCost = 4;
 
 using Polyline = std::vector<Point>;
 
@@ -91,12 +93,26 @@ class OrderSearch {
   double best_cost_ = std::numeric_limits<double>::infinity();
 };
 
+// What is to be seen in the picture, and where its corner lies.
+struct Seen {
+  const PictureDetail& detail;
+  Point corner;
+};
+
 double CostAmong(const std::vector<Polyline>& lines,
                  std::size_t self,
                  const std::vector<Mark>& marks,
                  const Polyline& line,
-                 const TypeSizes& sizes) {
+                 const TypeSizes& sizes,
+                 const Seen& seen) {
   double cost = kHitCost * NumHits(marks, self, line, sizes) + Length(line) / sizes.headline_px;
+  for (std::size_t i = 1; i < line.size(); ++i) {
+    const Point from = line[i - 1] - seen.corner;
+    const Point to = line[i] - seen.corner;
+    const double length_px = std::hypot(to.x - from.x, to.y - from.y);
+    cost += kDetailCost * seen.detail.Along(from, to, 3 * sizes.line_px) * length_px /
+            sizes.headline_px;
+  }
   for (std::size_t i = 0; i < lines.size(); ++i) {
     if (i != self && !lines[i].empty() && Cross(lines[i], line)) cost += kCrossingCost;
   }
@@ -108,9 +124,10 @@ void Bend(std::vector<Polyline>& lines,
           std::size_t self,
           const std::vector<Mark>& marks,
           cv::Rect2d picture_px,
-          const TypeSizes& sizes) {
+          const TypeSizes& sizes,
+          const Seen& seen) {
   const Polyline straight{lines[self].front(), lines[self].back()};
-  double best = CostAmong(lines, self, marks, straight, sizes);
+  double best = CostAmong(lines, self, marks, straight, sizes, seen);
   lines[self] = straight;
   if (best < kHitCost) return;
   for (int row = 0; row <= kBendGrid; ++row) {
@@ -118,7 +135,7 @@ void Bend(std::vector<Polyline>& lines,
       const Point bend(picture_px.x + picture_px.width * column / kBendGrid,
                        picture_px.y + picture_px.height * row / kBendGrid);
       const Polyline bent{straight.front(), bend, straight.back()};
-      const double cost = CostAmong(lines, self, marks, bent, sizes) + 1;
+      const double cost = CostAmong(lines, self, marks, bent, sizes, seen) + 1;
       if (cost < best) {
         best = cost;
         lines[self] = bent;
@@ -155,7 +172,8 @@ double SegmentDistance(Point p, Point a, Point b) {
 Leaders RouteLeaders(const std::vector<Mark>& marks,
                      const std::vector<Point>& ports,
                      cv::Rect2d picture_px,
-                     const TypeSizes& sizes) {
+                     const TypeSizes& sizes,
+                     const PictureDetail& detail) {
   const std::size_t num_all = marks.size();
   // Places off the picture have no leader and take the last entries.
   std::vector<std::size_t> shown;
@@ -183,8 +201,9 @@ Leaders RouteLeaders(const std::vector<Mark>& marks,
   for (std::size_t i = 0; i < num_all; ++i) {
     if (!marks[i].on_picture) leaders.port_of_mark[i] = next++;
   }
+  const Seen seen{detail, picture_px.tl()};
   for (int pass = 0; pass < 2; ++pass) {
-    for (const std::size_t i : shown) Bend(leaders.lines, i, marks, picture_px, sizes);
+    for (const std::size_t i : shown) Bend(leaders.lines, i, marks, picture_px, sizes, seen);
   }
   return leaders;
 }

@@ -17,12 +17,13 @@ struct Leaders {
 
 /// Assigns marks to the places of the legend so that no two leaders cross, none
 /// runs over a ring or badge, and the whole length is least; a leader that has
-/// to pass a ring is bent around it.
+/// to pass a ring is bent around it, and around what is to be seen.
 /// @param ports  one per mark, in legend order.
 [[nodiscard]] Leaders RouteLeaders(const std::vector<Mark>& marks,
                                    const std::vector<Point>& ports,
                                    cv::Rect2d picture_px,
-                                   const TypeSizes& sizes);
+                                   const TypeSizes& sizes,
+                                   const PictureDetail& detail = {});
 
 /// Whether the closed segments a-b and c-d share a point.
 [[nodiscard]] bool SegmentsCross(Point a, Point b, Point c, Point d);

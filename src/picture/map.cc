@@ -177,8 +177,9 @@ Shown ShowPower(const LocateResult& result) {
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
   shown.detail = AtTopCurrent(result, "Heat") + ", for heat of this side; ";
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0) shown.detail += "spots count from " + FormatPower(limit_w) + ", ";
-  shown.detail += "blue is noise.";
+  if (limit_w > 0)
+    shown.detail += "from " + FormatPower(limit_w) + " on a spot is more than noise, ";
+  shown.detail += "blue is none.";
   return shown;
 }
 

@@ -14,6 +14,7 @@ namespace {
 constexpr double kSigmas = 3;          // Ring radius in standard errors of the place.
 constexpr double kLargestRing = 0.12;  // Of the picture's short side.
 constexpr int kNumAngles = 32;
+constexpr double kDetailPenalty = 30;
 
 double Distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
@@ -111,7 +112,8 @@ std::vector<Mark> MakeMarks(const LocateResult& result,
 void PlaceBadges(std::vector<Mark>& marks,
                  cv::Size picture_size_px,
                  Point toward,
-                 const TypeSizes& sizes) {
+                 const TypeSizes& sizes,
+                 const PictureDetail& detail) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     Mark& mark = marks[i];
     double best = std::numeric_limits<double>::infinity();
@@ -123,6 +125,7 @@ void PlaceBadges(std::vector<Mark>& marks,
             mark.radius_px + sizes.line_px + stretch * (sizes.badge_radius_px + sizes.line_px);
         const Point badge = mark.center + reach * direction;
         const double penalty = BadgePenalty(marks, i, badge, picture_size_px, sizes) +
+                               kDetailPenalty * detail.Around(badge, sizes.badge_radius_px) +
                                3 * (1 - direction.dot(toward)) + 4 * (stretch - 1);
         if (penalty < best) {
           best = penalty;

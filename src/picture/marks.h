@@ -8,6 +8,7 @@
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/result.h"
 #include "picture/canvas.h"
+#include "picture/picture_detail.h"
 #include "picture/style.h"
 
 namespace ohmglow::internal {
@@ -41,12 +42,13 @@ struct PictureMap {
 inline constexpr std::size_t kMaxMarks = 8;
 
 /// Puts each badge beside its ring, where it covers no place, ring or badge,
-/// and inside the picture.
+/// inside the picture and, where there is room, beside what is to be seen.
 /// @param toward  unit vector to the side where the leader will leave.
 void PlaceBadges(std::vector<Mark>& marks,
                  cv::Size picture_size_px,
                  Point toward,
-                 const TypeSizes& sizes);
+                 const TypeSizes& sizes,
+                 const PictureDetail& detail = {});
 
 /// Draws rings (left open where one would run over another place).
 void DrawRings(Canvas& canvas, const std::vector<Mark>& marks, const TypeSizes& sizes);

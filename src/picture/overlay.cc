@@ -65,7 +65,8 @@ void DrawFooter(Canvas& canvas,
 cv::Mat DrawOverlay(const LocateResult& result, const cv::Mat& photo) {
   using namespace internal;
   const Backdrop backdrop = MakeBackdrop(result, photo);
-  const OverlayLayout layout = LayOutOverlay(result, backdrop.map, backdrop.bgr.size());
+  const OverlayLayout layout =
+      LayOutOverlay(result, backdrop.map, backdrop.bgr.size(), PictureDetail(backdrop.bgr));
   Canvas canvas(layout.canvas_px, kPaper);
   canvas.PutImage(backdrop.bgr, layout.picture.x, layout.picture.y);
   canvas.Text(layout.headline_text, layout.headline, HeadlineStyle(layout.sizes));

@@ -118,7 +118,10 @@ double SlotHeight(const OverlayLayout& layout) {
 }
 
 // Places the legend; returns the lower end of picture and legend together.
-double LayOutLegend(OverlayLayout& layout, const LocateResult& result, cv::Size picture_size_px) {
+double LayOutLegend(OverlayLayout& layout,
+                    const LocateResult& result,
+                    cv::Size picture_size_px,
+                    const PictureDetail& detail) {
   const TypeSizes& sizes = layout.sizes;
   const double picture_end = layout.picture.y + layout.picture.height;
   if (layout.marks.empty()) return picture_end;
@@ -140,7 +143,7 @@ double LayOutLegend(OverlayLayout& layout, const LocateResult& result, cv::Size 
       layout.legend_below ? Point(0, -sizes.badge_radius_px) : Point(-sizes.badge_radius_px, 0);
   std::vector<Point> ports;
   for (const Point& corner : corners) ports.push_back(corner + layout.cards[0].badge + to_rim);
-  layout.leaders = RouteLeaders(layout.marks, ports, layout.picture, sizes);
+  layout.leaders = RouteLeaders(layout.marks, ports, layout.picture, sizes, detail);
   double end = picture_end;
   for (std::size_t i = 0; i < layout.cards.size(); ++i) {
     MoveTo(layout.cards[i], corners[layout.leaders.port_of_mark[i]]);
@@ -164,7 +167,8 @@ TextStyle CardStyle(const TypeSizes& sizes, bool may_be_fault, std::size_t index
 
 OverlayLayout LayOutOverlay(const LocateResult& result,
                             const PictureMap& map,
-                            cv::Size picture_size_px) {
+                            cv::Size picture_size_px,
+                            const PictureDetail& detail) {
   OverlayLayout layout;
   const std::size_t num = std::min(result.candidates.size(), kMaxMarks);
   layout.legend_below = num <= kMostCardsBelow && picture_size_px.width >= picture_size_px.height;
@@ -183,13 +187,16 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   layout.picture = {{0, static_cast<int>(std::ceil(layout.detail.br().y + sizes.gap_px))},
                     picture_size_px};
   layout.marks = MakeMarks(result, map, picture_size_px, sizes);
-  PlaceBadges(
-      layout.marks, picture_size_px, layout.legend_below ? Point(0, 1) : Point(1, 0), sizes);
+  PlaceBadges(layout.marks,
+              picture_size_px,
+              layout.legend_below ? Point(0, 1) : Point(1, 0),
+              sizes,
+              detail);
   for (Mark& mark : layout.marks) {
     mark.center += Point(layout.picture.tl());
     mark.badge += Point(layout.picture.tl());
   }
-  const double end = LayOutLegend(layout, result, picture_size_px);
+  const double end = LayOutLegend(layout, result, picture_size_px, detail);
   layout.footer = {
       sizes.gap_px, end + sizes.gap_px, width_px - 2 * sizes.gap_px, 1.5 * sizes.card_px};
   layout.canvas_px.height = static_cast<int>(std::ceil(layout.footer.br().y + sizes.gap_px));

@@ -44,7 +44,8 @@ struct OverlayLayout {
 /// @param picture_size_px  the picture that is drawn upon, at its final size.
 [[nodiscard]] OverlayLayout LayOutOverlay(const LocateResult& result,
                                           const PictureMap& map,
-                                          cv::Size picture_size_px);
+                                          cv::Size picture_size_px,
+                                          const PictureDetail& detail = {});
 
 [[nodiscard]] TextStyle HeadlineStyle(const TypeSizes& sizes);
 [[nodiscard]] TextStyle DetailStyle(const TypeSizes& sizes);

@@ -43,9 +43,11 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
       std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
       (none ? std::string("set aside") : internal::ConfidenceText(candidate.confidence)) + "; " +
       internal::FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) +
-      ShareText(candidate) + "; " + std::string(internal::SideWords(candidate.side)) +
-      Coordinates(candidate);
-  lines.push_back(CutToColumns(text, kColumns));
+      ShareText(candidate) + "; " + std::string(internal::SideWords(candidate.side));
+  // The coordinates stand in result.json as well: they go first where the line is full.
+  const std::string with_place = text + Coordinates(candidate);
+  const bool fits = internal::NumColumns(with_place) <= kColumns;
+  lines.push_back(CutToColumns(fits ? with_place : text, kColumns));
   const std::string doubt = internal::DoubtRemark(candidate);
   if (!doubt.empty()) {
     lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));

@@ -120,7 +120,8 @@ struct PowerUnit {
 PowerUnit UnitFor(double power_w) {
   const double size_w = RoundDigits(std::abs(power_w), 2);
   if (size_w >= 1 || !std::isfinite(size_w)) return {1, "W"};
-  if (size_w >= 1e-3 || size_w == 0) return {1e3, "mW"};
+  // Down to hundredths of the usual unit: one unit reads easier than two.
+  if (size_w >= 1e-5 || size_w == 0) return {1e3, "mW"};
   return {1e6, "\u00B5W"};
 }
 

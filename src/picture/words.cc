@@ -16,7 +16,8 @@ constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kNamedFaults = 3;
 constexpr double kSecondNameProb = 0.1;
-constexpr double kOrProb = 0.3;  // From here the second name is a real alternative.
+constexpr double kSurelyAgainst = 0.1;  // Of a factor of the odds.
+constexpr double kOrProb = 0.3;         // From here the second name is a real alternative.
 
 struct Step {
   double least_prob;
@@ -159,6 +160,13 @@ bool MayBeFault(const LocateResult& result, const Candidate& candidate) {
   return result.verdict != Verdict::kNone && candidate.confidence >= kLeastFaultProb;
 }
 
+bool IsLeadContact(const Candidate& candidate) {
+  return std::any_of(
+      candidate.evidence.begin(), candidate.evidence.end(), [](const Evidence& piece) {
+        return piece.name == "is no lead contact" && piece.factor < kSurelyAgainst;
+      });
+}
+
 std::string PlaceName(const Candidate& candidate) {
   std::string names;
   for (std::size_t i = 0; i < candidate.parts.size() && i < 2; ++i) {
@@ -168,7 +176,7 @@ std::string PlaceName(const Candidate& candidate) {
     const bool close = part.prob >= kOrProb;
     names += (names.empty() ? "" : close ? " or " : ", perhaps ") + ref;
   }
-  if (!names.empty()) return names;
+  if (!names.empty()) return IsLeadContact(candidate) ? "lead contact by " + names : names;
   const auto at = [](Point p, int digits_after) {
     const double unit = std::pow(10.0, digits_after);
     const auto text = [&](double v) { return FormatDigits(std::round(v * unit) / unit, 12); };
@@ -185,7 +193,19 @@ std::string VerdictText(const LocateResult& result) {
   if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
     std::vector<std::string> names;
     for (const Candidate* fault : faults) names.push_back(ShortName(*fault));
-    return "More than one fault: " + Listed(names) + ".";
+    const double least =
+        std::min_element(faults.begin(),
+                         faults.end(),
+                         [](auto* a, auto* b) { return a->confidence < b->confidence; })[0]
+            ->confidence;
+    if (least >= LeastProb(Certainty::kVeryLikely)) {
+      return "More than one fault: " + Listed(names) + ".";
+    }
+    // The first is named as surely as it is known, the others as what may come on top.
+    const std::string first = names.front();
+    names.erase(names.begin());
+    return std::string(StepFor(faults[0]->confidence).headline) + first + "; perhaps also " +
+           Listed(names) + ".";
   }
   const std::string name = PlaceName(*faults[0]);
   const bool is_place = name.compare(0, 3, "at ") == 0;
@@ -200,7 +220,9 @@ std::string VerdictDetail(const LocateResult& result) {
     const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
     return "At a typical place, a fault above " + FormatPower(result.detectable_w) +
            " would usually have shown." +
-           (mark_none ? " The marked places look like something else." : "");
+           (!mark_none                      ? ""
+            : result.candidates.size() == 1 ? " The marked place looks like something else."
+                                            : " The marked places look like something else.");
   }
   if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
     std::vector<std::string> powers;
@@ -224,8 +246,13 @@ std::vector<std::string> SortedAdvice(const LocateResult& result) {
   for (const std::string& sentence : result.advice) {
     advice.push_back(CleanText(sentence, kSentenceChars));
   }
-  if (advice.size() > 1) {
-    std::stable_partition(advice.begin() + 1, advice.end(), [](const std::string& sentence) {
+  // Cautions stand before what they are about.
+  const auto rest =
+      std::stable_partition(advice.begin(), advice.end(), [](const std::string& sentence) {
+        return sentence.compare(0, 7, "Caution") == 0;
+      });
+  if (rest != advice.end()) {
+    std::stable_partition(rest + 1, advice.end(), [](const std::string& sentence) {
       return Mentions(sentence, kWarning);
     });
   }

@@ -37,7 +37,11 @@ enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikel
 
 /// "C41", "C41, perhaps C42" (second name from 10 %), "C41 or C42" (from 30 %), "at 41.2, 30.6 mm"
 /// without a part, "at pixel 131, 78" without a board map. Cleaned, names cut.
+/// A lead's contact is named with what lies beside it.
 [[nodiscard]] std::string PlaceName(const Candidate& candidate);
+
+/// The heat of a clip or probe tip rather than of what lies beside it.
+[[nodiscard]] bool IsLeadContact(const Candidate& candidate);
 
 /// The answer in one sentence, without what was measured.
 [[nodiscard]] std::string VerdictText(const LocateResult& result);

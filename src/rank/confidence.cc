@@ -143,10 +143,10 @@ std::string ExponentInWords(const CourseFit& course) {
         "%.2f).";
   } else if (linear && !square) {
     words =
-        "Its heat grows in step with the current, as a diode's or another junction's does (power "
+        "Its heat grows in step with the current, as a diode's or junction's does (power "
         "%.2f +- %.2f).";
   }
-  return Format(words, course.exponent, course.exponent_sigma);
+  return Format(words, course.exponent, 1.96 * course.exponent_sigma);
 }
 
 }  // namespace

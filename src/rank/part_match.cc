@@ -13,10 +13,17 @@ namespace {
 
 // Density [1/mm2] of sources that are no listed part: one per 20 mm square.
 constexpr double kElsewherePerMm2 = 1.0 / 400;
-// Part of the outline's extent that the heat's middle spreads over.
+// Part of the outline's extent that the heat's middle spreads over: anywhere in
+// a chip; in a die, in the middle of its package and half as wide (common practice, no source).
 constexpr double kSpreadOfExtent = 0.22;
+constexpr double kSpreadOfDie = 0.14;
 constexpr double kLeastProb = 0.02;
 constexpr std::size_t kMostParts = 4;
+
+double SpreadOf(const Part& part) {
+  const PartClass kind = ClassOf(part);
+  return kind == PartClass::kMoulded || kind == PartClass::kPower ? kSpreadOfDie : kSpreadOfExtent;
+}
 
 double Gauss(double d_mm, double sigma_mm) {
   return std::exp(-0.5 * d_mm * d_mm / (sigma_mm * sigma_mm)) /
@@ -74,8 +81,8 @@ PartsThere MatchParts(const std::vector<Part>& parts,
     const bool near = part.side == camera_side;
     // Heat of the far side comes out where the copper lets it, not straight through.
     const double blur_mm = near ? sigma_mm : std::hypot(sigma_mm, FarShiftMm(part));
-    const double spread_x_mm = kSpreadOfExtent * part.width_mm;
-    const double spread_y_mm = kSpreadOfExtent * part.height_mm;
+    const double spread_x_mm = SpreadOf(part) * part.width_mm;
+    const double spread_y_mm = SpreadOf(part) * part.height_mm;
     const double sx = std::hypot(blur_mm, spread_x_mm);
     const double sy = std::hypot(blur_mm, spread_y_mm);
     const double density = Gauss(place_mm.x - part.center_mm.x, sx) *

@@ -60,7 +60,7 @@ TEST(ReadBatchRequest, TakesItsOptionsAndThoseOfLocate) {
 }
 
 TEST(ReadBatchRequest, RefusesWhatContradictsItself) {
-  ExpectRefused({"shelf"}, "--out DIR is missing");
+  ExpectRefused({"shelf"}, "give --out DIR");
   ExpectRefused({"--out", "o"}, "one folder, or --list");
   ExpectRefused({"a", "b", "--out", "o"}, "'b' is too much");
   ExpectRefused({"a", "--list", "l", "--out", "o"}, "leave out 'a'");

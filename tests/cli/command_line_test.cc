@@ -89,7 +89,7 @@ TEST(ParseCommandLine, NamesTheClosestKnownName) {
 TEST(ParseCommandLine, RefusesWhatIsIncompleteOrTooMuch) {
   ExpectRefused({}, "no command");
   ExpectRefused({"locate", "--out", "d"}, "locate needs one case file");
-  ExpectRefused({"locate", "c.ini"}, "--out DIR is missing");
+  ExpectRefused({"locate", "c.ini"}, "give --out DIR");
   ExpectRefused({"locate", "c.ini", "e.ini", "--out", "d"}, "'e.ini' is too much");
   ExpectRefused({"locate", "c.ini", "--out"}, "--out");
   ExpectRefused({"locate", "c.ini", "--out="}, "--out");

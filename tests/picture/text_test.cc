@@ -61,7 +61,8 @@ TEST(FormatPower, PicksUnitAndTwoDigits) {
   EXPECT_EQ(FormatPower(0.5249), "520 mW");
   EXPECT_EQ(FormatPower(1.94), "1.9 W");
   EXPECT_EQ(FormatPower(0.0093), "9.3 mW");
-  EXPECT_EQ(FormatPower(0.00008), "80 \u00B5W");
+  EXPECT_EQ(FormatPower(0.00008), "0.08 mW");
+  EXPECT_EQ(FormatPower(0.000008), "8 \u00B5W");
   EXPECT_EQ(FormatPower(0.9996), "1 W");
   EXPECT_EQ(FormatPower(0), "0 mW");
   EXPECT_EQ(FormatPowerRange(0.52, 0.43, 1.26), "520 mW (430 to 1300)");
