@@ -48,6 +48,11 @@ TEST(FromJson, ReadsBackAllThatToJsonWrites) {
   LocateResult result = MakeSampleResult({});
   result.side = BoardSide::kBottom;
   result.pictures = {{"response", "response.tiff", "K", 1}, {"photo", "p.png", "", 0.625}};
+  result.supply_path = SupplyPath{1.5, 0.31, 0.015, 0.125, 0.004};
+  result.plate = PlateFit{{0.02, 0.01, 0.04}, {3300, 2500, 4400}, {18, 10, 31}};
+  result.candidates[0].resistance_ohm = Estimate{0.012, 0.006, 0.025};
+  result.candidates[1].drop_v = Estimate{0.35, 0.3, 0.4};
+  result.candidates[1].sheet_conductance_w_k = Estimate{0.018, 0.009, 0.036};
   const std::string text = ToJson(result);
   EXPECT_EQ(ToJson(FromJson(text, "result.json")), text);
 }
@@ -150,6 +155,23 @@ TEST(ToJson, CarriesTheValues) {
     EXPECT_NEAR(row["power_w"].get<double>(), c.power_w, 1e-3 * c.power_w);
   }
   EXPECT_EQ(json["candidates"][1]["side"], "far");
+}
+
+TEST(ToJson, SaysWhereTheSuppliesWattsGo) {
+  LocateResult result = MakeSampleResult({});
+  result.supply_path = SupplyPath{2, 0.3, 0.015, 0.1, 0.004};
+  result.plate = PlateFit{{0.02, 0.01, 0.04}, {3300, 2500, 4400}, {18, 10, 31}};
+  result.candidates[0].resistance_ohm = Estimate{0.012, 0.006, 0.025};
+  const Json json = Json::parse(ToJson(result));
+  const Json& path = json["supply"]["path"];
+  EXPECT_NEAR(path["watts"].get<double>(), 0.3 * 2 + 0.1 * 4, 1e-9);
+  EXPECT_NEAR(path["drop_v"].get<double>(), 0.3, 1e-9);
+  double fault_w = 0;
+  for (const Candidate& c : result.candidates) fault_w += c.confidence >= 0.5 ? c.power_w : 0;
+  EXPECT_NEAR(path["fault_watts"].get<double>(), fault_w, 0.01 * fault_w);
+  EXPECT_EQ(json["board"]["heat_capacity_j_m2k"]["low"], 2500);
+  EXPECT_EQ(json["candidates"][0]["resistance_ohm"]["high"], 0.025);
+  EXPECT_FALSE(json["candidates"][0].contains("drop_v"));
 }
 
 TEST(ToJson, LeavesOutWhatIsUnknown) {
