@@ -245,13 +245,20 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
+  if (std::none_of(job.supply->volts_v.begin(), job.supply->volts_v.end(), [](double v) {
+        return std::isfinite(v);
+      })) {
+    result.supply_remarks.emplace_back(
+        "The log has no volts: what share of the supply's power a place takes, and whether a "
+        "junction lies on the way, is not known.");
+  }
   result.plate = ranking.plate;
   result.candidates = std::move(ranking.candidates);
   for (Candidate& candidate : result.candidates) {
     candidate.levels = MeasureLevelRises(response,
                                          model,
                                          drive,
-                                         candidate.frame_px,
+                                         candidate.Peak(),
                                          candidate.current_exponent.value_or(2),
                                          candidate.rise_k);
   }

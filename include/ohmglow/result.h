@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "ohmglow/align/alignment.h"
@@ -15,6 +16,11 @@
 namespace ohmglow {
 
 enum class Verdict { kFound, kSeveral, kNone };
+
+/// A place is called a fault from this confidence on. By what either mistake
+/// costs (common practice, no source): a sound part lifted an hour, a fault not
+/// named 40 minutes, for another capture and a longer search.
+inline constexpr double kFaultConfidence = 60.0 / (60 + 40);
 enum class HeatSide { kNear, kFar, kUndecided };  ///< Seen from the camera.
 
 /// A number and its 95 % interval.
@@ -68,11 +74,20 @@ struct Evidence {
   double value = 0;
 };
 
+/// The evidence without which a place is no heat of the supply.
+inline constexpr std::string_view kFollowsSupply = "follows the steps of the supply";
+
 /// A place that may be the fault. Unknown numbers are empty.
 struct Candidate {
   double confidence = 0;  ///< Probability that this is where the fault dissipates.
   Point frame_px;         ///< Reference frame.
   double sigma_px = 0;    ///< Standard error of the place, per axis.
+  /// Where the heat peaks, and its standard error, where the parts list has drawn
+  /// the place from there to what it names. Not in result.json.
+  std::optional<Point> peak_px;
+  std::optional<double> peak_sigma_px;
+  [[nodiscard]] Point Peak() const { return peak_px.value_or(frame_px); }
+  [[nodiscard]] double PeakSigma() const { return peak_sigma_px.value_or(sigma_px); }
   std::optional<Point> board_mm;
   std::optional<Point> photo_px;
   HeatSide side = HeatSide::kUndecided;
@@ -82,9 +97,10 @@ struct Candidate {
   double power_low_w = 0;
   double power_high_w = 0;  ///< 95 % interval.
   std::optional<double> share_of_supply;
-  /// What would be measured across a place that heats as a resistance does, at this power ...
+  /// Power over current squared of the one fault, if it heats as a resistance
+  /// does and all the current flows through it ...
   std::optional<Estimate> resistance_ohm;
-  /// ... and the volts across one that heats as a junction does.
+  /// ... and power over current, if as a junction does: the volts across it.
   std::optional<Estimate> drop_v;
   /// Of the board around the place: conductivity along it times thickness.
   std::optional<Estimate> sheet_conductance_w_k;
@@ -94,6 +110,8 @@ struct Candidate {
   double width_mm = 0;  ///< Full width at half of the peak.
   double snr = 0;       ///< Of the fitted response at the place.
   std::vector<PartMatch> parts;
+  /// Of the lead contact whose heat this most likely is; may be without a name.
+  std::optional<std::string> contact;
   std::vector<std::string> remarks;
   /// All that was asked. The product of the factors are the odds of the place
   /// against there being no fault in sight; the other places' odds then share
@@ -192,11 +210,12 @@ struct LocateResult {
   BoardSide side = BoardSide::kTop;  ///< Of the board, facing the camera.
   std::vector<SavedPicture> pictures;
 
-  /// What the places that are rather a fault than not take of the supply [W].
+  /// What the places that are called a fault take of the supply [W].
   [[nodiscard]] double FaultWatts() const {
     double sum_w = 0;
     for (const Candidate& candidate : candidates) {
-      if (candidate.confidence >= 0.5 && candidate.power_w > 0) sum_w += candidate.power_w;
+      const bool counts = candidate.confidence >= kFaultConfidence && candidate.power_w > 0;
+      if (counts) sum_w += candidate.power_w;
     }
     return sum_w;
   }

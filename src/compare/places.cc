@@ -60,10 +60,10 @@ class Pair {
     const double exponent = ExponentOf(candidate);
     const StrengthModel here(first, sources_, exponent);
     const StrengthModel there(second, sources_, exponent);
-    const int kind = here.BestKind(candidate.frame_px);
+    const int kind = here.BestKind(candidate.Peak());
     std::vector<Point> rivals;
     for (const Candidate& other : all) {
-      if (other.frame_px != candidate.frame_px) rivals.push_back(other.frame_px);
+      if (other.Peak() != candidate.Peak()) rivals.push_back(other.Peak());
     }
     const double mm = before_.result.mm_per_pixel;
     const double mm_after = mm / alignment_.scale;
@@ -72,7 +72,7 @@ class Pair {
     return FitRatio({here.Map(kind), first.response.seen, backwards ? mm_after : mm},
                     {there.Map(kind), second.response.seen, backwards ? mm : mm_after},
                     map,
-                    candidate.frame_px,
+                    candidate.Peak(),
                     rivals);
   }
 

@@ -200,6 +200,7 @@ Json Place(const Candidate& candidate, std::size_t rank) {
     Put(row, "probability", part.prob, 3);
     json["parts"].push_back(row);
   }
+  if (candidate.contact) json["contact"] = CleanName(*candidate.contact);
   json["remarks"] = Sentences(candidate.remarks);
   json["evidence"] = EvidenceRows(candidate.evidence);
   json["growth"] = Growth(candidate.growth);

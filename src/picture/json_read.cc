@@ -150,6 +150,7 @@ Candidate ReadCandidate(const Json& json) {
   for (const Json& row : json.at("parts")) {
     out.parts.push_back({Text(row, "ref"), NumberOr(row, "probability", kUnknown)});
   }
+  if (json.contains("contact")) out.contact = Text(json, "contact");
   out.remarks = json.at("remarks").get<std::vector<std::string>>();
   // Results of 0.1.0 before the key was added have none.
   if (json.contains("evidence")) {

@@ -17,7 +17,7 @@ struct Leaders {
 
 /// Assigns marks to the places of the legend so that no two leaders cross, none
 /// runs over a ring or badge, and the whole length is least; a leader that has
-/// to pass a ring is bent around it, and around what is to be seen.
+/// to pass a ring is bent around it, past what is to be seen where it can.
 /// @param ports  one per mark, in legend order.
 [[nodiscard]] Leaders RouteLeaders(const std::vector<Mark>& marks,
                                    const std::vector<Point>& ports,

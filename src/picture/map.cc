@@ -175,11 +175,10 @@ double MedianLimit(const Image& limit_w) {
 Shown ShowPower(const LocateResult& result) {
   Shown shown{result.power_w, result.power_sigma_w, "W", "Where the heat arises", {}};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
-  shown.detail = AtTopCurrent(result, "Heat") + ", for heat of this side; ";
+  shown.detail = AtTopCurrent(result, "Heat") + ", this side's heat. ";
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0)
-    shown.detail += "from " + FormatPower(limit_w) + " on a spot is more than noise, ";
-  shown.detail += "blue is none.";
+  if (limit_w > 0) shown.detail += "Real from " + FormatPower(limit_w) + " up; ";
+  shown.detail += "blue: no more than noise.";
   return shown;
 }
 

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "picture/leaders.h"
 #include "picture/words.h"
 
 namespace ohmglow::internal {
@@ -14,7 +15,8 @@ namespace {
 constexpr double kSigmas = 3;          // Ring radius in standard errors of the place.
 constexpr double kLargestRing = 0.12;  // Of the picture's short side.
 constexpr int kNumAngles = 32;
-constexpr double kDetailPenalty = 30;
+constexpr double kDetailPenalty = 40;  // Of a full place.
+constexpr double kOneEdge = 0.35;      // A board's edge across a badge hides nothing.
 
 double Distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 
@@ -68,6 +70,8 @@ double BadgePenalty(const std::vector<Mark>& marks,
     const double to_center = Distance(badge, marks[i].center);
     if (to_center < r + 0.5 * marks[i].radius_px) penalty += 300;
     if (to_center < r + marks[i].radius_px + sizes.line_px) penalty += 100;
+    const double to_tie = SegmentDistance(marks[i].center, marks[self].center, badge);
+    if (to_tie < marks[i].radius_px + sizes.line_px) penalty += 200;
     if (i < self && Distance(badge, marks[i].badge) < 2 * r + sizes.line_px) penalty += 300;
   }
   return penalty;
@@ -124,9 +128,10 @@ void PlaceBadges(std::vector<Mark>& marks,
         const double reach =
             mark.radius_px + sizes.line_px + stretch * (sizes.badge_radius_px + sizes.line_px);
         const Point badge = mark.center + reach * direction;
+        const double hidden = std::max(0.0, detail.Around(badge, sizes.badge_radius_px) - kOneEdge);
         const double penalty = BadgePenalty(marks, i, badge, picture_size_px, sizes) +
-                               kDetailPenalty * detail.Around(badge, sizes.badge_radius_px) +
-                               3 * (1 - direction.dot(toward)) + 4 * (stretch - 1);
+                               kDetailPenalty * hidden + 3 * (1 - direction.dot(toward)) +
+                               4 * (stretch - 1);
         if (penalty < best) {
           best = penalty;
           mark.badge = badge;

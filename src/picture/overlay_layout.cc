@@ -20,8 +20,7 @@ std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark)
   const Candidate& candidate = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
   std::vector<std::string> lines{PlaceName(candidate)};
   if (result.verdict == Verdict::kNone) lines.emplace_back("set aside");
-  lines.push_back(
-      FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w));
+  lines.push_back(PowerText(candidate));
   if (result.verdict == Verdict::kNone) {
     lines.emplace_back(SideWords(candidate.side));
   } else {

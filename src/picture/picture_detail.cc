@@ -19,11 +19,12 @@ constexpr double kFull = 0.25;
 PictureDetail::PictureDetail(const cv::Mat& bgr) {
   cv::Mat grey = bgr;
   if (bgr.channels() == 3) cv::cvtColor(bgr, grey, cv::COLOR_BGR2GRAY);
-  cv::GaussianBlur(grey, grey, {}, 1);
+  cv::Mat smooth;  // Not in place: a grey picture is the caller's own.
+  cv::GaussianBlur(grey, smooth, {}, 1);
   cv::Mat across;
   cv::Mat down;
-  cv::Sobel(grey, across, CV_32F, 1, 0, 3, 1.0 / 8);
-  cv::Sobel(grey, down, CV_32F, 0, 1, 3, 1.0 / 8);
+  cv::Sobel(smooth, across, CV_32F, 1, 0, 3, 1.0 / 8);
+  cv::Sobel(smooth, down, CV_32F, 0, 1, 3, 1.0 / 8);
   cv::Mat strength;
   cv::magnitude(across, down, strength);
   const cv::Mat edges = (strength > kEdge) / 255;

@@ -18,6 +18,9 @@ constexpr int kColumns = 100;
 constexpr std::size_t kLines = 15;
 constexpr std::size_t kPlaces = 3;
 constexpr int kIndent = 3;
+constexpr double kNearlyAll = 0.9;
+// The caution and the next step, and where the rest is.
+constexpr std::size_t kAdviceLines = 6;
 
 std::string Coordinates(const Candidate& candidate) {
   // Where there is no part, the name already says the place.
@@ -32,7 +35,8 @@ std::string Coordinates(const Candidate& candidate) {
 
 // How much of what the supply gave is seen here: the rest is in leads, contacts, tracks.
 std::string ShareText(const Candidate& candidate) {
-  if (!candidate.share_of_supply || *candidate.share_of_supply < 0.005) return {};
+  const bool known = candidate.share_of_supply && internal::FollowsSupply(candidate);
+  if (!known || *candidate.share_of_supply < 0.005) return {};
   return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) + " % of the supply's";
 }
 
@@ -42,8 +46,8 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
   const std::string text =
       std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
       (none ? std::string("set aside") : internal::ConfidenceText(candidate.confidence)) + "; " +
-      internal::FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) +
-      ShareText(candidate) + "; " + std::string(internal::SideWords(candidate.side));
+      internal::PowerText(candidate) + ShareText(candidate) + "; " +
+      std::string(internal::SideWords(candidate.side));
   // The coordinates stand in result.json as well: they go first where the line is full.
   const std::string with_place = text + Coordinates(candidate);
   const bool fits = internal::NumColumns(with_place) <= kColumns;
@@ -54,37 +58,37 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
   }
 }
 
-// Where the supply's watts go, once a place is named.
-void AddBudget(std::vector<std::string>& lines, const LocateResult& result) {
-  if (result.verdict == Verdict::kNone || !result.supply_path) return;
+// Where the supply's watts go, once a place is named; empty where that is not known.
+std::string BudgetLine(const LocateResult& result) {
+  if (result.verdict == Verdict::kNone || !result.supply_path) return {};
   const SupplyPath& path = *result.supply_path;
   const double whole_w = path.drop_w() + path.ohmic_w();
-  const double left_w = whole_w - result.FaultWatts();
-  if (!(left_w > 0)) return;
-  lines.push_back(CutToColumns("The supply gives " + internal::FormatPower(whole_w) + " at " +
-                                   internal::FormatDigits(path.top_amps_a, 2) +
-                                   " A: " + internal::FormatPower(left_w) +
-                                   " of it go into leads, contacts, tracks or out of sight.",
-                               kColumns));
+  const double share = result.FaultWatts() / whole_w;
+  if (!(whole_w > 0) || share > kNearlyAll) return {};
+  return CutToColumns("Of the supply's " + internal::FormatPower(whole_w) + " at " +
+                          internal::FormatDigits(path.top_amps_a, 2) + " A, about " +
+                          internal::FormatDigits(100 * share, 1) +
+                          " % warm what is named; the rest: leads, tracks, unseen.",
+                      kColumns);
 }
 
-// As much advice as fits; the last line says where the rest is.
+// As many pieces of advice as fit whole; the last line says where the rest is.
 void AddAdvice(std::vector<std::string>& lines, const std::vector<std::string>& advice) {
-  std::vector<std::string> wrapped;
+  std::vector<std::vector<std::string>> pieces;
+  std::size_t needed = 0;
   for (const std::string& sentence : advice) {
     if (sentence.empty()) continue;
-    for (std::string& line : WrapColumns(std::string("- ").append(sentence), kColumns, 2)) {
-      wrapped.push_back(std::move(line));
-    }
+    pieces.push_back(WrapColumns(std::string("- ").append(sentence), kColumns, 2));
+    needed += pieces.back().size();
   }
-  if (wrapped.empty()) return;
+  if (pieces.empty()) return;
   lines.emplace_back("Next:");
-  const std::size_t room = kLines - lines.size();
-  if (wrapped.size() > room) {
-    wrapped.resize(room - 1);
-    wrapped.emplace_back("- More advice and cautions stand in result.json.");
+  const bool all = lines.size() + needed <= kLines;
+  for (const std::vector<std::string>& piece : pieces) {
+    if (!all && lines.size() + piece.size() + 1 > kLines) break;
+    lines.insert(lines.end(), piece.begin(), piece.end());
   }
-  lines.insert(lines.end(), wrapped.begin(), wrapped.end());
+  if (!all) lines.emplace_back("- More advice and cautions stand in result.json.");
 }
 
 }  // namespace
@@ -100,7 +104,8 @@ std::string ToSummary(const LocateResult& result) {
     lines.push_back(std::string("(") + std::to_string(result.candidates.size() - kPlaces) +
                     " weaker places more in result.json)");
   }
-  AddBudget(lines, result);
+  const std::string budget = BudgetLine(result);
+  if (!budget.empty() && lines.size() + 1 + kAdviceLines <= kLines) lines.push_back(budget);
   AddAdvice(lines, internal::SortedAdvice(result));
   std::string text;
   for (const std::string& line : lines) text += line + "\n";

@@ -109,6 +109,19 @@ std::string ShortName(const Candidate& candidate) {
   return PlaceName(first);
 }
 
+// Sure ones are named as faults, the others as what may come on top.
+std::string SeveralText(const std::vector<const Candidate*>& faults) {
+  std::vector<std::string> sure;
+  std::vector<std::string> perhaps;
+  for (const Candidate* fault : faults) {
+    const bool is_sure = sure.empty() || fault->confidence >= LeastProb(Certainty::kVeryLikely);
+    (is_sure ? sure : perhaps).push_back(ShortName(*fault));
+  }
+  const std::string first = sure.size() > 1 ? "More than one fault: "
+                                            : std::string(StepFor(faults[0]->confidence).headline);
+  return first + Listed(sure) + (perhaps.empty() ? "." : "; perhaps also " + Listed(perhaps) + ".");
+}
+
 std::string SideSentence(HeatSide side) {
   switch (side) {
     case HeatSide::kNear:
@@ -160,14 +173,12 @@ bool MayBeFault(const LocateResult& result, const Candidate& candidate) {
   return result.verdict != Verdict::kNone && candidate.confidence >= kLeastFaultProb;
 }
 
-bool IsLeadContact(const Candidate& candidate) {
-  return std::any_of(
-      candidate.evidence.begin(), candidate.evidence.end(), [](const Evidence& piece) {
-        return piece.name == "is no lead contact" && piece.factor < kSurelyAgainst;
-      });
-}
-
 std::string PlaceName(const Candidate& candidate) {
+  // What lies beside a clip is not what warms.
+  if (candidate.contact) {
+    const std::string name = CleanText(*candidate.contact, kNameChars);
+    return name.empty() ? "lead contact" : "lead contact " + name;
+  }
   std::string names;
   for (std::size_t i = 0; i < candidate.parts.size() && i < 2; ++i) {
     const PartMatch& part = candidate.parts[i];
@@ -176,7 +187,7 @@ std::string PlaceName(const Candidate& candidate) {
     const bool close = part.prob >= kOrProb;
     names += (names.empty() ? "" : close ? " or " : ", perhaps ") + ref;
   }
-  if (!names.empty()) return IsLeadContact(candidate) ? "lead contact by " + names : names;
+  if (!names.empty()) return names;
   const auto at = [](Point p, int digits_after) {
     const double unit = std::pow(10.0, digits_after);
     const auto text = [&](double v) { return FormatDigits(std::round(v * unit) / unit, 12); };
@@ -186,27 +197,23 @@ std::string PlaceName(const Candidate& candidate) {
   return "at pixel " + at(candidate.frame_px, 0);
 }
 
+bool FollowsSupply(const Candidate& candidate) {
+  return std::none_of(
+      candidate.evidence.begin(), candidate.evidence.end(), [](const Evidence& piece) {
+        return piece.name == kFollowsSupply && piece.factor < kSurelyAgainst;
+      });
+}
+
+std::string PowerText(const Candidate& candidate) {
+  if (!FollowsSupply(candidate)) return "no heat of the supply";
+  return FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w);
+}
+
 std::string VerdictText(const LocateResult& result) {
   if (result.verdict == Verdict::kNone) return "No fault seen.";
   const std::vector<const Candidate*> faults = Faults(result);
   if (faults.empty()) return "Heat was seen, but no place stands out as the fault.";
-  if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
-    std::vector<std::string> names;
-    for (const Candidate* fault : faults) names.push_back(ShortName(*fault));
-    const double least =
-        std::min_element(faults.begin(),
-                         faults.end(),
-                         [](auto* a, auto* b) { return a->confidence < b->confidence; })[0]
-            ->confidence;
-    if (least >= LeastProb(Certainty::kVeryLikely)) {
-      return "More than one fault: " + Listed(names) + ".";
-    }
-    // The first is named as surely as it is known, the others as what may come on top.
-    const std::string first = names.front();
-    names.erase(names.begin());
-    return std::string(StepFor(faults[0]->confidence).headline) + first + "; perhaps also " +
-           Listed(names) + ".";
-  }
+  if (result.verdict == Verdict::kSeveral && faults.size() > 1) return SeveralText(faults);
   const std::string name = PlaceName(*faults[0]);
   const bool is_place = name.compare(0, 3, "at ") == 0;
   return std::string(StepFor(faults[0]->confidence).headline) + (is_place ? "place " : "") + name +

@@ -37,11 +37,14 @@ enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikel
 
 /// "C41", "C41, perhaps C42" (second name from 10 %), "C41 or C42" (from 30 %), "at 41.2, 30.6 mm"
 /// without a part, "at pixel 131, 78" without a board map. Cleaned, names cut.
-/// A lead's contact is named with what lies beside it.
+/// The heat of a lead's contact: "lead contact PC1".
 [[nodiscard]] std::string PlaceName(const Candidate& candidate);
 
-/// The heat of a clip or probe tip rather than of what lies beside it.
-[[nodiscard]] bool IsLeadContact(const Candidate& candidate);
+/// Whether the heat of a place is the supply's, as far as was asked.
+[[nodiscard]] bool FollowsSupply(const Candidate& candidate);
+
+/// "21 mW (11 to 41)", or that it is no heat of the supply: then watts mean nothing.
+[[nodiscard]] std::string PowerText(const Candidate& candidate);
 
 /// The answer in one sentence, without what was measured.
 [[nodiscard]] std::string VerdictText(const LocateResult& result);

@@ -14,6 +14,7 @@ namespace {
 constexpr double kHotRiseK = 25;
 constexpr double kUnsureClockS = 1;
 constexpr double kBrightSnr = 50;
+constexpr double kSureEnough = 0.8;
 
 std::string Format(const char* text, double a, double b = 0) {
   char buffer[200];
@@ -49,12 +50,31 @@ void AdviseOnNothing(const LocateResult& result,
         "The clocks of log and frames may not have been matched: check their times, or set "
         "clock_offset_s in [supply].");
   }
+  const bool at_contact =
+      std::any_of(result.candidates.begin(), result.candidates.end(), [](const Candidate& place) {
+        return place.contact.has_value();
+      });
+  if (at_contact) {
+    advice.emplace_back(
+        "Heat at a lead contact hides a fault within a few millimetres of it: move the contact and "
+        "capture again.");
+  }
   advice.push_back(std::string("Take off heat sinks and shields if that is safe") +
                    (contacts_marked ? "." : ", and mark the lead contacts."));
 }
 
 void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice) {
   const Candidate& first = result.candidates.front();
+  if (first.confidence < kSureEnough) {
+    advice.emplace_back(
+        "A hint, not enough to lift a part: capture again with a longer hold or, as far as the "
+        "rail's voltage limit and the board allow, more current, or measure across it first.");
+  }
+  if (first.drop_v) {
+    advice.emplace_back(
+        "A junction conducts here: check the polarity of the leads, and whether a sound diode "
+        "would conduct like this, before you lift anything.");
+  }
   if (first.side == HeatSide::kUndecided) {
     advice.emplace_back("The side is open: film the other side before you lift anything.");
   } else if (first.side == HeatSide::kFar) {
@@ -64,7 +84,7 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
     advice.push_back("Tell " + first.parts[0].ref + " from " + first.parts[1].ref +
                      ": go closer, or measure the resistance across each.");
   }
-  if (first.side == HeatSide::kNear && first.confidence >= 0.8) {
+  if (first.side == HeatSide::kNear && first.confidence >= kSureEnough) {
     const std::string name = first.parts.empty() ? "the part at place 1" : first.parts[0].ref;
     advice.push_back(
         "Supply off and disconnected, capacitors discharged, part cool: measure the rail to "
@@ -90,7 +110,8 @@ std::vector<std::string> Advise(const LocateResult& result,
     hottest_k = std::max(hottest_k, candidate.rise_k);
   }
   if (hottest_k > kHotRiseK) {
-    advice.push_back(Format("A place rose by %.0f K: let it cool before you touch it.", hottest_k));
+    advice.push_back(
+        Format("Caution: a place rose by %.0f K: let it cool before you touch it.", hottest_k));
   }
   advice.emplace_back(
       "Caution: voltage limit below the rail's own voltage, current limit first, cells out, "

@@ -105,8 +105,7 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
           ? "Its course is smooth like a reflection or slow warming, with no clear steps."
           : kByItselfRemark;
   // What follows the steps clearly is heat of the supply, not yet a fault.
-  ledger.Count(
-      "follows the steps of the supply", -std::log1p(std::exp(Bounded(log_other))), remark);
+  ledger.Count(kFollowsSupply, -std::log1p(std::exp(Bounded(log_other))), remark);
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
   const double outside =
       std::max({0.0, kLeastExponent - course.exponent, course.exponent - kMostExponent});
@@ -136,15 +135,15 @@ std::string ExponentInWords(const CourseFit& course) {
   const double room = std::max(0.25, 2 * course.exponent_sigma);
   const bool square = std::abs(course.exponent - 2) <= room;
   const bool linear = std::abs(course.exponent - 1) <= room;
-  const char* words = "Its heat grows with the current to the power of %.2f +- %.2f.";
+  const char* words = "Its heat grows with the current to the power of %.2f +- %.2f (95 %%).";
   if (square && !linear) {
     words =
-        "Its heat grows with the square of the current, as a resistance's does (power %.2f +- "
-        "%.2f).";
+        "Its heat grows with the square of the current, as a resistance's (exponent %.2f +- %.2f, "
+        "95 %%).";
   } else if (linear && !square) {
     words =
-        "Its heat grows in step with the current, as a diode's or junction's does (power "
-        "%.2f +- %.2f).";
+        "Its heat grows in step with the current, as a diode's or junction's (exponent %.2f +- "
+        "%.2f, 95 %%).";
   }
   return Format(words, course.exponent, 1.96 * course.exponent_sigma);
 }
@@ -170,18 +169,18 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count("is no halo of a stronger place",
                -std::min(kMostHalo, std::log1p(std::pow(spot.halo_ratio, 4))),
                "It lies in the halo of a stronger place: heat conducted from there explains it.");
-  ledger.Count("is no lead contact",
+  ledger.Count(kNoLeadContact,
                -std::exp(-std::pow(spot.contact_mm / kContactReachMm, 4)),
                Format("A lead contact is %.1f mm away and warms with the current too: move the "
                       "contact and look again.",
                       spot.contact_mm));
   CountShape(spot, ledger);
-  ledger.Count("lies inside the picture",
-               spot.at_rim ? -1 : 0,
-               "At the edge of the picture: the source may lie beyond it. Point the camera there.");
   ledger.Count("lies on the board",
                spot.on_board.value_or(true) ? 0 : -1,
                "It lies beyond the parts of the board.");
+  ledger.Count("lies inside the picture",
+               spot.at_rim ? -1 : 0,
+               "At the edge of the picture: the source may lie beyond it. Point the camera there.");
   const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
   ledger.Count(
       "sits on a part",

@@ -56,10 +56,10 @@ struct Between {
   double variance;
 };
 Between Join(double measured_mm, double sigma_mm, double middle_mm, double spread_mm) {
-  const double measured = 1 / (sigma_mm * sigma_mm);
-  const double middle = 1 / (spread_mm * spread_mm);
-  return {(measured * measured_mm + middle * middle_mm) / (measured + middle),
-          1 / (measured + middle)};
+  const double measured = sigma_mm * sigma_mm;
+  const double middle = spread_mm * spread_mm;
+  return {(middle * measured_mm + measured * middle_mm) / (measured + middle),
+          measured * middle / (measured + middle)};
 }
 
 }  // namespace

@@ -23,8 +23,8 @@ constexpr double kCapacityOfSheet = 3.44e6 / 401;
 constexpr double kCapacityOfParts = 1.1;
 // Spread of laminates' heat capacity and of film coefficients in still air, log-normal:
 // check values M-F5, M-F6 (1.6 to 2.3e6 J/(m3 K)) and one face 6 to 14 W/(m2 K).
-constexpr double kCapacityLogSigma = 0.15;
-constexpr double kFilmLogSigma = 0.3;
+constexpr double kCapacityLogSigma = kCapacityLogStep;
+constexpr double kFilmLogSigma = kFilmLogStep;
 constexpr std::array kOffSigmas = {-2.0, -1.0, 0.0, 1.0, 2.0};
 
 double LogPriorOfSheet(double sheet_w_k) {

@@ -24,6 +24,11 @@ struct PlateTrial {
   double log_prior = 0;  ///< Before looking.
 };
 
+/// Steps between the boards of `PlateTrials`, in logarithms: nothing is known better.
+inline constexpr double kSheetLogStep = 0.47;
+inline constexpr double kCapacityLogStep = 0.15;
+inline constexpr double kFilmLogStep = 0.3;
+
 /// Boards of all usual sheet conductances, or about the given one; capacity
 /// and film as the prior has them.
 [[nodiscard]] std::vector<PlateTrial> SheetTrials(const PlatePrior& prior);

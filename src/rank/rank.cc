@@ -34,7 +34,8 @@ constexpr double kIndependentMaps = 4;
 // Correlation length of the finer detector: Gaussian of 1 px, both ways.
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 constexpr double kWorthListing = 0.05;
-constexpr double kFoundConfidence = 0.5;
+// Factor of the odds by which a place is what it is said not to be.
+constexpr double kSurelyAgainst = 0.1;
 // More than the model can know.
 constexpr double kMostConfidence = 0.99;
 // Probability that settles the side.
@@ -95,7 +96,10 @@ class Ranker {
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
     const PlaceCourses::Place place = courses_.At(peak.at_px);
     spot.course = place.courses->Fit(place.course, response_.noise_median_k);
-    if (path_) spot.course.log_junction += LogJunctionOnPath(*path_);
+    // That a junction lies on the path speaks for those that look like one; that
+    // none does speaks against all.
+    const double log_path = path_ ? LogJunctionOnPath(*path_) : 0;
+    if (log_path < 0 || spot.course.log_junction > 0) spot.course.log_junction += log_path;
     MeasureRivals(rivals, spot);
     spot.at_rim = peak.overrun_px <= 0 && AtRim(pixel);
     for (const Point contact : contacts_px_) {
@@ -115,6 +119,25 @@ class Ranker {
     const cv::Rect box(pixel - reach, pixel + reach + cv::Point(1, 1));
     const cv::Rect inside = box & cv::Rect({0, 0}, readable_.size());
     return inside != box || cv::countNonZero(readable_(inside)) < box.area();
+  }
+
+  // Name of the contact whose heat this is, if any's.
+  [[nodiscard]] std::optional<std::string> ContactAt(const Spot& spot,
+                                                     const Judgement& judgement) const {
+    const bool is_one = std::any_of(
+        judgement.evidence.begin(), judgement.evidence.end(), [](const Evidence& piece) {
+          return piece.name == kNoLeadContact && piece.factor < kSurelyAgainst;
+        });
+    if (!is_one) return std::nullopt;
+    const Contact* nearest = nullptr;
+    double least_px = 0;
+    for (const Contact& contact : job_.contacts) {
+      const double apart_px = cv::norm(contact.frame_px - spot.peak.at_px);
+      if (nearest != nullptr && apart_px >= least_px) continue;
+      nearest = &contact;
+      least_px = apart_px;
+    }
+    return nearest == nullptr ? std::nullopt : std::optional(nearest->name);
   }
 
   // Median over the end of the highest current; bins that may reach past the
@@ -168,6 +191,9 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.remarks = judgement.remarks;
   out.evidence = judgement.evidence;
   out.sigma_px = spot.place_sigma_px;
+  out.peak_px = spot.peak.at_px;
+  out.peak_sigma_px = SigmaPx(spot);
+  out.contact = ContactAt(spot, judgement);
   out.board_mm = spot.board_mm;
   if (maps_.photo_from_frame) out.photo_px = maps_.PhotoPlace(spot.place_px);
   out.far_prob = spot.far_prob;
@@ -187,12 +213,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   }
   const bool junction = spot.course.log_junction > kJunctionLogRatio;
   BoundBySupply(supply_w, path_, junction, out);
-  if (spot.fit.power_w > 0) {
-    const double reach = std::exp(1.96 * spot.fit.sheet_log_sigma);
-    const double sheet_w_k = spot.fit.sheet_conductance_w_k;
-    out.sheet_conductance_w_k = Estimate{sheet_w_k, sheet_w_k / reach, sheet_w_k * reach};
-  }
-  AddReading(drive_.top_amps_a(), junction, out);
+  if (spot.fit.power_w > 0) out.sheet_conductance_w_k = spot.fit.sheet_conductance_w_k;
   out.current_exponent = spot.course.exponent;
   out.current_exponent_sigma = spot.course.exponent_sigma;
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
@@ -241,6 +262,56 @@ std::vector<Judged> Judge(std::vector<Spot> spots, double threshold) {
   return places;
 }
 
+std::vector<double> PlausibilitiesOf(const std::vector<Spot>& spots, double threshold) {
+  std::vector<double> out;
+  for (const Spot& spot : spots) out.push_back(JudgeSpot(spot, threshold).plausibility());
+  return out;
+}
+
+// Places that stand out, the strongest first; weaker ones only while the list
+// has room for them.
+std::vector<Peak> Peaks(const Response& response, double threshold, int max_candidates) {
+  std::vector<Peak> peaks =
+      JoinAtOverruns(FindPlaces(response.detector, threshold), response.out_of_range);
+  std::erase_if(peaks, [&](const Peak& peak) {
+    return peak.overrun_px <= 0 && response.detector.StandsOut(peak.at_px) < threshold;
+  });
+  const auto room = static_cast<std::size_t>(max_candidates) + 4;
+  if (peaks.size() > room) peaks.resize(room);
+  return peaks;
+}
+
+std::vector<Candidate> List(const Ranker& ranker,
+                            const std::vector<Judged>& judged,
+                            int max_candidates) {
+  std::vector<Candidate> candidates;
+  for (const Judged& place : judged) {
+    if (static_cast<int>(candidates.size()) >= max_candidates) break;
+    // The first three always stand, so that a reader sees what was passed over.
+    if (candidates.size() >= 3 && place.fault_prob < kWorthListing) break;
+    Candidate candidate = ranker.Describe(place.spot, place.judgement);
+    candidate.confidence = std::min(kMostConfidence, place.fault_prob);
+    candidates.push_back(std::move(candidate));
+  }
+  return candidates;
+}
+
+// Two faults part the current in ways that nobody knows: then neither has a reading.
+void AddReadingOfOne(const Judged& place, double top_amps_a, Candidate& only) {
+  AddReading(top_amps_a, place.spot.course.log_junction > kJunctionLogRatio, only);
+  std::string remark = ReadingRemark(only);
+  if (!remark.empty()) only.remarks.push_back(std::move(remark));
+}
+
+Verdict VerdictOn(const std::vector<Candidate>& candidates) {
+  const auto confident =
+      std::count_if(candidates.begin(), candidates.end(), [](const Candidate& candidate) {
+        return candidate.confidence >= kFaultConfidence;
+      });
+  if (confident == 0) return Verdict::kNone;
+  return confident == 1 ? Verdict::kFound : Verdict::kSeveral;
+}
+
 }  // namespace
 
 void RankOptions::Validate() const {
@@ -268,46 +339,25 @@ Ranking RankSources(const Response& response,
   options.Validate();
   Ranker ranker(response, model, drive, maps, job);
   const double threshold = PlaceThreshold(response, options);
-  std::vector<Peak> peaks =
-      JoinAtOverruns(FindPlaces(response.detector, threshold), response.out_of_range);
-  std::erase_if(peaks, [&](const Peak& peak) {
-    return peak.overrun_px <= 0 && response.detector.StandsOut(peak.at_px) < threshold;
-  });
-  // Weaker peaks are only worth their time while the list has room for them.
-  const auto room = static_cast<std::size_t>(options.max_candidates) + 4;
-  if (peaks.size() > room) peaks.resize(room);
+  const std::vector<Peak> peaks = Peaks(response, threshold, options.max_candidates);
   std::vector<Spot> spots;
   for (std::size_t i = 0; i < peaks.size(); ++i) {
     spots.push_back(ranker.Measure(peaks[i], std::span(peaks).first(i)));
   }
-  const SpotPowers powers(response, model, drive, job);
   Ranking ranking;
-  ranking.plate = powers.Fit(maps, spots);
-  if (ranker.path()) ShareTheDrop(*ranker.path(), spots);
-  for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
-  const std::vector<Judged> judged = Judge(std::move(spots), threshold);
   ranking.supply_path = ranker.path();
-  ranking.elsewhere_prob = judged.empty() ? 1 : judged.front().none_prob;
-  for (const Judged& place : judged) {
-    if (static_cast<int>(ranking.candidates.size()) >= options.max_candidates) break;
-    // The first three always stand, so that a reader sees what was passed over.
-    if (ranking.candidates.size() >= 3 && place.fault_prob < kWorthListing) break;
-    Candidate candidate = ranker.Describe(place.spot, place.judgement);
-    candidate.confidence = std::min(kMostConfidence, place.fault_prob);
-    if (candidate.confidence >= kFoundConfidence) {
-      for (std::string& remark : ReadingRemarks(candidate)) {
-        candidate.remarks.push_back(std::move(remark));
-      }
-    }
-    ranking.candidates.push_back(std::move(candidate));
+  ranking.plate = SpotPowers(response, model, drive, job).Fit(maps, spots);
+  for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
+  if (ranking.supply_path) {
+    ShareTheDrop(*ranking.supply_path, PlausibilitiesOf(spots, threshold), spots);
   }
-  const auto confident = std::count_if(
-      ranking.candidates.begin(), ranking.candidates.end(), [](const Candidate& candidate) {
-        return candidate.confidence >= kFoundConfidence;
-      });
-  ranking.verdict = confident == 0   ? Verdict::kNone
-                    : confident == 1 ? Verdict::kFound
-                                     : Verdict::kSeveral;
+  const std::vector<Judged> judged = Judge(std::move(spots), threshold);
+  ranking.elsewhere_prob = judged.empty() ? 1 : judged.front().none_prob;
+  ranking.candidates = List(ranker, judged, options.max_candidates);
+  ranking.verdict = VerdictOn(ranking.candidates);
+  if (ranking.verdict == Verdict::kFound) {
+    AddReadingOfOne(judged.front(), drive.top_amps_a(), ranking.candidates.front());
+  }
   return ranking;
 }
 

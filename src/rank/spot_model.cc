@@ -53,8 +53,9 @@ class LogMean {
     const double mean = sum_ / norm_;
     return std::sqrt(std::max(0.0, square_ / norm_ - mean * mean));
   }
-  [[nodiscard]] Estimate Within() const {
-    const double reach = std::exp(1.96 * Sigma());
+  // 95 % of a number that was tried at steps; even steps hide a twelfth of their square.
+  [[nodiscard]] Estimate Within(double log_step) const {
+    const double reach = std::exp(1.96 * std::hypot(Sigma(), log_step / std::sqrt(12.0)));
     return {Value(), Value() / reach, Value() * reach};
   }
 
@@ -291,8 +292,7 @@ void SpotModel::Weigh(const std::vector<Trial>& trials,
   fit.near_power_w = near.Value();
   fit.far_power_w = far.Value();
   fit.power_log_sigma = all.Sigma();
-  fit.sheet_conductance_w_k = sheet.Value();
-  fit.sheet_log_sigma = sheet.Sigma();
+  fit.sheet_conductance_w_k = sheet.Within(kSheetLogStep);
 }
 
 std::optional<PlateFit> SpotModel::FitPlate(const Eigen::MatrixXf& modes,
@@ -323,7 +323,8 @@ std::optional<PlateFit> SpotModel::FitPlate(const Eigen::MatrixXf& modes,
     capacity.Add(weight, std::log(board.plate.heat_capacity_j_m2k));
     film.Add(weight, std::log(board.plate.film_w_m2k));
   }
-  return PlateFit{sheet.Within(), capacity.Within(), film.Within()};
+  return PlateFit{
+      sheet.Within(kSheetLogStep), capacity.Within(kCapacityLogStep), film.Within(kFilmLogStep)};
 }
 
 SpotModel::Rings SpotModel::ProfileRings() const {

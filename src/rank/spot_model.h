@@ -18,17 +18,16 @@
 namespace ohmglow {
 
 struct SpotFit {
-  double power_w = 0;          ///< At the highest current, from the shape in space and time.
-  double power_log_sigma = 9;  ///< Standard error of log(power).
-  double near_power_w = 0;     ///< The same if the source is on the near side; 0: no such fit.
-  double far_power_w = 0;      ///< ... on the far side.
-  double misfit = 0;           ///< What the best model leaves over, of the whole norm.
-  double fit_power_w = 0;      ///< The same number.
-  double sheet_conductance_w_k = 0;  ///< Mean over all models ...
-  double sheet_log_sigma = 9;        ///< ... and the standard error of its logarithm.
-  double source_mm = 0;              ///< Standard deviation of the source's size.
-  double part_lag_s = 0;             ///< Lag of the part between source and surface.
-  HeatForm form;                     ///< Width and quickness, as seen.
+  double power_w = 0;              ///< At the highest current, from the shape in space and time.
+  double power_log_sigma = 9;      ///< Standard error of log(power).
+  double near_power_w = 0;         ///< The same if the source is on the near side; 0: no such fit.
+  double far_power_w = 0;          ///< ... on the far side.
+  double misfit = 0;               ///< What the best model leaves over, of the whole norm.
+  double fit_power_w = 0;          ///< The same number.
+  Estimate sheet_conductance_w_k;  ///< Over all models.
+  double source_mm = 0;            ///< Standard deviation of the source's size.
+  double part_lag_s = 0;           ///< Lag of the part between source and surface.
+  HeatForm form;                   ///< Width and quickness, as seen.
   /// Best model's rise over the radius, for taking the spot out: modes x radii.
   Eigen::MatrixXd profile_k;
   /// Log likelihoods of the two sides, the better of them 0, tempered by the misfit.
@@ -72,7 +71,7 @@ class SpotModel {
                             const View& view) const;
 
   /// The board as the heat of a fitted spot shows it: kappa, C and H together,
-  /// from the same rings, with the part's lag and side of the best model.
+  /// from the same rings, with the part's lag of the best model.
   [[nodiscard]] std::optional<PlateFit> FitPlate(const Eigen::MatrixXf& modes,
                                                  const Mask& seen,
                                                  Point center_px,

@@ -33,6 +33,18 @@ bool OnBoard(const std::vector<Part>& parts, Point place_mm) {
   return place_mm.x >= low.x && place_mm.x <= high.x && place_mm.y >= low.y && place_mm.y <= high.y;
 }
 
+// Draws the place to what sits there. How far it is off is the peak's error or
+// the map's: in the picture only the peak's share of it is made good.
+void DrawPlace(const PlaneMap& to_board, double peak_share, Spot& spot) {
+  const Point peak_mm = *spot.board_mm;
+  const Point off_mm = spot.parts.place_mm - peak_mm;
+  const double drawn_px = spot.parts.place_sigma_mm / spot.mm_per_pixel;
+  spot.board_mm = spot.parts.place_mm;
+  spot.place_px = to_board.Inverse().Apply(peak_mm + peak_share * off_mm);
+  spot.place_sigma_px =
+      std::hypot(peak_share * drawn_px, std::sqrt(1 - peak_share) * spot.place_sigma_px);
+}
+
 }  // namespace
 
 double ScaleAt(const BoardMaps& maps, const Case& job, Point frame_px) {
@@ -58,15 +70,13 @@ void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
   const PlaneMap& to_board = *maps.board_from_frame;
   spot.board_mm = to_board.Apply(spot.peak.at_px);
   if (job.parts.empty()) return;
-  const double sigma_mm =
-      std::hypot(spot.mm_per_pixel * spot.place_sigma_px,
-                 std::max(kLeastBoardErrorMm, maps.BoardErrorMm(spot.peak.at_px)));
+  const double peak_mm = spot.mm_per_pixel * spot.place_sigma_px;
+  const double map_mm = std::max(kLeastBoardErrorMm, maps.BoardErrorMm(spot.peak.at_px));
+  const double sigma_mm = std::hypot(peak_mm, map_mm);
   spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, kFarPrior, form);
   spot.far_prob = 1 - spot.parts.prob_this_side;
   spot.on_board = OnBoard(job.parts, *spot.board_mm);
-  spot.board_mm = spot.parts.place_mm;
-  spot.place_px = to_board.Inverse().Apply(spot.parts.place_mm);
-  spot.place_sigma_px = spot.parts.place_sigma_mm / spot.mm_per_pixel;
+  DrawPlace(to_board, peak_mm * peak_mm / (sigma_mm * sigma_mm), spot);
 }
 
 }  // namespace ohmglow

@@ -39,6 +39,7 @@ constexpr double kReachMm = 12;
 constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
+constexpr double kClearOfContactMm = 5;
 
 // Strong heat is measured by its steps alone: the background that was learned
 // beside it is full of it, and would bend its shape.
@@ -85,9 +86,14 @@ void SpotPowers::FitOne(Eigen::MatrixXf& modes, Spot& spot) const {
 
 std::optional<PlateFit> SpotPowers::PlateOfStrongest(Eigen::MatrixXf& modes,
                                                      const std::vector<Spot>& spots) const {
+  // Clips, rims and moulded bodies keep heat that is not the board's.
+  const auto tells = [&](const Spot& spot) {
+    return IsRound(spot) && spot.fit.power_w > 0 && !spot.at_rim && spot.peak.overrun_px <= 0 &&
+           spot.contact_mm > kClearOfContactMm && BodyAt(spot).area_mm2 <= 0;
+  };
   const Spot* strongest = nullptr;
   for (const Spot& spot : spots) {
-    if (!IsRound(spot) || spot.fit.power_w <= 0) continue;
+    if (!tells(spot)) continue;
     if (strongest == nullptr || spot.peak.height > strongest->peak.height) strongest = &spot;
   }
   if (strongest == nullptr) return std::nullopt;
@@ -107,11 +113,9 @@ std::optional<PlateFit> SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>
     const std::size_t count = round == 0 ? spots.size() : std::min(spots.size(), kStrongSpots);
     for (Spot& spot : std::span(spots).first(count)) FitOne(modes, spot);
   }
+  for (Spot& spot : spots) PlaceSpot(maps, job_, spot);
   std::optional<PlateFit> plate = PlateOfStrongest(modes, spots);
-  for (Spot& spot : spots) {
-    PlaceSpot(maps, job_, spot);
-    spot.power_w = PowerOf(modes, spot);
-  }
+  for (Spot& spot : spots) spot.power_w = PowerOf(modes, spot);
   return plate;
 }
 

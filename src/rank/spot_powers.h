@@ -36,7 +36,7 @@ class SpotPowers {
 
   /// Fits by backfitting: each spot to what the others leave over. Then side,
   /// place and part (PlaceSpot), which rest on the fits, and the power.
-  /// @return  the board as the strongest round spot shows it.
+  /// @return  the board as the strongest spot shows it that is round and no body, clip or rim.
   std::optional<PlateFit> Fit(const BoardMaps& maps, std::vector<Spot>& spots) const;
 
  private:

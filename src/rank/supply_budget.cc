@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <numeric>
+#include <numbers>
 
 namespace ohmglow {
 namespace {
@@ -20,13 +20,19 @@ constexpr int kLeastRows = 2;
 constexpr double kLeastSpan = 1.5;
 // Error of a bench supply's zero (common practice, no source).
 constexpr double kZeroErrorV = 0.015;
+// Supplies show no finer (common practice, no source).
+constexpr double kFinestStepV = 1e-4;
 // Forward drops: a leaky or Schottky junction to a power diode (common practice, no source).
 constexpr double kLeastDropV = 0.1;
 constexpr double kMostDropV = 1.2;
 constexpr double kMostLogRatio = 6;
-// Heat of a junction against drop times amps: the drop falls as it warms, and
-// some stays in its leads.
-constexpr double kDropLogSigma = 0.05;
+// Heat of a junction against drop times amps: the drop falls as it warms, rises
+// with the current, which the line takes for ohms, and some stays in its leads.
+constexpr double kDropLogSigma = 0.1;
+// Heat that disagrees with the drop by more standard errors is of something else.
+constexpr double kMostMiss = 3;
+// Places less likely a fault than that (contacts, halos) have no share in it.
+constexpr double kLeastPlausible = 0.2;
 constexpr double kSureSigmas = 2;
 
 struct Level {
@@ -40,16 +46,15 @@ struct Row {
   double volts_v;
 };
 
-// Smallest difference between two readings of the volts: the last digit shown.
-double StepOf(std::vector<double> volts_v) {
-  std::erase_if(volts_v, [](double value) { return !std::isfinite(value); });
-  std::sort(volts_v.begin(), volts_v.end());
-  double step_v = 0;
-  for (std::size_t i = 1; i < volts_v.size(); ++i) {
-    const double gap_v = volts_v[i] - volts_v[i - 1];
-    if (gap_v > 1e-9 && (step_v == 0 || gap_v < step_v)) step_v = gap_v;
+// What the last digit shown is worth: the coarsest decimal step of all readings.
+double StepOf(const std::vector<double>& volts_v) {
+  for (double step_v = 1; step_v > kFinestStepV; step_v /= 10) {
+    const bool all = std::all_of(volts_v.begin(), volts_v.end(), [&](double v) {
+      return !std::isfinite(v) || std::abs(v / step_v - std::round(v / step_v)) < 1e-6;
+    });
+    if (all) return step_v;
   }
-  return step_v;
+  return kFinestStepV;
 }
 
 // A reading that does not flicker is as wrong as its last digit, however often it is read.
@@ -92,12 +97,38 @@ std::vector<Level> LevelsOf(const SupplyLog& log, double top_amps_a) {
 }
 
 double NormalDensity(double x, double sigma) {
-  return std::exp(-0.5 * x * x / (sigma * sigma)) / (sigma * std::sqrt(2 * M_PI));
+  return std::exp(-0.5 * x * x / (sigma * sigma)) / (sigma * std::sqrt(2 * std::numbers::pi));
 }
 
-double NormalBelow(double x, double sigma) { return 0.5 * std::erfc(-x / (sigma * M_SQRT2)); }
+double NormalBelow(double x, double sigma) {
+  return 0.5 * std::erfc(-x / (sigma * std::numbers::sqrt2));
+}
+
+// "170", "9.4", "0.35": two digits, never an exponent.
+std::string TwoDigits(double value) {
+  const double unit = value > 0 ? std::pow(10.0, std::floor(std::log10(value)) - 1) : 1;
+  char text[32];
+  std::snprintf(text,
+                sizeof text,
+                "%.*f",
+                std::max(0, static_cast<int>(-std::floor(std::log10(unit) + 1e-9))),
+                unit * std::round(value / unit));
+  return text;
+}
 
 bool IsJunction(const Spot& spot) { return spot.course.log_junction > kJunctionLogRatio; }
+
+// What does not lie on a line (a contact that gives, copper that warms) widens
+// both errors by that.
+double Widening(const std::vector<Level>& levels, const SupplyPath& path) {
+  if (levels.size() < 3) return 1;
+  double chi2 = 0;
+  for (const Level& level : levels) {
+    const double off_v = level.volts_v - path.drop_v - path.ohm * level.amps_a;
+    chi2 += std::pow(off_v / level.sigma_v, 2);
+  }
+  return std::sqrt(std::max(1.0, chi2 / (static_cast<double>(levels.size()) - 2)));
+}
 
 }  // namespace
 
@@ -109,7 +140,7 @@ std::optional<SupplyPath> ReadSupplyPath(const SupplyLog& log, double top_amps_a
   }
   double s = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
   for (const Level& level : levels) {
-    const double weight = 1 / std::pow(std::max(level.sigma_v, 1e-6), 2);
+    const double weight = 1 / (level.sigma_v * level.sigma_v);
     s += weight;
     sx += weight * level.amps_a;
     sy += weight * level.volts_v;
@@ -121,24 +152,22 @@ std::optional<SupplyPath> ReadSupplyPath(const SupplyLog& log, double top_amps_a
   path.top_amps_a = top_amps_a;
   path.drop_v = (sxx * sy - sx * sxy) / determinant;
   path.ohm = (s * sxy - sx * sy) / determinant;
-  // What does not lie on a line (a contact that gives, copper that warms) widens both errors.
-  double chi2 = 0;
-  for (const Level& level : levels) {
-    const double off_v = level.volts_v - path.drop_v - path.ohm * level.amps_a;
-    chi2 += std::pow(off_v / std::max(level.sigma_v, 1e-6), 2);
-  }
-  const auto degrees = static_cast<double>(levels.size()) - 2;
-  const double widen = degrees > 0 ? std::sqrt(std::max(1.0, chi2 / degrees)) : 1;
+  const double widen = Widening(levels, path);
   path.drop_sigma_v = std::hypot(widen * std::sqrt(sxx / determinant), kZeroErrorV);
   path.sigma_ohm = widen * std::sqrt(s / determinant);
-  // Fewer volts at more current is no line of this kind.
+  // Fewer volts at more current, or volts that hardly depend on it (a supply at
+  // its voltage limit), are no path of this kind.
   if (path.ohm < -kSureSigmas * path.sigma_ohm) return std::nullopt;
-  path.ohm = std::max(0.0, path.ohm);
+  if (path.drop_v > kMostDropV + kSureSigmas * path.drop_sigma_v) return std::nullopt;
+  if (path.ohm < 0) {
+    path.ohm = 0;
+    path.drop_v = sy / s;
+  }
   return path;
 }
 
 double LogJunctionOnPath(const SupplyPath& path) {
-  const double none = NormalDensity(path.drop_v, path.drop_sigma_v);
+  const double none = NormalDensity(std::max(0.0, path.drop_v), path.drop_sigma_v);
   const double some = (NormalBelow(path.drop_v - kLeastDropV, path.drop_sigma_v) -
                        NormalBelow(path.drop_v - kMostDropV, path.drop_sigma_v)) /
                       (kMostDropV - kLeastDropV);
@@ -148,36 +177,40 @@ double LogJunctionOnPath(const SupplyPath& path) {
 
 double MostWatts(const SupplyPath& path, bool junction) {
   const double amps_a = path.top_amps_a;
-  if (junction) {
-    return amps_a * std::max(0.0, path.drop_v + kSureSigmas * path.drop_sigma_v);
-  }
-  // What no junction takes; a drop below the supply's own error is none.
-  return amps_a * amps_a * (path.ohm + kSureSigmas * path.sigma_ohm) +
-         amps_a * std::min(std::max(0.0, path.drop_v), kSureSigmas * path.drop_sigma_v);
+  const double ohmic_w = amps_a * amps_a * (path.ohm + kSureSigmas * path.sigma_ohm);
+  // A junction has ohms of its own; of a resistance a drop within the supply's error may be.
+  const double error_v = kSureSigmas * path.drop_sigma_v;
+  const double drop_v = std::max(0.0, path.drop_v);
+  return ohmic_w + amps_a * (junction ? drop_v + error_v : std::min(drop_v, error_v));
 }
 
-void ShareTheDrop(const SupplyPath& path, std::vector<Spot>& spots) {
+void ShareTheDrop(const SupplyPath& path,
+                  std::span<const double> plausibilities,
+                  std::vector<Spot>& spots) {
   if (LogJunctionOnPath(path) <= 0) return;
+  std::vector<Spot*> junctions;
   double sum_w = 0;
   double variance_w2 = 0;
-  for (const Spot& spot : spots) {
-    if (!IsJunction(spot)) continue;
+  for (std::size_t i = 0; i < spots.size(); ++i) {
+    Spot& spot = spots[i];
+    if (plausibilities[i] < kLeastPlausible || !IsJunction(spot)) continue;
+    junctions.push_back(&spot);
     sum_w += spot.power_w;
     variance_w2 += std::pow(spot.power_w * spot.fit.power_log_sigma, 2);
   }
-  if (sum_w <= 0) return;
+  if (!(sum_w > 0)) return;
   const double of_sum = variance_w2 / (sum_w * sum_w);
   const double of_drop =
       std::pow(path.drop_sigma_v / path.drop_v, 2) + kDropLogSigma * kDropLogSigma;
+  const double apart = std::log(path.drop_w() / sum_w);
+  if (apart * apart > kMostMiss * kMostMiss * (of_sum + of_drop)) return;
   const double share = of_sum / (of_sum + of_drop);
-  const double scale = std::pow(path.drop_w() / sum_w, share);
-  for (Spot& spot : spots) {
-    if (!IsJunction(spot)) continue;
+  for (Spot* spot : junctions) {
     // One place's error is the sum's own where it is nearly all of the sum.
-    const double part = spot.power_w / sum_w;
+    const double part = spot->power_w / sum_w;
     const double left = std::sqrt((1 - share) * of_sum);
-    spot.fit.power_log_sigma = std::hypot(part * left, (1 - part) * spot.fit.power_log_sigma);
-    spot.power_w *= scale;
+    spot->fit.power_log_sigma = std::hypot(part * left, (1 - part) * spot->fit.power_log_sigma);
+    spot->power_w *= std::exp(share * apart);
   }
 }
 
@@ -189,8 +222,11 @@ void BoundBySupply(double supply_w,
   const double most_w = path ? std::min(supply_w, MostWatts(*path, junction)) : supply_w;
   if (place.power_w > most_w) {
     place.remarks.emplace_back(
-        "Its heat reads higher than all that the supply delivers: the power "
-        "stands at that limit.");
+        most_w < supply_w
+            ? "Its heat reads higher than the supply's volts and amps allow: the power stands at "
+              "that limit."
+            : "Its heat reads higher than all that the supply delivers: the power stands at that "
+              "limit.");
   }
   for (double* power_w : {&place.power_w, &place.power_low_w, &place.power_high_w}) {
     *power_w = std::min(*power_w, most_w);
@@ -206,26 +242,17 @@ void AddReading(double top_amps_a, bool junction, Candidate& place) {
   (junction ? place.drop_v : place.resistance_ohm) = reading;
 }
 
-std::vector<std::string> ReadingRemarks(const Candidate& place) {
-  const auto say = [](const char* text, const Estimate& reading, double scale) {
-    char buffer[160];
-    std::snprintf(buffer,
-                  sizeof buffer,
-                  text,
-                  scale * reading.value,
-                  scale * reading.low,
-                  scale * reading.high);
-    return std::string(buffer);
-  };
+std::string ReadingRemark(const Candidate& place) {
   if (place.resistance_ohm) {
-    return {say("At this power its resistance is about %.2g mOhm (%.2g to %.2g).",
-                *place.resistance_ohm,
-                1e3)};
+    const Estimate& r = *place.resistance_ohm;
+    return "If all the current flows through it, it has about " + TwoDigits(1e3 * r.value) +
+           " mOhm (" + TwoDigits(1e3 * r.low) + " to " + TwoDigits(1e3 * r.high) +
+           "): compare with a four-wire reading of the rail, supply off.";
   }
   if (!place.drop_v) return {};
-  return {say("At this power %.2f V (%.2f to %.2f) stand across it, as across a junction.",
-              *place.drop_v,
-              1)};
+  return "If all the current flows through it, about " + TwoDigits(place.drop_v->value) + " V (" +
+         TwoDigits(place.drop_v->low) + " to " + TwoDigits(place.drop_v->high) +
+         ") stand across it while it does, as across a junction.";
 }
 
 }  // namespace ohmglow

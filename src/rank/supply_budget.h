@@ -3,6 +3,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -18,7 +19,9 @@ namespace ohmglow {
 /// the current, and takes drop times amps of the supply's watts.
 /// @param top_amps_a  the highest current that lasts, > 0.
 /// @return  empty where the log has no volts or fewer than two levels that
-///          lie far enough apart.
+///          lie far enough apart, or where they are not on such a line.
+/// Sources: Ohm's law and Kirchhoff's voltage law; reading them this way is
+/// common practice, no source.
 [[nodiscard]] std::optional<SupplyPath> ReadSupplyPath(const SupplyLog& log, double top_amps_a);
 
 /// Logarithm of the ratio of marginal likelihoods that a junction lies on the
@@ -29,10 +32,14 @@ namespace ohmglow {
 /// or as a junction.
 [[nodiscard]] double MostWatts(const SupplyPath& path, bool junction);
 
-/// Where the log shows a drop, the places that follow the current itself take
-/// drop times amps together: their powers are scaled towards that, each
-/// estimate weighed by its error.
-void ShareTheDrop(const SupplyPath& path, std::vector<Spot>& spots);
+/// Where the log shows a drop, the plausible places that follow the current itself
+/// take drop times amps together: their powers are scaled towards that, each
+/// estimate weighed by its error. Heat that disagrees stays as it is: the
+/// junction may be out of sight.
+/// @param plausibilities  that each spot is a fault, by itself.
+void ShareTheDrop(const SupplyPath& path,
+                  std::span<const double> plausibilities,
+                  std::vector<Spot>& spots);
 
 /// No place turns more into heat than the supply delivers, or than the path's
 /// drop or ohms can: cuts the power there and says so.
@@ -42,10 +49,10 @@ void BoundBySupply(double supply_w,
                    bool junction,
                    Candidate& place);
 
-/// What a meter would read across the place at the highest current, from its power.
+/// Resistance or drop of a place that all the current flows through, from its power.
 void AddReading(double top_amps_a, bool junction, Candidate& place);
 
-/// The same in words.
-[[nodiscard]] std::vector<std::string> ReadingRemarks(const Candidate& place);
+/// The same in words; empty where neither is known.
+[[nodiscard]] std::string ReadingRemark(const Candidate& place);
 
 }  // namespace ohmglow

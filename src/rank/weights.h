@@ -23,5 +23,7 @@ inline constexpr EvidenceWeight kEvidenceWeights[] = {
 /// Names of what is no evidence of a place.
 inline constexpr std::string_view kBeforeLooking = "before looking";
 inline constexpr std::string_view kSecondFault = "a second fault";
+/// The evidence that makes a place a lead's contact where it is answered by no.
+inline constexpr std::string_view kNoLeadContact = "is no lead contact";
 
 }  // namespace ohmglow

@@ -25,11 +25,11 @@ struct Link {
 
 BoardPlace PlaceOf(const LocateResult& result, const Candidate& candidate) {
   const PlaneMap& map = *result.maps.board_from_frame;
-  const cv::Matx22d jacobian = map.Jacobian(candidate.frame_px);
-  const double variance_px2 = candidate.sigma_px * candidate.sigma_px;
-  BoardPlace place{map.Apply(candidate.frame_px), variance_px2 * (jacobian * jacobian.t())};
+  const cv::Matx22d jacobian = map.Jacobian(candidate.Peak());
+  const double variance_px2 = candidate.PeakSigma() * candidate.PeakSigma();
+  BoardPlace place{map.Apply(candidate.Peak()), variance_px2 * (jacobian * jacobian.t())};
   place.covariance_mm2 += result.maps.board_error.known()
-                              ? result.maps.board_error.Covariance(candidate.frame_px)
+                              ? result.maps.board_error.Covariance(candidate.Peak())
                               : Isotropic(result.maps.board_error_mm);
   return place;
 }

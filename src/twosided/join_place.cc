@@ -180,12 +180,13 @@ class Joining {
     if (candidates_[near_]) out.width_mm = candidates_[near_]->width_mm;
     if (parts().empty()) return;
     const double near_prob = near_ == 0 ? first_prob_ : 1 - first_prob_;
-    out.parts = MatchParts(parts(),
-                           place.at_mm,
-                           std::max(0.1, Sigma(place)),
-                           captures_[near_]->result.side,
-                           1 - near_prob)
-                    .parts;
+    const PartsThere there = MatchParts(parts(),
+                                        place.at_mm,
+                                        std::max(0.1, Sigma(place)),
+                                        captures_[near_]->result.side,
+                                        1 - near_prob);
+    out.parts = there.parts;
+    out.board_mm = there.place_mm;
   }
 
   void SetOther(Candidate& out) const {
@@ -233,21 +234,10 @@ class Joining {
     const LogPower far = OwnPower(1 - near_);
     const JointPower power = JoinPowers(near, far);
     Candidate& candidate = out.candidate;
-    const std::vector<std::string> before = ReadingRemarks(candidate);
-    for (auto* reading : {&candidate.resistance_ohm, &candidate.drop_v}) {
-      // Per watt it stays: the same current flows.
-      if (!*reading || !(candidate.power_w > 0)) continue;
-      const double per_watt = (*reading)->value / candidate.power_w;
-      *reading =
-          Estimate{per_watt * power.power_w, per_watt * power.low_w, per_watt * power.high_w};
-    }
-    const std::vector<std::string> now = ReadingRemarks(candidate);
-    for (std::size_t i = 0; i < before.size(); ++i) {
-      std::replace(candidate.remarks.begin(), candidate.remarks.end(), before[i], now[i]);
-    }
     candidate.power_w = power.power_w;
     candidate.power_low_w = power.low_w;
     candidate.power_high_w = power.high_w;
+    SetReading(candidate);
     if (candidates_[0] && candidates_[0]->share_of_supply && candidates_[0]->power_w > 0) {
       // The same supply: shares go with powers.
       candidate.share_of_supply =
@@ -262,6 +252,18 @@ class Joining {
                "other; the interval holds both.",
                near.power_w,
                far.power_w));
+  }
+
+  // From the joint power, at the current that it stands for.
+  void SetReading(Candidate& candidate) const {
+    std::erase(candidate.remarks, ReadingRemark(candidate));
+    const bool resistance = candidate.resistance_ohm.has_value();
+    const bool junction = candidate.drop_v.has_value();
+    candidate.resistance_ohm.reset();
+    candidate.drop_v.reset();
+    if (!resistance && !junction) return;
+    AddReading(TopAmps(captures_[0]->result), junction, candidate);
+    candidate.remarks.push_back(ReadingRemark(candidate));
   }
 
   // A clip and its pad are bare metal, which hides its own heat: weaker from

@@ -112,7 +112,7 @@ broken() { # broken NAME 'COMMANDS': a copy of the case, changed.
 bad "no case"           2 'two case files' -- --out "$older"
 bad "one case"          2 'two case files' -- "$before" --out "$older"
 bad "three cases"       2 'too much' "'c.ini'" -- "$before" "$after" c.ini --out "$older"
-bad "no out"            2 '--out DIR is missing' -- "$before" "$after"
+bad "no out"            2 'give --out DIR' -- "$before" "$after"
 bad "json to a file"    2 '--json' -- "$before" "$after" --json a.json
 bad "unknown option"    2 "'--region'" "'--regions'" -- "$before" "$after" --out "$older" --region a.csv
 bad "out of range"      2 'max-candidates' '1 to' -- "$before" "$after" --out "$older" --max-candidates 0

@@ -331,6 +331,52 @@ TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {
   EXPECT_NE(text.find("set aside"), std::string::npos);
 }
 
+// The caution comes before the step it belongs to.
+TEST(ToSummary, CautionsBeforeItSendsToTheBoard) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound});
+  result.advice = {"Take it off.", "Caution: capacitors discharged."};
+  const std::string text = ToSummary(result);
+  EXPECT_LT(text.find("Caution: capacitors"), text.find("Take it off."));
+}
+
+TEST(ToSummary, IsNoSurerOfASecondFaultThanTheList) {
+  LocateResult result = MakeSampleResult({3, Verdict::kSeveral});
+  result.candidates[0].confidence = 0.97;
+  result.candidates[1].confidence = 0.9;
+  result.candidates[2].confidence = 0.1;
+  EXPECT_EQ(ToSummary(result).find("More than one fault: "), 0U);
+  result.candidates[1].confidence = 0.6;
+  const std::string text = ToSummary(result);
+  EXPECT_EQ(text.find("Almost certainly the fault: "), 0U);
+  EXPECT_NE(text.find("; perhaps also "), std::string::npos);
+  // A third that is less sure takes nothing from the second.
+  result.candidates[1].confidence = 0.9;
+  result.candidates[2].confidence = 0.4;
+  EXPECT_EQ(ToSummary(result).find("More than one fault: "), 0U);
+  EXPECT_NE(ToSummary(result).find("; perhaps also "), std::string::npos);
+}
+
+TEST(ToSummary, NamesALeadContactAndGivesNoWattsToWhatIsNoHeatOfTheSupply) {
+  LocateResult result = MakeSampleResult({3, Verdict::kFound});
+  result.candidates[1].contact = "PC2";
+  result.candidates[2].evidence = {{std::string(kFollowsSupply), 0.01, -5}};
+  const std::string text = ToSummary(result);
+  EXPECT_NE(text.find("2. lead contact PC2: "), std::string::npos);
+  EXPECT_NE(text.find("; no heat of the supply; "), std::string::npos);
+}
+
+TEST(ToSummary, SaysWhereTheRestOfThePowerGoes) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound});
+  result.supply_path = SupplyPath{2, 0.0, 0.015, 0.5, 0.01};  // 2 W
+  result.candidates[0].power_w = 0.6;
+  result.advice = {"Take it off."};
+  EXPECT_NE(ToSummary(result).find("Of the supply's 2 W at 2 A, about 30 % warm what is named"),
+            std::string::npos)
+      << ToSummary(result);
+  result.verdict = Verdict::kNone;
+  EXPECT_EQ(ToSummary(result).find("the supply's 2 W"), std::string::npos);
+}
+
 TEST(ToSummary, KeepsCautionsWhereAdviceMustBeCut) {
   LocateResult result = MakeSampleResult({8, Verdict::kFound});
   result.advice = {"First step.",

@@ -39,6 +39,23 @@ TEST(Advise, NamesThePartToMeasureAndLift) {
   LocateResult unsure = Found();
   unsure.candidates[0].confidence = 0.6;
   EXPECT_FALSE(Says(Advise(unsure), "Supply off and"));
+  EXPECT_TRUE(Says(Advise(unsure), "not enough to lift a part"));
+  EXPECT_FALSE(Says(advice, "not enough to lift a part"));
+}
+
+TEST(Advise, DoubtsAJunctionBeforeItIsLifted) {
+  LocateResult result = Found();
+  EXPECT_FALSE(Says(Advise(result), "polarity"));
+  result.candidates[0].drop_v = Estimate{0.35, 0.3, 0.4};
+  EXPECT_TRUE(Says(Advise(result), "check the polarity of the leads"));
+}
+
+TEST(Advise, SaysWhatALeadContactHides) {
+  LocateResult result = Found();
+  result.verdict = Verdict::kNone;
+  EXPECT_FALSE(Says(Advise(result), "move the contact"));
+  result.candidates[0].contact = "PC1";
+  EXPECT_TRUE(Says(Advise(result), "move the contact"));
 }
 
 TEST(Advise, SendsToTheOtherSide) {
@@ -100,7 +117,7 @@ TEST(Advise, WarnsOfHotPlaces) {
   LocateResult result = Found();
   EXPECT_FALSE(Says(Advise(result), "cool before you touch"));
   result.candidates[0].rise_k = 41;
-  EXPECT_TRUE(Says(Advise(result), "rose by 41 K: let it cool before you touch it"));
+  EXPECT_TRUE(Says(Advise(result), "Caution: a place rose by 41 K: let it cool before you touch it"));
 }
 
 // Where work can hurt someone: usual cautions, local codes, licensed practice.

@@ -73,6 +73,11 @@ TEST(MatchParts, DrawsThePlaceToWhatSitsThere) {
   EXPECT_NEAR(lost.place_mm.x, 20, 1e-6);
   EXPECT_NEAR(lost.place_sigma_mm, 0.4, 1e-6);
 
+  // A row without a size is a point.
+  const PartsThere point =
+      MatchParts({Chip("C1", 10, BoardSide::kTop, 0)}, {10.2, 10}, 0.2, BoardSide::kTop, 0.05);
+  EXPECT_NEAR(point.place_mm.x, 10, 0.02);
+
   // Between two the place is open: the middle, with an error that holds both.
   const std::vector<Part> pair = {Chip("C1", 9), Chip("C2", 11)};
   const PartsThere open = MatchParts(pair, {10, 10}, 0.8, BoardSide::kTop, 0.05);

@@ -102,11 +102,11 @@ TEST(SpotModel, FindsTheSheetConductanceWithinItsSpread) {
   for (const double sheet_w_k : {0.004, 0.03}) {
     PlateSource source;
     source.sheet_w_k = sheet_w_k;
-    const double fitted = Scene(source).Fit().sheet_conductance_w_k;
+    const double fitted = Scene(source).Fit().sheet_conductance_w_k.value;
     EXPECT_NEAR(std::log(fitted / sheet_w_k), 0, std::log(2.0)) << sheet_w_k;
   }
   PlateSource source;
-  const double known = Scene(source, true).Fit().sheet_conductance_w_k;
+  const double known = Scene(source, true).Fit().sheet_conductance_w_k.value;
   EXPECT_NEAR(std::log(known / source.sheet_w_k), 0, 0.23);  // 0.8 .. 1.25 of what is given.
 }
 

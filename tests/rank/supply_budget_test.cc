@@ -85,8 +85,22 @@ TEST(MostWatts, PartsTheSupplysWatts) {
   path.drop_sigma_v = 0.02;
   path.ohm = 0.1;
   path.sigma_ohm = 0.01;
-  EXPECT_NEAR(MostWatts(path, true), 2 * 0.44, 1e-9);
+  EXPECT_NEAR(MostWatts(path, true), 2 * 0.44 + 4 * 0.12, 1e-9);
   EXPECT_NEAR(MostWatts(path, false), 4 * 0.12 + 2 * 0.04, 1e-9);
+  path.drop_v = -0.02;  // Below zero is the supply's own error.
+  EXPECT_NEAR(MostWatts(path, false), 4 * 0.12, 1e-9);
+}
+
+// A supply at its voltage limit, or a rail that still runs something: no path
+// of drop and ohms, so nothing is bounded by it.
+TEST(ReadSupplyPath, IsNoneWhereTheVoltsStand) {
+  SupplyLog log = LogOf({0, 0.3, 0.6, 1}, 0, 0.2);
+  for (double& volts_v : log.volts_v) volts_v = 5;
+  EXPECT_FALSE(ReadSupplyPath(log, 1));
+  // Two readings far apart are not a coarse meter.
+  const auto quiet = ReadSupplyPath(LogOf({0, 0.5, 1}, 0, 0.62, 0.01), 1);
+  ASSERT_TRUE(quiet);
+  EXPECT_LT(quiet->drop_sigma_v, 0.03);
 }
 
 Spot SpotOf(double power_w, double log_sigma, bool junction) {
@@ -102,23 +116,35 @@ TEST(ShareTheDrop, GivesTheJunctionWhatTheLogSays) {
   path.top_amps_a = 1;
   path.drop_v = 0.35;
   path.drop_sigma_v = 0.015;
+  const std::vector<double> sure = {0.9, 0.9};
   std::vector<Spot> spots = {SpotOf(0.14, 0.5, true), SpotOf(0.1, 0.5, false)};
-  ShareTheDrop(path, spots);
-  EXPECT_NEAR(spots[0].power_w, 0.35, 0.02);
-  EXPECT_LT(spots[0].fit.power_log_sigma, 0.08);
+  ShareTheDrop(path, sure, spots);
+  EXPECT_NEAR(spots[0].power_w, 0.35, 0.03);
+  EXPECT_LT(spots[0].fit.power_log_sigma, 0.12);
   EXPECT_EQ(spots[1].power_w, 0.1);
   EXPECT_EQ(spots[1].fit.power_log_sigma, 0.5);
 
   // Two junctions: their sum is known, not who has which part.
   spots = {SpotOf(0.1, 0.4, true), SpotOf(0.1, 0.4, true)};
-  ShareTheDrop(path, spots);
+  ShareTheDrop(path, sure, spots);
   EXPECT_NEAR(spots[0].power_w + spots[1].power_w, 0.35, 0.03);
   EXPECT_GT(spots[0].fit.power_log_sigma, 0.15);
+
+  // A contact that looks like one has no part in it.
+  spots = {SpotOf(0.14, 0.5, true), SpotOf(0.3, 0.1, true)};
+  ShareTheDrop(path, std::vector{0.9, 0.01}, spots);
+  EXPECT_NEAR(spots[0].power_w, 0.35, 0.03);
+  EXPECT_EQ(spots[1].power_w, 0.3);
+
+  // Heat known well that is far from the drop is of something else.
+  spots = {SpotOf(0.02, 0.2, true)};
+  ShareTheDrop(path, std::vector{0.9}, spots);
+  EXPECT_EQ(spots[0].power_w, 0.02);
 
   // No drop in the log: nothing to share.
   path.drop_v = 0.01;
   spots = {SpotOf(0.14, 0.5, true)};
-  ShareTheDrop(path, spots);
+  ShareTheDrop(path, std::vector{0.9}, spots);
   EXPECT_EQ(spots[0].power_w, 0.14);
 }
 
@@ -133,13 +159,21 @@ TEST(AddReading, SaysWhatAMeterWouldShow) {
   EXPECT_NEAR(place.resistance_ohm->value, 0.01, 1e-12);
   EXPECT_NEAR(place.resistance_ohm->high, 0.02, 1e-12);
   EXPECT_FALSE(place.drop_v);
-  EXPECT_EQ(ReadingRemarks(place),
-            std::vector<std::string>{"At this power its resistance is about 10 mOhm (5 to 20)."});
+  EXPECT_NE(ReadingRemark(place).find("about 10 mOhm (5.0 to 20)"), std::string::npos)
+      << ReadingRemark(place);
+  // No reading comes out as a power of ten.
+  place.power_w = 0.48;
+  place.power_low_w = 0.12;
+  place.power_high_w = 4.8;
+  AddReading(2, false, place);
+  EXPECT_NE(ReadingRemark(place).find("about 120 mOhm (30 to 1200)"), std::string::npos)
+      << ReadingRemark(place);
   Candidate junction;
   junction.power_w = 0.35;
   AddReading(1, true, junction);
   EXPECT_NEAR(junction.drop_v->value, 0.35, 1e-12);
-  EXPECT_TRUE(ReadingRemarks(Candidate()).empty());
+  EXPECT_NE(ReadingRemark(junction).find("0.35 V"), std::string::npos);
+  EXPECT_TRUE(ReadingRemark(Candidate()).empty());
 }
 
 TEST(BoundBySupply, CutsAtWhatThePathCanTake) {

@@ -8,11 +8,11 @@
 #include <cstdio>
 
 #include "calibrate/fit.h"
+#include "ohmglow/result.h"
 
 namespace ohmglow::calibrate {
 namespace {
 
-constexpr double kNamed = 0.5;
 constexpr const char* kAll = "nothing: all evidence";
 
 std::vector<Capture> Without(std::vector<Capture> captures, std::size_t piece) {
@@ -82,7 +82,7 @@ Decisions Decide(const std::vector<Capture>& captures,
     const bool any = most != confidences[c].end();
     const bool right =
         any && capture.places[static_cast<std::size_t>(most - confidences[c].begin())].is_fault;
-    const bool named = any && *most >= kNamed;
+    const bool named = any && *most >= kFaultConfidence;
     if (any) {
       ++firsts;
       out.brier += std::pow(*most - (right ? 1 : 0), 2);

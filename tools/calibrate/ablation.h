@@ -10,7 +10,7 @@
 namespace ohmglow::calibrate {
 
 /// What probabilities of places would make of captures: the most probable place
-/// of each is its first, and named from one half on.
+/// of each is its first, and named from the confidence of a verdict on.
 struct Decisions {
   int faulty = 0;        ///< Captures with a fault.
   int first = 0;         ///< ... whose first place is one.

@@ -13,7 +13,7 @@ struct TwoSidedOptions {
   /// Probability from which a side counts as decided; 0.5 .. 1.
   double decided_prob = 0.85;
   /// Confidence from which a place counts as found; 0 .. 1.
-  double found_confidence = 0.5;
+  double found_confidence = kFaultConfidence;
 
   void Validate() const;  ///< @throws OptionError naming field, value and rule.
 };
