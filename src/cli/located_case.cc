@@ -21,6 +21,7 @@ namespace {
 constexpr double kSavedPhotoPx = 1600;
 // As many as the folder may hold, and as the overlay draws.
 constexpr std::size_t kMostPlots = 8;
+constexpr std::size_t kMostCrops = 3;
 
 double SavedScale(const cv::Mat& photo) {
   return std::min(1.0, kSavedPhotoPx / std::max(photo.cols, photo.rows));
@@ -72,6 +73,23 @@ void AddGrowth(LocateResult& result, std::vector<ResultFile>& files) {
                                1,
                                "Rise and warm area of place " + number +
                                    " against time and current; the numbers are its growth here."});
+  }
+}
+
+// Places that may be a fault and that no part names, enlarged.
+void AddCrops(const cv::Mat& photo, LocateResult& result, std::vector<ResultFile>& files) {
+  for (std::size_t i = 0; i < std::min(kMostCrops, result.candidates.size()); ++i) {
+    const Candidate& candidate = result.candidates[i];
+    if (candidate.confidence < kFaultConfidence || !candidate.parts.empty()) continue;
+    const std::string number = std::to_string(i + 1);
+    const std::string name = "place-" + number + ".png";
+    try {
+      files.push_back({name, Encode(DrawCrop(result, i + 1, photo), name)});
+    } catch (const OptionError&) {
+      continue;  // Beside the photo: the overlay says so.
+    }
+    result.pictures.push_back(
+        {"place_" + number, name, "", 1, "Place " + number + " and 12 mm around it."});
   }
 }
 
@@ -127,6 +145,7 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
     result.pictures.push_back({"photo", "board_photo.png", "", scale});
     files.push_back({"board_photo.png", Encode(SavedPhoto(photo, scale), "board_photo.png")});
   }
+  AddCrops(photo, result, files);
   if (growth) AddGrowth(result, files);
   files.push_back({"result.json", ToJson(result)});
   return files;

@@ -118,6 +118,8 @@ double ShortWeight(const Part& part) {
   return 0.5;
 }
 
+bool HasMetalTop(const Part& part) { return IsAny(WordOf(part), {"can", "shield", "sh"}); }
+
 double FarShiftMm(const Part& part) {
   constexpr double kThroughCopperMm = 1.2;
   constexpr double kThroughViasMm = 0.5;

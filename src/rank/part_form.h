@@ -16,6 +16,9 @@ enum class PartClass { kChip, kMoulded, kPower, kCover, kOther };
 /// How likely a part is to be what a short heats, over a chip capacitor.
 [[nodiscard]] double ShortWeight(const Part& part);
 
+/// A shield or can: bare metal shows a tenth of its heat.
+[[nodiscard]] bool HasMetalTop(const Part& part);
+
 /// How far [mm] heat of a part on the far side comes out from where it is made.
 [[nodiscard]] double FarShiftMm(const Part& part);
 

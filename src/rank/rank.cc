@@ -17,6 +17,7 @@
 #include "rank/confidence.h"
 #include "rank/growth.h"
 #include "rank/overrun.h"
+#include "rank/part_form.h"
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/posterior.h"
@@ -140,6 +141,15 @@ class Ranker {
     return nearest == nullptr ? std::nullopt : std::optional(nearest->name);
   }
 
+  // The likeliest part, on the side seen, has a bare metal top.
+  [[nodiscard]] bool UnderMetal(const Spot& spot) const {
+    if (spot.parts.parts.empty()) return false;
+    return std::any_of(job_.parts.begin(), job_.parts.end(), [&](const Part& part) {
+      return part.ref == spot.parts.parts.front().ref && part.side == job_.side &&
+             HasMetalTop(part);
+    });
+  }
+
   // Median over the end of the highest current; bins that may reach past the
   // switch-off, as exactly as the clock is known, do not count.
   [[nodiscard]] std::optional<double> RiseAtTop(const std::vector<GrowthPoint>& growth) const {
@@ -219,6 +229,11 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
   out.snr = spot.snr;
   out.parts = spot.parts.parts;
+  if (UnderMetal(spot)) {
+    out.remarks.emplace_back(
+        "A metal top shows little of its heat, so its power reads too low: supply off and cold, "
+        "cover it with a strip of matt tape and capture again.");
+  }
   const double exponent = junction ? 1 : 2;
   Growth growth = MeasureGrowth(
       response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);

@@ -13,6 +13,7 @@ namespace {
 constexpr double kFarPrior = 0.35;
 constexpr double kBoardMarginMm = 6;
 constexpr double kLeastBoardErrorMm = 0.1;
+constexpr double kAtContactMm = 2.5;
 // Location error floors: registration and patchy copper.
 constexpr double kLeastSigmaPx = 0.25;
 constexpr double kSigmaOfWidth = 0.06;
@@ -76,6 +77,8 @@ void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
   spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, kFarPrior, form);
   spot.far_prob = 1 - spot.parts.prob_this_side;
   spot.on_board = OnBoard(job.parts, *spot.board_mm);
+  // A clip's heat is not drawn to the part beside it.
+  if (spot.contact_mm < kAtContactMm) return;
   DrawPlace(to_board, peak_mm * peak_mm / (sigma_mm * sigma_mm), spot);
 }
 

@@ -8,6 +8,7 @@
 #include <limits>
 #include <opencv2/imgproc.hpp>
 
+#include "ohmglow/base/error.h"
 #include "picture/backdrop.h"
 #include "picture/overlay_layout.h"
 #include "support/sample_result.h"
@@ -46,6 +47,23 @@ TEST(DrawOverlay, LeavesThePlacesThemselvesUncovered) {
       }
     }
   }
+}
+
+// Photo pixels at the place, rings around it, and no place beyond the list.
+TEST(DrawCrop, ShowsThePlaceEnlarged) {
+  const SampleOptions options{2, Verdict::kFound, {1400, 1100}, true};
+  const LocateResult result = MakeSampleResult(options);
+  const cv::Mat photo = MakeSamplePhoto(options);
+  const cv::Mat crop = DrawCrop(result, 1, photo);
+  EXPECT_EQ(crop.cols, 900);
+  EXPECT_GT(crop.rows, 300);
+  // The place itself lies uncovered at the middle: it is the photo there.
+  const Point at = *result.candidates[0].photo_px;
+  const cv::Vec3b middle = crop.at<cv::Vec3b>(cv::Point(450, 450));
+  const cv::Vec3b there = photo.at<cv::Vec3b>(cv::Point(cvRound(at.x), cvRound(at.y)));
+  EXPECT_LT(cv::norm(cv::Vec3d(middle) - cv::Vec3d(there)), 20);
+  EXPECT_THROW((void)DrawCrop(result, 3, photo), OptionError);
+  EXPECT_THROW((void)DrawCrop(result, 0, photo), OptionError);
 }
 
 TEST(DrawOverlay, MarksThePicture) {

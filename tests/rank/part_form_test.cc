@@ -77,5 +77,11 @@ TEST(UnlistedFormDensity, LeavesAMiddlingFormUndecided) {
   EXPECT_GT(UnlistedFormDensity(chip, true), 10 * UnlistedFormDensity(chip, false));
 }
 
+TEST(HasMetalTop, IsAShieldOrACan) {
+  EXPECT_TRUE(HasMetalTop({"SH1", {}, 20, 15, BoardSide::kTop, ""}));
+  EXPECT_TRUE(HasMetalTop({"X3", {}, 20, 15, BoardSide::kTop, "can"}));
+  EXPECT_FALSE(HasMetalTop({"U3", {}, 20, 15, BoardSide::kTop, "ic"}));
+}
+
 }  // namespace
 }  // namespace ohmglow

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <opencv2/core.hpp>
 #include <string>
 #include <vector>
@@ -24,6 +25,13 @@ struct MapContact {
 /// @param photo  8-bit BGR, may be empty.
 /// @return       8-bit BGR.
 [[nodiscard]] cv::Mat DrawOverlay(const LocateResult& result, const cv::Mat& photo);
+
+/// One place and 12 mm around it, enlarged, from the photo or, where there is
+/// none, the static frame picture: for places that no parts list names.
+/// @param place  its rank, from 1.
+/// @return       8-bit BGR.
+/// @throws OptionError  where the picture does not show the place.
+[[nodiscard]] cv::Mat DrawCrop(const LocateResult& result, std::size_t place, const cv::Mat& photo);
 
 /// The heat response in the frame's view, with scale bars in kelvin and
 /// millimetres and the candidates marked.

@@ -1,0 +1,57 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/spot_place.h"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace ohmglow {
+namespace {
+
+// Board coordinates at half a millimetre a pixel, and one chip on it.
+struct Scene {
+  Scene() {
+    maps.board_from_frame = PlaneMap{cv::Matx33d(0.5, 0, 0, 0, 0.5, 0, 0, 0, 1)};
+    job.mm_per_pixel = 0.5;
+    job.parts = {{"C1", {20, 15}, 1, 1, BoardSide::kTop, "cap"}};
+    spot.mm_per_pixel = 0.5;
+    spot.peak.at_px = {41, 30};  // 0.5 mm beside the chip's middle.
+    spot.shape.width_px = 6;
+    spot.snr = 6;
+  }
+  BoardMaps maps;
+  Case job;
+  Spot spot;
+};
+
+TEST(PlaceSpot, DrawsAnUncertainPlaceToThePart) {
+  Scene scene;
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  const Spot& spot = scene.spot;
+  EXPECT_LT(std::abs(spot.board_mm->x - 20), 0.25);
+  EXPECT_NEAR(2 * spot.board_mm->x, spot.place_px.x, 0.1);  // The map is exact here.
+  EXPECT_LT(spot.place_sigma_px, SigmaPx(spot));
+  EXPECT_EQ(spot.parts.parts.front().ref, "C1");
+}
+
+// Where the map is what is off, the heat is in the picture where it peaks.
+TEST(PlaceSpot, LeavesThePicturesPlaceWhereTheMapIsOff) {
+  Scene scene;
+  scene.maps.board_error_mm = 2;
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  EXPECT_NEAR(scene.spot.place_px.x, 41, 0.15);
+  EXPECT_LE(scene.spot.place_sigma_px, SigmaPx(scene.spot));
+  EXPECT_LT(std::abs(scene.spot.board_mm->x - 20.5), 0.5);
+}
+
+TEST(PlaceSpot, LeavesAClipsHeatWhereItIs) {
+  Scene scene;
+  scene.spot.contact_mm = 1;
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  EXPECT_EQ(scene.spot.place_px.x, 41);
+  EXPECT_EQ(scene.spot.board_mm->x, 20.5);
+}
+
+}  // namespace
+}  // namespace ohmglow
