@@ -132,7 +132,7 @@ void CountShape(const Spot& spot, Ledger& ledger) {
 
 // What the exponent means, for a reader who measures resistances.
 std::string ExponentInWords(const CourseFit& course) {
-  const double room = std::max(0.25, 2 * course.exponent_sigma);
+  const double room = 0.25 + 1.96 * course.exponent_sigma;  // As the growth plot has it.
   const bool square = std::abs(course.exponent - 2) <= room;
   const bool linear = std::abs(course.exponent - 1) <= room;
   const char* words = "Its heat grows with the current to the power of %.2f +- %.2f (95 %%).";
