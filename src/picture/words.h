@@ -57,7 +57,7 @@ enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikel
 /// of doubt, else the first. Empty without remarks.
 [[nodiscard]] std::string DoubtRemark(const Candidate& candidate);
 
-/// The advice, the next step first, then what warns, then the rest; cleaned.
+/// The advice, cautions first, then the next step, then what warns, then the rest; cleaned.
 [[nodiscard]] std::vector<std::string> SortedAdvice(const LocateResult& result);
 
 }  // namespace ohmglow::internal
