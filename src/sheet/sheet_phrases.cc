@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kListedPlaces = 3;  // More of them make no sentence.
-constexpr double kEitherProb = 0.3;       // From here the second part is a real alternative.
+constexpr double kEitherProb = 0.2;       // From here the second part is a real alternative.
 constexpr double kNearProb = 0.5;         // Below this the part is only a landmark.
 
 std::string NameOf(Certainty certainty) {
