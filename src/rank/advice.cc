@@ -39,8 +39,11 @@ void AdviseOnNothing(const LocateResult& result,
                      std::vector<std::string>& advice) {
   const std::string shown =
       result.detectable_w > 0
-          ? Format("A fault above about %.1f mW would usually have shown on this side. ",
-                   1e3 * result.detectable_w)
+          ? Format(
+                "A fault above about %.1f mW would usually have shown on this side; at twice the "
+                "current, one that takes %.1f mW now. ",
+                1e3 * result.detectable_w,
+                1e3 * result.detectable_w / 4)
           : "";
   advice.push_back(shown +
                    "Raise the current, only as far as the rail's voltage limit and the board "
@@ -68,7 +71,8 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
   if (first.confidence < kSureEnough) {
     advice.emplace_back(
         "A hint, not enough to lift a part: capture again with a longer hold or, as far as the "
-        "rail's voltage limit and the board allow, more current, or measure across it first.");
+        "rail's voltage limit and the board allow, more current (half as much again makes it stand "
+        "out twice as far), or measure across it first.");
   }
   if (first.drop_v) {
     advice.emplace_back(

@@ -81,6 +81,7 @@ TEST(Advise, SaysWhatNothingMeans) {
   result.detectable_w = 0.0123;
   const std::vector<std::string> advice = Advise(result);
   EXPECT_TRUE(Says(advice, "12.3 mW"));
+  EXPECT_TRUE(Says(advice, "at twice the current, one that takes 3.1 mW now"));
   EXPECT_TRUE(Says(advice, "other side"));
 }
 
@@ -117,7 +118,8 @@ TEST(Advise, WarnsOfHotPlaces) {
   LocateResult result = Found();
   EXPECT_FALSE(Says(Advise(result), "cool before you touch"));
   result.candidates[0].rise_k = 41;
-  EXPECT_TRUE(Says(Advise(result), "Caution: a place rose by 41 K: let it cool before you touch it"));
+  EXPECT_TRUE(
+      Says(Advise(result), "Caution: a place rose by 41 K: let it cool before you touch it"));
 }
 
 // Where work can hurt someone: usual cautions, local codes, licensed practice.
