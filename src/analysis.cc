@@ -105,6 +105,11 @@ void FitHeat(const Case& job,
   out.model = std::make_unique<const TemporalModel>(std::move(model));
 }
 
+bool HasVolts(const SupplyLog& log) {
+  return std::any_of(
+      log.volts_v.begin(), log.volts_v.end(), [](double v) { return std::isfinite(v); });
+}
+
 // Another clock, where the places are clearly more probable under it.
 std::optional<TimedLog> TimeAgain(const Case& job,
                                   const LocateOptions& options,
@@ -245,9 +250,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
-  if (std::none_of(job.supply->volts_v.begin(), job.supply->volts_v.end(), [](double v) {
-        return std::isfinite(v);
-      })) {
+  if (!HasVolts(*job.supply)) {
     result.supply_remarks.emplace_back(
         "The log has no volts: what share of the supply's power a place takes, and whether a "
         "junction lies on the way, is not known.");

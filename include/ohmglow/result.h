@@ -187,7 +187,7 @@ struct LocateResult {
   std::vector<std::string> supply_remarks;  ///< What is odd about the log.
   std::vector<SupplyLevel> levels;
   std::optional<SupplyPath> supply_path;  ///< Where the log has volts at two levels or more.
-  std::optional<PlateFit> plate;          ///< By the heat of the strongest round place.
+  std::optional<PlateFit> plate;          ///< By the strongest round place, no clip or body.
 
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.

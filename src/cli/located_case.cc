@@ -83,11 +83,9 @@ void AddCrops(const cv::Mat& photo, LocateResult& result, std::vector<ResultFile
     if (candidate.confidence < kFaultConfidence || !candidate.parts.empty()) continue;
     const std::string number = std::to_string(i + 1);
     const std::string name = "place-" + number + ".png";
-    try {
-      files.push_back({name, Encode(DrawCrop(result, i + 1, photo), name)});
-    } catch (const OptionError&) {
-      continue;  // Beside the photo: the overlay says so.
-    }
+    const cv::Mat crop = DrawCrop(result, i + 1, photo);
+    if (crop.empty()) continue;  // Beside the photo: the overlay says so.
+    files.push_back({name, Encode(crop, name)});
     result.pictures.push_back(
         {"place_" + number, name, "", 1, "Place " + number + " and 12 mm around it."});
   }

@@ -37,9 +37,10 @@ cv::Mat DrawCrop(const LocateResult& result, std::size_t place, const cv::Mat& p
   const Backdrop backdrop = internal::MakeBackdrop(result, photo);
   const std::vector<Mark> marks =
       internal::MakeMarks(result, backdrop.map, backdrop.bgr.size(), TypeSizes(backdrop.bgr.cols));
-  if (place < 1 || place > marks.size() || !marks[place - 1].on_picture) {
-    throw OptionError("place " + std::to_string(place) + " is not on the picture");
+  if (place < 1 || place > marks.size()) {
+    throw OptionError("place " + std::to_string(place) + " is not among those that are drawn");
   }
+  if (!marks[place - 1].on_picture) return {};
   const double px_per_mm = ScaleOf(result, backdrop);
   const int half = static_cast<int>(std::ceil(kHalfMm * px_per_mm));
   const Point at = marks[place - 1].center;

@@ -25,10 +25,4 @@ struct Leaders {
                                    const TypeSizes& sizes,
                                    const PictureDetail& detail = {});
 
-/// Whether the closed segments a-b and c-d share a point.
-[[nodiscard]] bool SegmentsCross(Point a, Point b, Point c, Point d);
-
-/// Distance of a point from the segment a-b.
-[[nodiscard]] double SegmentDistance(Point p, Point a, Point b);
-
 }  // namespace ohmglow::internal

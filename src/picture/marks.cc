@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-#include "picture/leaders.h"
+#include "picture/segments.h"
 #include "picture/words.h"
 
 namespace ohmglow::internal {

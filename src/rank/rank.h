@@ -20,7 +20,7 @@ struct Ranking {
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of them.
   std::optional<SupplyPath> supply_path;
-  std::optional<PlateFit> plate;  ///< By the heat of the strongest round place.
+  std::optional<PlateFit> plate;  ///< By the strongest round place that is no clip, rim or body.
 };
 
 /// Signal-to-noise ratio that the detector reaches by noise alone with the

@@ -158,6 +158,11 @@ Eigen::MatrixXd SpotModel::RingTransform(const Rings& rings,
   return shape.matrix().asDiagonal() * rings.bessel;
 }
 
+const SpotModel::Trial& SpotModel::BestOf(const std::vector<Trial>& trials) {
+  return *std::min_element(
+      trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
+}
+
 std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
                                                 const std::vector<Kernel>& kernels,
                                                 double blur_m) const {
@@ -232,16 +237,15 @@ SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
   const double blur_m = prior_.blur_px * view.mm_per_pixel * 1e-3;
   const std::vector<Trial> trials = TryAll(rings, kernels, blur_m);
   if (trials.empty()) return fit;
-  const auto best = std::min_element(
-      trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
-  fit.source_mm = best->source_mm;
-  fit.part_lag_s = kernels[best->kernel].part_lag_s;
-  Weigh(trials, *best, static_cast<double>(rings.mean.size()), kernels, view, fit);
-  fit.profile_k = best->power_w * PerWatt(*best, kernels, ProfileRings(), blur_m);
+  const Trial& best = BestOf(trials);
+  fit.source_mm = best.source_mm;
+  fit.part_lag_s = kernels[best.kernel].part_lag_s;
+  Weigh(trials, best, static_cast<double>(rings.mean.size()), kernels, view, fit);
+  fit.profile_k = best.power_w * PerWatt(best, kernels, ProfileRings(), blur_m);
   const Eigen::RowVectorXd weight = rings.num_pixels.transpose();
   // Noise is no misfit: the models' spread holds it already.
   const double noise2 = view.noise_k * view.noise_k * static_cast<double>(rings.mean.size());
-  fit.misfit = std::sqrt(std::max(0.0, best->chi2 - noise2) /
+  fit.misfit = std::sqrt(std::max(0.0, best.chi2 - noise2) /
                          (rings.mean.array().square().rowwise() * weight.array()).sum());
   fit.power_log_sigma = std::hypot(fit.power_log_sigma, kFitError, kErrorOfMisfit * fit.misfit);
   return fit;
@@ -288,7 +292,7 @@ void SpotModel::Weigh(const std::vector<Trial>& trials,
     sheet.Add(weight, std::log(kernels[trial.kernel].board.plate.sheet_conductance_w_k));
     (on_far ? far : near).Add(weight, log_power);
   }
-  fit.fit_power_w = fit.power_w = all.Value();
+  fit.power_w = all.Value();
   fit.near_power_w = near.Value();
   fit.far_power_w = far.Value();
   fit.power_log_sigma = all.Sigma();
@@ -310,15 +314,14 @@ std::optional<PlateFit> SpotModel::FitPlate(const Eigen::MatrixXf& modes,
   const std::vector<Trial> trials =
       TryAll(rings, kernels, prior_.blur_px * view.mm_per_pixel * 1e-3);
   if (trials.empty()) return std::nullopt;
-  const auto best = std::min_element(
-      trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
-  const double noise2 = NoiseOf(*best, static_cast<double>(rings.mean.size()), view);
+  const Trial& best = BestOf(trials);
+  const double noise2 = NoiseOf(best, static_cast<double>(rings.mean.size()), view);
   LogMean sheet;
   LogMean capacity;
   LogMean film;
   for (const Trial& trial : trials) {
     const PlateTrial& board = kernels[trial.kernel].board;
-    const double weight = std::exp(-0.5 * (trial.chi2 - best->chi2) / noise2 + board.log_prior);
+    const double weight = std::exp(-0.5 * (trial.chi2 - best.chi2) / noise2 + board.log_prior);
     sheet.Add(weight, std::log(board.plate.sheet_conductance_w_k));
     capacity.Add(weight, std::log(board.plate.heat_capacity_j_m2k));
     film.Add(weight, std::log(board.plate.film_w_m2k));

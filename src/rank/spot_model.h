@@ -23,7 +23,6 @@ struct SpotFit {
   double near_power_w = 0;         ///< The same if the source is on the near side; 0: no such fit.
   double far_power_w = 0;          ///< ... on the far side.
   double misfit = 0;               ///< What the best model leaves over, of the whole norm.
-  double fit_power_w = 0;          ///< The same number.
   Estimate sheet_conductance_w_k;  ///< Over all models.
   double source_mm = 0;            ///< Standard deviation of the source's size.
   double part_lag_s = 0;           ///< Lag of the part between source and surface.
@@ -110,6 +109,7 @@ class SpotModel {
              const std::vector<Kernel>& kernels,
              const View& view,
              SpotFit& fit) const;
+  [[nodiscard]] static const Trial& BestOf(const std::vector<Trial>& trials);
   [[nodiscard]] static double NoiseOf(const Trial& best, double num_data, const View& view);
   [[nodiscard]] Eigen::MatrixXd RingTransform(const Rings& rings,
                                               double source_mm,

@@ -302,9 +302,9 @@ TEST(SpotModel, MeasuresAMatchedSource) {
   for (const double sheet_w_k : {0.004, 0.015, 0.04}) {
     const Plate plate = PlateOfSheet(sheet_w_k);
     const Capture capture(SlabOf(plate), plate);
-    EXPECT_NEAR(capture.Fit(capture.film.near, 0.1, 5001).fit_power_w, 0.1, 0.1 * kNearError)
+    EXPECT_NEAR(capture.Fit(capture.film.near, 0.1, 5001).power_w, 0.1, 0.1 * kNearError)
         << sheet_w_k;
-    EXPECT_NEAR(capture.Fit(capture.film.far, 0.1, 5002).fit_power_w, 0.1, 0.1 * kFarError)
+    EXPECT_NEAR(capture.Fit(capture.film.far, 0.1, 5002).power_w, 0.1, 0.1 * kFarError)
         << sheet_w_k;
   }
 }
@@ -318,7 +318,7 @@ TEST(SpotModel, MeasuresAMilliwattNear) {
     double mean_w = 0;
     constexpr unsigned kCaptures = 4;
     for (unsigned i = 0; i < kCaptures; ++i) {
-      mean_w += capture.Fit(capture.film.near, 1e-3, 5010 + i).fit_power_w / kCaptures;
+      mean_w += capture.Fit(capture.film.near, 1e-3, 5010 + i).power_w / kCaptures;
     }
     EXPECT_NEAR(mean_w, 1e-3, 1e-3 * kFaintError) << sheet_w_k;
   }

@@ -8,6 +8,7 @@
 
 #include "picture/backdrop.h"
 #include "picture/overlay_layout.h"
+#include "picture/segments.h"
 #include "support/sample_result.h"
 
 namespace ohmglow::internal {

@@ -62,6 +62,9 @@ TEST(DrawCrop, ShowsThePlaceEnlarged) {
   const cv::Vec3b middle = crop.at<cv::Vec3b>(cv::Point(450, 450));
   const cv::Vec3b there = photo.at<cv::Vec3b>(cv::Point(cvRound(at.x), cvRound(at.y)));
   EXPECT_LT(cv::norm(cv::Vec3d(middle) - cv::Vec3d(there)), 20);
+  LocateResult beside = result;
+  beside.candidates[0].photo_px = Point(-50, 20);
+  EXPECT_TRUE(DrawCrop(beside, 1, photo).empty());
   EXPECT_THROW((void)DrawCrop(result, 3, photo), OptionError);
   EXPECT_THROW((void)DrawCrop(result, 0, photo), OptionError);
 }

@@ -29,8 +29,8 @@ struct MapContact {
 /// One place and 12 mm around it, enlarged, from the photo or, where there is
 /// none, the static frame picture: for places that no parts list names.
 /// @param place  its rank, from 1.
-/// @return       8-bit BGR.
-/// @throws OptionError  where the picture does not show the place.
+/// @return       8-bit BGR; empty where the picture does not show the place.
+/// @throws OptionError  where the list has no such place.
 [[nodiscard]] cv::Mat DrawCrop(const LocateResult& result, std::size_t place, const cv::Mat& photo);
 
 /// The heat response in the frame's view, with scale bars in kelvin and
