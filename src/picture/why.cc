@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -18,6 +19,8 @@ constexpr int kNameColumns = 42;
 constexpr int kColumns = 96;
 constexpr double kWorthSaying = 1.1;  // Times as much.
 constexpr double kLeastFactor = 1e-6;
+constexpr double kSaysNothing = 0.005;  // A factor that reads 1.00.
+constexpr double kLeastShown = 1e-4;
 
 constexpr const char* kHowToRead =
     "  Each number multiplies the odds that a fault sits there: 1 says nothing, below 1 speaks\n"
@@ -31,6 +34,9 @@ struct Row {
 
   [[nodiscard]] double ratio() const {
     return std::max(place, kLeastFactor) / std::max(against, kLeastFactor);
+  }
+  [[nodiscard]] bool says_nothing() const {
+    return std::abs(place - 1) < kSaysNothing && std::abs(against - 1) < kSaysNothing;
   }
 };
 
@@ -58,10 +64,13 @@ std::vector<Row> RowsOf(const Candidate& place, const Candidate& against) {
   return rows;
 }
 
+// Plain decimals: who reads them at a bench reads no powers of ten.
 std::string Factor(double value) {
+  if (value < kLeastShown) return "< " + internal::FormatDigits(kLeastShown, 1);
+  if (value < 0.01) return internal::FormatDigits(value, 1);
+  if (value >= 10) return internal::FormatDigits(value, 3);
   char text[32];
-  const bool tiny = value < 0.01 && value > 0;
-  std::snprintf(text, sizeof text, tiny ? "%.0e" : value < 100 ? "%.2f" : "%.3g", value);
+  std::snprintf(text, sizeof text, "%.2f", value);
   return text;
 }
 
@@ -103,6 +112,31 @@ std::string Line(const std::string& name,
   return line + "\n";
 }
 
+// The rows that tell, the others named in one sentence.
+std::string Telling(const std::vector<Row>& rows,
+                    const std::function<std::string(const Row&)>& line) {
+  std::string text;
+  for (const Row& row : rows) {
+    if (!row.says_nothing()) text += line(row);
+  }
+  return text;
+}
+
+std::string Silent(const std::vector<Row>& rows) {
+  std::string names;
+  for (const Row& row : rows) {
+    if (!row.says_nothing()) continue;
+    names += names.empty() ? "  Says nothing here (1.00): " : ", ";
+    names += internal::CleanText(row.name, kNameColumns);
+  }
+  if (names.empty()) return names;
+  std::string text;
+  for (const std::string& line : internal::WrapColumns(names + ".", kColumns, 4)) {
+    text += line + "\n";
+  }
+  return text;
+}
+
 std::string Title(const Candidate& candidate, std::size_t rank) {
   return "Place " + std::to_string(rank) + ": " + internal::PlaceName(candidate) + ", " +
          internal::ConfidenceText(candidate.confidence);
@@ -137,17 +171,19 @@ std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t aga
                           "place " + std::to_string(place),
                           "place " + std::to_string(against),
                           "speaks for");
-  for (const Row& row : RowsOf(one, other)) {
-    text += Line(internal::CleanText(row.name, kNameColumns),
-                 Factor(row.place),
-                 Factor(row.against),
-                 SpeaksFor(row.ratio(), place, against));
-  }
+  const std::vector<Row> rows = RowsOf(one, other);
+  text += Telling(rows, [&](const Row& row) {
+    return Line(internal::CleanText(row.name, kNameColumns),
+                Factor(row.place),
+                Factor(row.against),
+                SpeaksFor(row.ratio(), place, against));
+  });
   text += Line("All multiplied: the odds", Odds(one), Odds(other), "");
   text += Line("Confidence, the other places weighed",
                Percent(one.confidence),
                Percent(other.confidence),
                "");
+  text += Silent(rows);
   text += kHowToRead;
   AddRemarks(one, place, text);
   AddRemarks(other, against, text);
@@ -158,11 +194,13 @@ std::string ToWhy(const LocateResult& result, std::size_t place) {
   const Candidate& one = At(result, place);
   if (one.evidence.empty()) throw DataError(kNoEvidence);
   std::string text = Line("What was asked", "place " + std::to_string(place), "", "");
-  for (const Evidence& piece : one.evidence) {
-    text += Line(internal::CleanText(piece.name, kNameColumns), Factor(piece.factor), "", "");
-  }
+  const std::vector<Row> rows = RowsOf(one, Candidate());
+  text += Telling(rows, [](const Row& row) {
+    return Line(internal::CleanText(row.name, kNameColumns), Factor(row.place), "", "");
+  });
   text += Line("All multiplied: the odds", Odds(one), "", "");
   text += Line("Confidence, the other places weighed", Percent(one.confidence), "", "");
+  text += Silent(rows);
   text += kHowToRead;
   AddRemarks(one, place, text);
   return text;

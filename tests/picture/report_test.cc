@@ -244,7 +244,7 @@ TEST(ToWhy, PutsWhatPartsTwoPlacesMostFirst) {
   EXPECT_NE(lines[3].find("stands out of the noise"), std::string::npos) << lines[3];
   // 0.5 x 0.04 x 0.1 against 1 x 0.98.
   EXPECT_NE(lines[4].find("the odds"), std::string::npos) << lines[4];
-  EXPECT_NE(lines[4].find("2e-03      0.98"), std::string::npos) << lines[4];
+  EXPECT_NE(lines[4].find("0.002      0.98"), std::string::npos) << lines[4];
   EXPECT_NE(lines[5].find("Confidence"), std::string::npos) << lines[5];
   for (const std::string& line : lines) EXPECT_LE(line.size(), 110U) << line;
 }
@@ -255,12 +255,31 @@ TEST(ToWhy, ShowsThePlaceThatStandsAlone) {
   const std::vector<std::string> lines = Lines(ToWhy(result, 1));
   ASSERT_GE(lines.size(), 5U);
   EXPECT_NE(lines[0].find("place 1"), std::string::npos) << lines[0];
-  EXPECT_NE(lines[2].find("is no lead contact"), std::string::npos) << lines[2];
-  EXPECT_NE(lines[3].find("the odds"), std::string::npos) << lines[3];
-  EXPECT_NE(lines[3].find("0.98"), std::string::npos) << lines[3];
+  EXPECT_NE(lines[1].find("is no lead contact"), std::string::npos) << lines[1];
+  EXPECT_NE(lines[2].find("the odds"), std::string::npos) << lines[2];
+  EXPECT_NE(lines[2].find("0.98"), std::string::npos) << lines[2];
   EXPECT_THROW((void)ToWhy(result, 2), OptionError);
   result.candidates[0].evidence.clear();
   EXPECT_THROW((void)ToWhy(result, 1), DataError);
+}
+
+TEST(ToWhy, GathersWhatSaysNothing) {
+  LocateResult result = WithEvidence();
+  result.candidates[0].evidence.push_back({"warms itself", 1.002});
+  result.candidates[0].evidence.push_back({"is no track", 1});
+  result.candidates[2].evidence.push_back({"is no track", 0.3});
+  result.candidates[2].evidence.push_back({"before looking", 3e-6});
+  const std::string text = ToWhy(result, 1, 3);
+  for (const std::string& line : Lines(text)) {
+    EXPECT_EQ(line.find("1.00      1.00"), std::string::npos) << line;
+  }
+  EXPECT_NE(text.find("Says nothing here (1.00): warms itself, stands out of the noise.\n"),
+            std::string::npos)
+      << text;
+  // 1 for one of the two parts them; no powers of ten.
+  EXPECT_NE(text.find("1.00      0.30   place 1, 3.3 times"), std::string::npos) << text;
+  EXPECT_NE(text.find("1.00  < 0.0001   place 1"), std::string::npos) << text;
+  EXPECT_NE(ToWhy(result, 1).find("Says nothing here (1.00): "), std::string::npos);
 }
 
 TEST(ToWhy, ReadsBackWhatWasWritten) {
