@@ -9,20 +9,16 @@
 
 namespace ohmglow::internal {
 
-/// Which legend entry each mark gets, and the line that leads there.
-struct Leaders {
-  std::vector<std::size_t> port_of_mark;  ///< Index into `ports`.
-  std::vector<std::vector<Point>> lines;  ///< From badge to port; empty off the picture.
-};
-
-/// Assigns marks to the places of the legend so that no two leaders cross, none
-/// runs over a ring or badge, and the whole length is least; a leader that has
-/// to pass a ring is bent around it, past what is to be seen where it can.
-/// @param ports  one per mark, in legend order.
-[[nodiscard]] Leaders RouteLeaders(const std::vector<Mark>& marks,
-                                   const std::vector<Point>& ports,
-                                   cv::Rect2d picture_px,
-                                   const TypeSizes& sizes,
-                                   const PictureDetail& detail = {});
+/// The line from each mark's badge to its entry of the legend, which stands in
+/// the order of the ranks. The first mark chooses first. A line that has to pass
+/// a ring, a badge or an earlier line is bent around it, past what is to be seen
+/// where it can; where no small detour does, and off the picture, it is left out:
+/// the numerals tie place and entry as well.
+/// @param ports  one per mark, in the marks' order.
+[[nodiscard]] std::vector<std::vector<Point>> RouteLeaders(const std::vector<Mark>& marks,
+                                                           const std::vector<Point>& ports,
+                                                           cv::Rect2d picture_px,
+                                                           const TypeSizes& sizes,
+                                                           const PictureDetail& detail = {});
 
 }  // namespace ohmglow::internal

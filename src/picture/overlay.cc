@@ -16,14 +16,14 @@ namespace {
 void DrawLeaders(Canvas& canvas, const OverlayLayout& layout) {
   const double line_px = layout.sizes.line_px;
   for (std::size_t i = 0; i < layout.marks.size(); ++i) {
-    if (layout.leaders.lines[i].empty()) continue;
+    if (layout.leaders[i].empty()) continue;
     // Thinner where the place is hardly the fault, so that the eye goes to the others.
     const bool strong = layout.marks[i].may_be_fault;
     const double width_px = strong ? line_px : 0.8 * line_px;
     Stroke line{kInk, width_px, {}};
     if (!strong) line.dash_px = {4 * line_px, 2 * line_px};
-    canvas.Line(layout.leaders.lines[i], {kPaper, (strong ? 2.6 : 2.0) * line_px, {}});
-    canvas.Line(layout.leaders.lines[i], line);
+    canvas.Line(layout.leaders[i], {kPaper, (strong ? 2.6 : 2.0) * line_px, {}});
+    canvas.Line(layout.leaders[i], line);
   }
 }
 

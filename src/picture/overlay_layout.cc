@@ -73,7 +73,7 @@ std::vector<Point> CornersBeside(const OverlayLayout& layout, double x, double s
   return corners;
 }
 
-// Below the picture: each as near under its mark as the others allow.
+// Below the picture, by rank: each as near under its mark as the others allow.
 std::vector<Point> CornersBelow(const OverlayLayout& layout, double card_width_px, double y) {
   const TypeSizes& sizes = layout.sizes;
   const double pitch = card_width_px + 2 * sizes.gap_px;
@@ -82,7 +82,6 @@ std::vector<Point> CornersBelow(const OverlayLayout& layout, double card_width_p
     lefts.push_back(mark.on_picture ? mark.badge.x - sizes.badge_radius_px
                                     : layout.canvas_px.width);
   }
-  std::sort(lefts.begin(), lefts.end());
   // Push apart to the right, then back from the right margin.
   double least = sizes.gap_px;
   for (double& left : lefts) {
@@ -145,7 +144,7 @@ double LayOutLegend(OverlayLayout& layout,
   layout.leaders = RouteLeaders(layout.marks, ports, layout.picture, sizes, detail);
   double end = picture_end;
   for (std::size_t i = 0; i < layout.cards.size(); ++i) {
-    MoveTo(layout.cards[i], corners[layout.leaders.port_of_mark[i]]);
+    MoveTo(layout.cards[i], corners[i]);
     end = std::max(end, layout.cards[i].box.br().y);
   }
   return end;

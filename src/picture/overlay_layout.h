@@ -35,8 +35,8 @@ struct OverlayLayout {
   cv::Rect2d footer;
   bool legend_below = false;
   std::vector<Mark> marks;
-  std::vector<Card> cards;  ///< One per mark, in the marks' order.
-  Leaders leaders;
+  std::vector<Card> cards;                  ///< One per mark, by rank from the top or the left.
+  std::vector<std::vector<Point>> leaders;  ///< One per mark; empty: none.
   std::string headline_text;
   std::string detail_text;
 };

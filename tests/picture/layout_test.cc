@@ -50,9 +50,9 @@ TEST_P(EveryLayout, KeepsAllBoxesApartAndInside) {
 
 TEST_P(EveryLayout, LetsNoLeadersCrossAndNoneRunOverARing) {
   const OverlayLayout layout = LayOut(GetParam()).layout;
-  const auto& lines = layout.leaders.lines;
+  const auto& lines = layout.leaders;
+  ASSERT_EQ(lines.size(), layout.marks.size());
   for (std::size_t i = 0; i < lines.size(); ++i) {
-    ASSERT_GE(lines[i].size(), 2U);
     for (std::size_t a = 1; a < lines[i].size(); ++a) {
       for (const Mark& mark : layout.marks) {
         EXPECT_GT(SegmentDistance(mark.center, lines[i][a - 1], lines[i][a]), mark.radius_px)
@@ -65,6 +65,18 @@ TEST_P(EveryLayout, LetsNoLeadersCrossAndNoneRunOverARing) {
         }
       }
     }
+  }
+}
+
+// A list that does not start with 1 is read wrong.
+TEST_P(EveryLayout, ListsThePlacesInTheOrderOfTheirRanks) {
+  const OverlayLayout layout = LayOut(GetParam()).layout;
+  for (std::size_t i = 0; i < layout.cards.size(); ++i) {
+    EXPECT_EQ(layout.cards[i].rank, static_cast<int>(i) + 1);
+    if (i == 0) continue;
+    const cv::Rect2d& before = layout.cards[i - 1].box;
+    const cv::Rect2d& box = layout.cards[i].box;
+    EXPECT_GE(layout.legend_below ? box.x - before.br().x : box.y - before.br().y, 0) << i + 1;
   }
 }
 
@@ -121,6 +133,26 @@ std::vector<SampleOptions> AllOptions() {
   return all;
 }
 
+// Lines that would cross are left out, and those that would wind.
+TEST(OverlayLayout, LeadsStraightToMostEntries) {
+  std::size_t num_marks = 0;
+  std::size_t num_lines = 0;
+  for (const SampleOptions& options : AllOptions()) {
+    const OverlayLayout layout = LayOut(options).layout;
+    num_marks += layout.marks.size();
+    for (const std::vector<Point>& line : layout.leaders) {
+      if (line.empty()) continue;
+      ++num_lines;
+      double length_px = 0;
+      for (std::size_t i = 1; i < line.size(); ++i) length_px += Distance(line[i - 1], line[i]);
+      const std::size_t mark = static_cast<std::size_t>(&line - layout.leaders.data());
+      const double most = layout.marks[mark].may_be_fault ? 1.3 : 1.05;
+      EXPECT_LT(length_px, most * Distance(line.front(), line.back()));
+    }
+  }
+  EXPECT_GT(2 * num_lines, num_marks);
+}
+
 INSTANTIATE_TEST_SUITE_P(Samples, EveryLayout, ::testing::ValuesIn(AllOptions()));
 
 TEST(OverlayLayout, KeepsLongNamesInsideTheirCards) {
@@ -150,7 +182,7 @@ TEST(OverlayLayout, ListsPlacesOutsideThePhotoWithoutALeader) {
   const Backdrop backdrop = MakeBackdrop(result, MakeSamplePhoto({}));
   const OverlayLayout layout = LayOutOverlay(result, backdrop.map, backdrop.bgr.size());
   EXPECT_FALSE(layout.marks[1].on_picture);
-  EXPECT_TRUE(layout.leaders.lines[1].empty());
+  EXPECT_TRUE(layout.leaders[1].empty());
   EXPECT_EQ(layout.cards[1].lines.back(), "outside this picture");
   EXPECT_EQ((layout.cards[0].box & layout.cards[1].box).area(), 0);
 }
