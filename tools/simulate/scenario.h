@@ -26,7 +26,7 @@ struct Scenario {
   double baseline_s, levels, top_amps, step_s, end_zero, log_hz, clock_offset_s, lead_ohm, load_ohm;
 
   double fault_count, fault_power_w, fault_exponent, fault_neighbor_mm, second_ratio;
-  double first_ratio;
+  double first_ratio, off_middle_share;
   std::string fault_part, fault_side, fault_rework;
 
   double contacts, contact_w, wires, wire_k, track_w, inductor_w;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "off_middle.h"
 #include "ohmglow/base/error.h"
 #include "random.h"
 
@@ -16,7 +17,11 @@ double Distance(Point a, Point b) { return std::hypot(a.x - b.x, a.y - b.y); }
 class SourceMaker {
  public:
   SourceMaker(const Scenario& s, const Board& board, const BoardStack& stack)
-      : s_(s), board_(board), stack_(stack), random_(s.seed, "sources") {}
+      : s_(s),
+        board_(board),
+        stack_(stack),
+        random_(s.seed, "sources"),
+        off_middle_(s.seed, "off middle") {}
 
   std::vector<HeatSource> Make() {
     Faults();
@@ -61,6 +66,24 @@ class SourceMaker {
     }
     FillCells(source, box, true);
     return source;
+  }
+
+  // Gives the heat to one piece of the part's body: each cell by what it shares
+  // with the piece, so that their middle is the piece's.
+  void MoveOffMiddle(HeatSource& source) {
+    const BoardPart& part = board_.parts[static_cast<std::size_t>(source.part)];
+    const cv::Rect2d piece = HotPiece(part, s_.off_middle_share, off_middle_);
+    source.center_mm = {piece.x + piece.width / 2, piece.y + piece.height / 2};
+    source.cells.clear();
+    const int x1 = std::min(stack_.plate.nx, static_cast<int>(std::ceil(piece.br().x / kCellMm)));
+    const int y1 = std::min(stack_.plate.ny, static_cast<int>(std::ceil(piece.br().y / kCellMm)));
+    for (int y = std::max(0, static_cast<int>(piece.y / kCellMm)); y < y1; ++y) {
+      for (int x = std::max(0, static_cast<int>(piece.x / kCellMm)); x < x1; ++x) {
+        const cv::Rect2d cell(x * kCellMm, y * kCellMm, kCellMm, kCellMm);
+        const double share = (cell & piece).area() / piece.area();
+        if (share > 1e-9) source.cells.emplace_back(stack_.Body(x, y, source.top), share);
+      }
+    }
   }
 
   bool Used(int index) const {
@@ -123,6 +146,7 @@ class SourceMaker {
                         "parts.bottom_share, or take another seed");
       }
       HeatSource fault = InPart(part);
+      if (s_.off_middle_share > 0) MoveOffMiddle(fault);
       fault.power_w = s_.fault_power_w * (k == 0 ? s_.first_ratio : s_.second_ratio);
       fault.exponent = k == 0 ? s_.fault_exponent : 2;
       fault.is_fault = true;
@@ -235,6 +259,7 @@ class SourceMaker {
   const Board& board_;
   const BoardStack& stack_;
   Random random_;
+  Random off_middle_;
   std::vector<HeatSource> sources_;
 };
 
