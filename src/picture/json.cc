@@ -86,6 +86,21 @@ Json Supply(const LocateResult& result) {
   return json;
 }
 
+// How a pixel of the frame gets into the photo: the rows of a homography, then
+// the bending of the photo's lens.
+void PutPhotoMap(Json& json, const BoardMaps& maps) {
+  Json rows = Json::array();
+  for (const double value : maps.photo_from_frame->matrix.val)
+    rows.push_back(internal::RoundDigits(value, 9) + 0.0);
+  json["photo_from_frame"] = rows;
+  if (!maps.photo_lens) return;
+  Json& lens = json["photo_lens"];
+  PutPlace(lens, "center_x", "center_y", maps.photo_lens->center_px);
+  Put(lens, "radius_px", maps.photo_lens->radius_px, 9);
+  Put(lens, "k1", maps.photo_lens->k1, 6);
+  Put(lens, "k2", maps.photo_lens->k2, 6);
+}
+
 Json Board(const LocateResult& result) {
   Json json;
   PutPositive(json, "mm_per_pixel", result.mm_per_pixel, 5);
@@ -95,6 +110,7 @@ Json Board(const LocateResult& result) {
     PutEstimate(json, "heat_capacity_j_m2k", result.plate->heat_capacity_j_m2k);
     PutEstimate(json, "film_w_m2k", result.plate->film_w_m2k);
   }
+  if (result.maps.photo_from_frame) PutPhotoMap(json, result.maps);
   return json;
 }
 

@@ -37,6 +37,23 @@ std::optional<Point> Place(const Json& json, const char* x_key, const char* y_ke
 
 constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
 
+// Results of 0.1.0 before the keys were added have none.
+void ReadPhotoMap(const Json& board, BoardMaps& maps) {
+  if (!board.contains("photo_from_frame")) return;
+  PlaneMap map;
+  std::size_t i = 0;
+  for (double& value : map.matrix.val) {
+    value = board.at("photo_from_frame").at(i++).get<double>();
+  }
+  maps.photo_from_frame = map;
+  if (!board.contains("photo_lens")) return;
+  const Json& lens = board.at("photo_lens");
+  maps.photo_lens = RadialLens{Place(lens, "center_x", "center_y").value_or(Point()),
+                               NumberOr(lens, "radius_px", 1),
+                               NumberOr(lens, "k1", 0),
+                               NumberOr(lens, "k2", 0)};
+}
+
 void ReadFrames(const Json& json, LocateResult& result) {
   result.frame_size_px = {json.at("width").get<int>(), json.at("height").get<int>()};
   result.rate_hz = NumberOr(json, "rate_hz", 0);
@@ -209,6 +226,7 @@ LocateResult Read(const Json& json) {
     const auto capacity = ReadEstimate(board, "heat_capacity_j_m2k");
     const auto film = ReadEstimate(board, "film_w_m2k");
     if (sheet && capacity && film) result.plate = PlateFit{*sheet, *capacity, *film};
+    ReadPhotoMap(board, result.maps);
   }
   result.noise_per_frame_k = NumberOr(json.at("noise"), "per_frame_k", 0);
   result.noise_response_k = NumberOr(json.at("noise"), "response_k", 0);

@@ -261,13 +261,15 @@ std::string Composer::BoardCaption(std::size_t num_shown) const {
 }
 
 cv::Size2d Composer::PhotoSize() const {
+  // Where both show the same, a place is found at the same spot.
+  if (pictures_.heat_as_photo && HeatSize().width > 0) return HeatSize();
   return FitInto(pictures_.board.bgr.size(), {PictureWidth(), 225 * plan_.picture_scale});
 }
 
 cv::Size2d Composer::HeatSize() const {
   if (pictures_.repair_scale) return {};  // The pair holds it.
-  return FitInto(pictures_.heat.bgr.size(),
-                 {PictureWidth() - kBarColumnPt, 180 * plan_.picture_scale});
+  const double most_pt = (pictures_.heat_as_photo ? 205 : 180) * plan_.picture_scale;
+  return FitInto(pictures_.heat.bgr.size(), {PictureWidth() - kBarColumnPt, most_pt});
 }
 
 // Where the texts beside the large pictures start.
@@ -301,7 +303,7 @@ void Composer::PutHeat() {
       {column_x, y_},
       column_pt,
       {11, true, kInk, 8});
-  text_pt += 4 + blocks_.PutPhrase(phrases_.HeatReading(),
+  text_pt += 4 + blocks_.PutPhrase(phrases_.HeatReading(pictures_.heat_has_rest),
                                    {column_x, y_ + text_pt + 4},
                                    column_pt,
                                    {10, false, kInk, 16});
@@ -330,8 +332,10 @@ void Composer::PutRepair() {
   y_ += height + 3;
   y_ += blocks_.PutPhrase(
       content_.words.Get("caption.heat"), {kMarginPt, y_}, width_, {10, true, kInk, 2});
-  y_ += blocks_.PutPhrase(
-            phrases_.RepairReading(), {kMarginPt, y_ + 1}, width_, {9, false, kInk, 5}) +
+  y_ += blocks_.PutPhrase(phrases_.RepairReading(pictures_.heat_has_rest),
+                          {kMarginPt, y_ + 1},
+                          width_,
+                          {9, false, kInk, 5}) +
         0.8 * kGapPt;
 }
 

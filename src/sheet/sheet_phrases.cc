@@ -142,13 +142,14 @@ std::string SheetPhrases::LegendItem(const Candidate& place, int number) const {
   return words_.Fill("legend." + NameOf(place.side), {{"item", item}});
 }
 
-std::string SheetPhrases::HeatReading() const {
+std::string SheetPhrases::HeatReading(bool has_rest) const {
   std::string text = words_.Get("heat.reading");
   const LocateResult& result = content_.result;
   const std::size_t num_shown = Shown(result).size();
   if (num_shown < result.candidates.size()) {
     text.append(" ").append(words_.Get(num_shown == 0 ? "heat.none" : "heat.others"));
   }
+  if (has_rest) text.append(" ").append(words_.Get("heat.rest"));
   return text;
 }
 
@@ -160,7 +161,7 @@ std::string SheetPhrases::RepairFinding() const {
                      {{"surely", words_.Get("surely." + surely)}});
 }
 
-std::string SheetPhrases::RepairReading() const {
+std::string SheetPhrases::RepairReading(bool has_rest) const {
   const RepairCheck& repair = *content_.repair;
   std::string text = words_.Get("heat.reading");
   text.append(" ").append(words_.Get("repair.scale"));
@@ -174,6 +175,7 @@ std::string SheetPhrases::RepairReading() const {
       })) {
     text.append(" ").append(words_.Get("repair.hatched"));
   }
+  if (has_rest) text.append(" ").append(words_.Get("heat.rest"));
   return text;
 }
 

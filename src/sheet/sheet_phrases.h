@@ -33,11 +33,12 @@ class SheetPhrases {
   /// "part C41: very likely".
   [[nodiscard]] std::string LegendItem(const Candidate& place, int number) const;
   /// How to read the heat picture.
-  [[nodiscard]] std::string HeatReading() const;
+  /// @param has_rest  it shows a part of the board that was not filmed.
+  [[nodiscard]] std::string HeatReading(bool has_rest) const;
   /// What the second measurement has shown.
   [[nodiscard]] std::string RepairFinding() const;
   /// How to read the pair of heat pictures.
-  [[nodiscard]] std::string RepairReading() const;
+  [[nodiscard]] std::string RepairReading(bool has_rest) const;
   /// The table of words for probabilities.
   [[nodiscard]] std::string Means() const;
   [[nodiscard]] std::string Date() const;

@@ -5,9 +5,11 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 #include "picture/backdrop.h"
 #include "picture/heat_picture.h"
+#include "sheet/photo_view.h"
 #include "sheet/sheet_phrases.h"
 
 namespace ohmglow::internal {
@@ -20,6 +22,7 @@ constexpr int kThermalWidthPx = 640;
 constexpr int kBarWidthPx = 8;
 constexpr int kBarHeightPx = 256;
 constexpr double kLeastAspect = 0.35;
+constexpr double kNearlyAllSeen = 0.98;
 
 cv::Mat AtMost(const cv::Mat& bgr, double most_px) {
   const double longest = std::max(bgr.cols, bgr.rows);
@@ -81,26 +84,43 @@ bool CanUsePhoto(const SheetContent& content, const Places& places) {
          });
 }
 
-SheetPicture PhotoPicture(const SheetContent& content, const Places& places) {
-  SheetPicture picture;
-  const cv::Size size = content.photo.size();
+// The heat as the photo shows the board, where it fills enough of it.
+std::optional<PhotoView> ViewFor(const SheetContent& content, const cv::Mat& photo) {
+  constexpr double kLeastSeen = 0.2;
+  const LocateResult& result = content.result;
+  if (!result.maps.photo_from_frame || result.frame_size_px.area() <= 0) return std::nullopt;
+  const double scale = content.photo_scale * photo.cols / content.photo.cols;
+  PhotoView view(result.maps, photo, scale, result.frame_size_px);
+  if (view.SeenShare() < kLeastSeen) return std::nullopt;
+  return view;
+}
+
+std::vector<SheetSpot> PhotoSpots(const SheetContent& content,
+                                  const Places& places,
+                                  const std::optional<PhotoView>& view) {
+  std::vector<SheetSpot> spots;
+  const LocateResult& result = content.result;
   for (const Candidate* place : places) {
     const Point at((place->photo_px->x + 0.5) * content.photo_scale - 0.5,
                    (place->photo_px->y + 0.5) * content.photo_scale - 0.5);
-    // The photo shows about what the frame does.
-    picture.spots.push_back({static_cast<int>(picture.spots.size()) + 1,
-                             Share(at, size),
-                             RadiusShare(content.result, *place, content.result.frame_size_px),
-                             true});
+    // Without a map: the photo shows about what the frame does.
+    const double radius = RadiusShare(result, *place, result.frame_size_px) *
+                          (view ? view->SizeOf(place->frame_px) * result.frame_size_px.width : 1);
+    spots.push_back(
+        {static_cast<int>(spots.size()) + 1, Share(at, content.photo.size()), radius, true});
   }
-  const cv::Mat small = AtMost(content.photo, kMostPhotoPx);
-  picture.bgr = Padded(small);
+  return spots;
+}
+
+// A picture of the photo's size with its places.
+SheetPicture OnPhoto(const cv::Mat& bgr, std::vector<SheetSpot> spots) {
+  SheetPicture picture{Padded(bgr), std::move(spots)};
   const cv::Size size_px = picture.bgr.size();
   for (SheetSpot& spot : picture.spots) {
-    spot.at_share.x =
-        ((size_px.width - small.cols) / 2 + spot.at_share.x * small.cols) / size_px.width;
+    spot.at_share.x = ((size_px.width - bgr.cols) / 2 + spot.at_share.x * bgr.cols) / size_px.width;
     spot.at_share.y =
-        ((size_px.height - small.rows) / 2 + spot.at_share.y * small.rows) / size_px.height;
+        ((size_px.height - bgr.rows) / 2 + spot.at_share.y * bgr.rows) / size_px.height;
+    spot.radius_share *= static_cast<double>(bgr.cols) / size_px.width;
   }
   return picture;
 }
@@ -161,7 +181,10 @@ SheetPicture ThermalPicture(const Image& outline_k,
   return picture;
 }
 
-void AddRepair(const SheetContent& content, double limit_k, SheetPictures& pictures) {
+void AddRepair(const SheetContent& content,
+               double limit_k,
+               const std::optional<PhotoView>& view,
+               SheetPictures& pictures) {
   if (!content.repair || content.repair->before_k.empty() || content.repair->after_k.empty())
     return;
   const RepairCheck& repair = *content.repair;
@@ -171,14 +194,21 @@ void AddRepair(const SheetContent& content, double limit_k, SheetPictures& pictu
   const Image before_k = Calmed(repair.before_k, limit_k);
   const Image after_k = Calmed(repair.after_k, limit_k);
   pictures.repair_scale = CommonScale(HeatScale(before_k, noise_k), HeatScale(after_k, noise_k));
+  const bool as_photo = view && before_k.size() == content.result.frame_size_px;
   const auto make = [&](const Image& response_k) {
+    std::vector<SheetSpot> spots;
+    for (const RepairCheck::Place& place : repair.places) {
+      if (spots.size() == kSheetMarks) break;
+      const Point at =
+          as_photo ? view->ShareOf(place.frame_px) : Share(place.frame_px, response_k.size());
+      spots.push_back({static_cast<int>(spots.size()) + 1, at, 0, !place.is_new});
+    }
+    if (as_photo) {
+      return OnPhoto(view->Draw(response_k, *pictures.repair_scale, true), std::move(spots));
+    }
     SheetPicture picture = ThermalPicture(repair.outline_k, response_k, *pictures.repair_scale);
     HatchUnknown(picture.bgr, response_k, TimesFor(response_k.size()));
-    for (const RepairCheck::Place& place : repair.places) {
-      if (picture.spots.size() == kSheetMarks) break;
-      const int number = static_cast<int>(picture.spots.size()) + 1;
-      picture.spots.push_back({number, Share(place.frame_px, response_k.size()), 0, !place.is_new});
-    }
+    picture.spots = std::move(spots);
     return picture;
   };
   pictures.before = make(before_k);
@@ -196,19 +226,29 @@ SheetPictures MakeSheetPictures(const SheetContent& content) {
     pictures.logo = AtMost(content.shop.logo, kMostLogoPx);
   }
   pictures.board_is_photo = CanUsePhoto(content, places);
+  std::optional<PhotoView> view;
   if (pictures.board_is_photo) {
-    pictures.board = PhotoPicture(content, places);
+    const cv::Mat photo = AtMost(content.photo, kMostPhotoPx);
+    view = ViewFor(content, photo);
+    pictures.board = OnPhoto(photo, PhotoSpots(content, places, view));
   } else if (!result.reference_k.empty()) {
     pictures.board = StaticPicture(result, places);
   }
+  pictures.heat_as_photo = view.has_value();
+  pictures.heat_has_rest = view && view->SeenShare() < kNearlyAllSeen;
   const double limit_k = NoiseLimit(result, places);
   if (!result.response_k.empty()) {
     const Image response_k = Calmed(result.response_k, limit_k);
     pictures.heat_scale = HeatScale(response_k, result.noise_response_k);
-    pictures.heat = ThermalPicture(result.reference_k, response_k, *pictures.heat_scale);
-    pictures.heat.spots = FrameSpots(result, places, response_k.size());
+    if (view) {
+      pictures.heat = OnPhoto(view->Draw(response_k, *pictures.heat_scale, false),
+                              PhotoSpots(content, places, view));
+    } else {
+      pictures.heat = ThermalPicture(result.reference_k, response_k, *pictures.heat_scale);
+      pictures.heat.spots = FrameSpots(result, places, response_k.size());
+    }
   }
-  AddRepair(content, limit_k, pictures);
+  AddRepair(content, limit_k, view, pictures);
   return pictures;
 }
 

@@ -30,6 +30,8 @@ struct SheetPictures {
   SheetPicture board;  ///< The photo, or the static thermal picture.
   bool board_is_photo = false;
   SheetPicture heat;
+  bool heat_as_photo = false;            ///< The heat pictures show the board as the photo does.
+  bool heat_has_rest = false;            ///< And a part of it that was not filmed.
   std::optional<ColorScale> heat_scale;  ///< Kelvin.
   SheetPicture before;
   SheetPicture after;

@@ -48,6 +48,7 @@ TEST(FromJson, ReadsBackAllThatToJsonWrites) {
   LocateResult result = MakeSampleResult({});
   result.side = BoardSide::kBottom;
   result.pictures = {{"response", "response.tiff", "K", 1}, {"photo", "p.png", "", 0.625}};
+  result.maps.photo_lens = RadialLens{{699.5, 549.5}, 890.2, 0.0123, -0.004};
   result.supply_path = SupplyPath{1.5, 0.31, 0.015, 0.125, 0.004};
   result.plate = PlateFit{{0.02, 0.01, 0.04}, {3300, 2500, 4400}, {18, 10, 31}};
   result.candidates[0].resistance_ohm = Estimate{0.012, 0.006, 0.025};
@@ -55,6 +56,9 @@ TEST(FromJson, ReadsBackAllThatToJsonWrites) {
   result.candidates[1].sheet_conductance_w_k = Estimate{0.018, 0.009, 0.036};
   const std::string text = ToJson(result);
   EXPECT_EQ(ToJson(FromJson(text, "result.json")), text);
+  const Point place(31.5, 17.25);
+  const Point read = FromJson(text, "result.json").maps.PhotoPlace(place);
+  EXPECT_NEAR(cv::norm(read - result.maps.PhotoPlace(place)), 0, 1e-3);
 }
 
 TEST(FromJson, KeepsUnknownNumbersUnknown) {

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <limits>
+#include <opencv2/imgproc.hpp>
 
 #include "sheet/sheet_blocks.h"
 #include "sheet/sheet_layout.h"
@@ -313,6 +314,61 @@ TEST(LayOutSheet, MarksThePlaceWhereThePhotoShowsIt) {
               photo->box.y + (place.y + 0.5) / kLandscape.height * photo->box.height,
               0.3);
   EXPECT_TRUE(photo->marks[0].on_picture);
+}
+
+// Share of the picture at which it is lightest.
+Point LightestShare(const cv::Mat& bgr) {
+  cv::Mat grey;
+  cv::cvtColor(bgr, grey, cv::COLOR_BGR2GRAY);
+  cv::GaussianBlur(grey, grey, {}, 3);
+  cv::Point at;
+  cv::minMaxLoc(grey, nullptr, nullptr, nullptr, &at);
+  return {(at.x + 0.5) / bgr.cols, (at.y + 0.5) / bgr.rows};
+}
+
+TEST(LayOutSheet, ShowsTheHeatWhereThePhotoShowsThePlace) {
+  for (const bool bent : {false, true}) {
+    SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+    LocateResult& result = content.result;
+    // The photo is turned: the frame's own view would put the place elsewhere.
+    PlaneMap& map = *result.maps.photo_from_frame;
+    map.matrix = cv::Matx33d(-1, 0, 1399, 0, -1, 1099, 0, 0, 1) * map.matrix;
+    if (bent) result.maps.photo_lens = RadialLens{{699.5, 549.5}, 890, 0.08, 0};
+    result.candidates[0].photo_px = result.maps.PhotoPlace(result.candidates[0].frame_px);
+    const internal::SheetPictures pictures = MakeSheetPictures(content);
+    ASSERT_TRUE(pictures.heat_as_photo);
+    const Point spot = pictures.board.spots.at(0).at_share;
+    EXPECT_EQ(pictures.heat.bgr.size(), pictures.board.bgr.size());
+    EXPECT_EQ(pictures.heat.spots.at(0).at_share, spot);
+    EXPECT_LT(cv::norm(LightestShare(pictures.heat.bgr) - spot), 0.01) << bent;
+    const auto drawn = ItemsOf<PagePicture>(PageOf(content));
+    ASSERT_EQ(drawn.size(), 4U);  // Logo, photo, heat, its bar.
+    EXPECT_EQ(drawn[1].box.size(), drawn[2].box.size());
+    EXPECT_EQ(drawn[1].box.x, drawn[2].box.x);
+  }
+}
+
+TEST(LayOutSheet, SaysWhatOfThePhotoWasNotFilmed) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  EXPECT_FALSE(HasText(PageOf(content), "not filmed"));
+  const cv::Matx33d whole = content.result.maps.photo_from_frame->matrix;
+  const auto shrink = [&](double by) {
+    content.result.maps.photo_from_frame->matrix = cv::Matx33d::diag({by, by, 1}) * whole;
+    content.result.candidates[0].photo_px =
+        content.result.maps.PhotoPlace(content.result.candidates[0].frame_px);
+  };
+  shrink(0.7);
+  EXPECT_TRUE(HasText(PageOf(content), "Pale grey: not filmed"));
+  const internal::SheetPictures pictures = MakeSheetPictures(content);
+  const cv::Mat corner =
+      pictures.heat.bgr(cv::Rect(pictures.heat.bgr.cols - 40, pictures.heat.bgr.rows - 40, 30, 30));
+  const cv::Scalar mean = cv::mean(corner);
+  EXPECT_NEAR(mean[0], mean[2], 1);  // Grey, and pale.
+  EXPECT_GT(mean[1], 120);
+  // Too small to see anything: the frame's own view.
+  shrink(0.3);
+  EXPECT_FALSE(MakeSheetPictures(content).heat_as_photo);
+  EXPECT_FALSE(HasText(PageOf(content), "not filmed"));
 }
 
 TEST(LayOutSheet, ShrinksPicturesBeforeItCutsNotes) {
