@@ -8,6 +8,7 @@
 #include <cmath>
 
 #include "picture/text.h"
+#include "rank/advice.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -15,9 +16,8 @@ namespace {
 constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kNamedFaults = 3;
-constexpr double kSecondNameProb = 0.1;
 constexpr double kSurelyAgainst = 0.1;  // Of a factor of the odds.
-constexpr double kOrProb = 0.3;         // From here the second name is a real alternative.
+constexpr double kNearProb = 0.5;
 
 struct Step {
   double least_prob;
@@ -102,11 +102,11 @@ std::string Listed(const std::vector<std::string>& items) {
   return text;
 }
 
-// The likeliest name alone, for lists of several places.
-std::string ShortName(const Candidate& candidate) {
-  Candidate first = candidate;
-  if (first.parts.size() > 1) first.parts.resize(1);
-  return PlaceName(first);
+// In a list of places "or" would be read as one of them.
+std::string NameInList(const Candidate& candidate) {
+  const NamedParts parts = PartsToName(candidate);
+  const bool either = !candidate.contact && parts.naming == PartNaming::kEither;
+  return either ? parts.first + " (or " + parts.second + ")" : PlaceName(candidate);
 }
 
 // Sure ones are named as faults, the others as what may come on top.
@@ -115,7 +115,7 @@ std::string SeveralText(const std::vector<const Candidate*>& faults) {
   std::vector<std::string> perhaps;
   for (const Candidate* fault : faults) {
     const bool is_sure = sure.empty() || fault->confidence >= LeastProb(Certainty::kVeryLikely);
-    (is_sure ? sure : perhaps).push_back(ShortName(*fault));
+    (is_sure ? sure : perhaps).push_back(NameInList(*fault));
   }
   const std::string first = sure.size() > 1 ? "More than one fault: "
                                             : std::string(StepFor(faults[0]->confidence).headline);
@@ -173,21 +173,48 @@ bool MayBeFault(const LocateResult& result, const Candidate& candidate) {
   return result.verdict != Verdict::kNone && candidate.confidence >= kLeastFaultProb;
 }
 
+NamedParts PartsToName(const Candidate& candidate) {
+  NamedParts out;
+  double named_prob = 0;
+  for (std::size_t i = 0; i < candidate.parts.size() && i < 2; ++i) {
+    const PartMatch& part = candidate.parts[i];
+    const std::string ref = CleanText(part.ref, kNameChars);
+    if (ref.empty() || (!out.first.empty() && part.prob < kSecondPartProb)) continue;
+    named_prob += part.prob;
+    if (out.first.empty()) {
+      out.first = ref;
+      out.naming = PartNaming::kOne;
+    } else {
+      out.second = ref;
+      out.naming = part.prob >= kOtherPartProb ? PartNaming::kEither : PartNaming::kPerhaps;
+    }
+  }
+  if (!out.first.empty() && named_prob < kNearProb) {
+    out.naming = PartNaming::kNear;
+    out.second.clear();
+  }
+  return out;
+}
+
 std::string PlaceName(const Candidate& candidate) {
   // What lies beside a clip is not what warms.
   if (candidate.contact) {
     const std::string name = CleanText(*candidate.contact, kNameChars);
     return name.empty() ? "lead contact" : "lead contact " + name;
   }
-  std::string names;
-  for (std::size_t i = 0; i < candidate.parts.size() && i < 2; ++i) {
-    const PartMatch& part = candidate.parts[i];
-    const std::string ref = CleanText(part.ref, kNameChars);
-    if (ref.empty() || (i > 0 && part.prob < kSecondNameProb)) continue;
-    const bool close = part.prob >= kOrProb;
-    names += (names.empty() ? "" : close ? " or " : ", perhaps ") + ref;
+  const NamedParts parts = PartsToName(candidate);
+  switch (parts.naming) {
+    case PartNaming::kOne:
+      return parts.first;
+    case PartNaming::kNear:
+      return "near " + parts.first;
+    case PartNaming::kPerhaps:
+      return parts.first + " (perhaps " + parts.second + ")";
+    case PartNaming::kEither:
+      return parts.first + " or " + parts.second;
+    case PartNaming::kNone:
+      break;
   }
-  if (!names.empty()) return names;
   const auto at = [](Point p, int digits_after) {
     const double unit = std::pow(10.0, digits_after);
     const auto text = [&](double v) { return FormatDigits(std::round(v * unit) / unit, 12); };

@@ -35,8 +35,19 @@ enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikel
 /// Whether the place is drawn as one that may be the fault.
 [[nodiscard]] bool MayBeFault(const LocateResult& result, const Candidate& candidate);
 
-/// "C41", "C41, perhaps C42" (second name from 10 %), "C41 or C42" (from 30 %), "at 41.2, 30.6 mm"
-/// without a part, "at pixel 131, 78" without a board map. Cleaned, names cut.
+/// What a place is called after: no part, one, one that is only a landmark (the
+/// parts named are it with less than one half), a second one perhaps
+/// (kSecondPartProb), either (kOtherPartProb). The same on every page.
+enum class PartNaming { kNone, kOne, kNear, kPerhaps, kEither };
+struct NamedParts {
+  PartNaming naming = PartNaming::kNone;
+  std::string first;   ///< Cleaned, cut.
+  std::string second;  ///< Empty where not named.
+};
+[[nodiscard]] NamedParts PartsToName(const Candidate& candidate);
+
+/// "C41", "near C41", "C41 (perhaps C42)", "C41 or C42", "at 41.2, 30.6 mm"
+/// without a part, "at pixel 131, 78" without a board map.
 /// The heat of a lead's contact: "lead contact PC1".
 [[nodiscard]] std::string PlaceName(const Candidate& candidate);
 

@@ -84,9 +84,10 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
   } else if (first.side == HeatSide::kFar) {
     advice.emplace_back("The heat comes from the other side: turn the board and capture it there.");
   }
-  if (first.parts.size() > 1 && first.parts[0].prob < 0.75) {
+  if (first.parts.size() > 1 && first.parts[1].prob >= kSecondPartProb) {
     advice.push_back("Tell " + first.parts[0].ref + " from " + first.parts[1].ref +
-                     ": go closer, or measure the resistance across each.");
+                     " before you lift either: film from closer, or compare the millivolts across "
+                     "each with the rail still fed: the shorted one has the least.");
   }
   if (first.side == HeatSide::kNear && first.confidence >= kSureEnough) {
     const std::string name = first.parts.empty() ? "the part at place 1" : first.parts[0].ref;

@@ -13,10 +13,7 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kListedPlaces = 3;  // More of them make no sentence.
-constexpr double kEitherProb = 0.2;       // From here the second part is a real alternative.
-constexpr double kNearProb = 0.5;         // Below this the part is only a landmark.
 
 std::string NameOf(Certainty certainty) {
   switch (certainty) {
@@ -247,19 +244,22 @@ std::string SheetPhrases::Power(double power_w) const {
 }
 
 std::string SheetPhrases::Place(const Candidate& place, int number) const {
-  std::vector<std::string> names;
-  for (std::size_t i = 0; i < std::min<std::size_t>(place.parts.size(), 2); ++i) {
-    names.push_back(CleanText(place.parts[i].ref, kNameChars));
+  const NamedParts parts = PartsToName(place);
+  const Words::Values names{{"name", parts.first}, {"other", parts.second}};
+  switch (parts.naming) {
+    case PartNaming::kOne:
+      return words_.Fill("place.part", names);
+    case PartNaming::kNear:
+      return words_.Fill("place.near", names);
+    case PartNaming::kPerhaps:
+      return words_.Fill("place.perhaps", names);
+    case PartNaming::kEither:
+      return words_.Fill("place.either", names);
+    case PartNaming::kNone:
+      break;
   }
-  if (names.empty() || names[0].empty()) {
-    if (!HasPicture()) return words_.Get("place.unmarked");
-    return words_.Fill("place.unnamed", {{"number", std::to_string(number)}});
-  }
-  if (names.size() > 1 && !names[1].empty() && place.parts[1].prob >= kEitherProb) {
-    return words_.Fill("place.either", {{"name", names[0]}, {"other", names[1]}});
-  }
-  const bool near = place.parts[0].prob < kNearProb;
-  return words_.Fill(near ? "place.near" : "place.part", {{"name", names[0]}});
+  if (!HasPicture()) return words_.Get("place.unmarked");
+  return words_.Fill("place.unnamed", {{"number", std::to_string(number)}});
 }
 
 bool SheetPhrases::HasPicture() const {

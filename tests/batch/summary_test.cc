@@ -197,7 +197,7 @@ TEST(ToIndexPage, ShowsEachCase) {
   EXPECT_THAT(page, HasSubstr("src=\"./f2/thumbnail.jpg\""));
   EXPECT_THAT(page, HasSubstr("href=\"./f2/overlay.png\""));
   EXPECT_THAT(page, HasSubstr("href=\"./f2/result.json\""));
-  EXPECT_THAT(page, HasSubstr(">C41, perhaps C42<"));
+  EXPECT_THAT(page, HasSubstr(">C41 (perhaps C42)<"));
   EXPECT_THAT(page, HasSubstr("<b>520 mW</b>"));
   EXPECT_THAT(page, HasSubstr("very likely"));
   EXPECT_THAT(page, HasSubstr("supply.csv, row 3"));

@@ -202,7 +202,7 @@ TEST(ToCompareSummary, SaysWhatATechnicianNeeds) {
   const std::string text = ToCompareSummary(
       MakeSampleCompare({CompareVerdict::kRepaired, 3, {1400, 1100}, true, true, 2}));
   for (const char* wanted : {"Repaired: the fault's heat is gone (almost certain, 97 %).",
-                             "A  C41, perhaps C42: gone (97 %); 520 mW (420 to 650), now below "
+                             "A  C41 (perhaps C42): gone (97 %); 520 mW (420 to 650), now below "
                              "1.8 mW at 1 A, 95 %",
                              "C  R12: weaker (87 %)",
                              "41 % (\u00B16) of before",

@@ -97,19 +97,24 @@ TEST(PlaceName, NamesPartsElseMillimetresElsePixels) {
   c.board_mm = Point(41.23, 30.0);
   EXPECT_EQ(PlaceName(c), "at 41.2, 30 mm");
   c.parts = {{"C41", 0.81}, {"C42", 0.15}};
-  EXPECT_EQ(PlaceName(c), "C41, perhaps C42");
+  EXPECT_EQ(PlaceName(c), "C41 (perhaps C42)");
+  c.parts[1].prob = 0.11;
+  EXPECT_EQ(PlaceName(c), "C41 (perhaps C42)");
   c.parts[1].prob = 0.4;
   EXPECT_EQ(PlaceName(c), "C41 or C42");
-  c.parts[1].prob = 0.04;
+  c.parts[1].prob = 0.09;
   EXPECT_EQ(PlaceName(c), "C41");
+  // Most likely on neither: the part is a landmark.
+  c.parts = {{"C41", 0.35}, {"C42", 0.12}};
+  EXPECT_EQ(PlaceName(c), "near C41");
 }
 
 TEST(VerdictText, SaysEachVerdictInPlainWords) {
   using ohmglow::testing::MakeSampleResult;
   EXPECT_EQ(VerdictText(MakeSampleResult({3, Verdict::kFound})),
-            "Very likely the fault: C41, perhaps C42.");
+            "Very likely the fault: C41 (perhaps C42).");
   EXPECT_EQ(VerdictText(MakeSampleResult({3, Verdict::kSeveral})),
-            "More than one fault: C41 and U7.");
+            "More than one fault: C41 (perhaps C42) and U7.");
   const LocateResult none = MakeSampleResult({0, Verdict::kNone});
   EXPECT_EQ(VerdictText(none), "No fault seen.");
   EXPECT_EQ(VerdictDetail(none),

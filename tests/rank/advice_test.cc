@@ -72,6 +72,11 @@ TEST(Advise, AsksToTellTwoPartsApart) {
   EXPECT_FALSE(Says(Advise(result), "Tell C7 from"));
   result.candidates[0].parts = {{"C7", 0.5}, {"C8", 0.45}};
   EXPECT_TRUE(Says(Advise(result), "Tell C7 from C8"));
+  // One hour for a sound part against minutes for a look: from one in ten on.
+  result.candidates[0].parts = {{"C7", 0.88}, {"C8", 0.11}};
+  EXPECT_TRUE(Says(Advise(result), "Tell C7 from C8"));
+  result.candidates[0].parts = {{"C7", 0.7}, {"C8", 0.05}};
+  EXPECT_FALSE(Says(Advise(result), "Tell C7 from"));
 }
 
 TEST(Advise, SaysWhatNothingMeans) {

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include "picture/words.h"
 #include "sheet/sheet_phrases.h"
 #include "support/sample_sheet.h"
 
@@ -82,6 +83,23 @@ TEST(SheetPhrases, SaysHowSureAPlaceIs) {
     content.result.candidates[0].confidence = confidence;
     EXPECT_NE(phrases.Finding().find(words), std::string::npos)
         << confidence << ": " << phrases.Finding();
+  }
+}
+
+// One level for every page: who gets the sheet and who gets the terminal read alike.
+TEST(SheetPhrases, NamesTheSecondPartAsTheTechniciansListDoes) {
+  SheetContent content = MakeSampleSheet({1, Verdict::kFound, kLandscape});
+  Candidate& place = content.result.candidates[0];
+  const internal::SheetPhrases phrases(content);
+  const std::vector<std::pair<std::vector<PartMatch>, std::vector<std::string>>> kinds{
+      {{{"C3", 0.85}, {"C4", 0.09}}, {"C3", "part C3."}},
+      {{{"C3", 0.6}, {"C4", 0.2}}, {"C3 (perhaps C4)", "part C3 (perhaps C4)."}},
+      {{{"C3", 0.5}, {"C4", 0.31}}, {"C3 or C4", "part C3 or C4."}},
+      {{{"C3", 0.3}, {"C4", 0.1}}, {"near C3", "a spot near part C3."}}};
+  for (const auto& [parts, words] : kinds) {
+    place.parts = parts;
+    EXPECT_EQ(internal::PlaceName(place), words[0]);
+    EXPECT_NE(phrases.Finding().find(words[1]), std::string::npos) << phrases.Finding();
   }
 }
 
