@@ -20,6 +20,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/check/registration_check.h"
 #include "rank/advice.h"
+#include "rank/advice_view.h"
 #include "rank/clock_check.h"
 #include "rank/level_rise.h"
 #include "rank/peaks.h"
@@ -281,8 +282,10 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.power_sigma_w = out.power.sharp_sigma_w;
   result.limit_w = out.power.limit_most_w;
   result.detectable_w = FoundFrom(out.power, result);
-  result.advice =
-      Advise(result, !job.contacts.empty(), JudgeDrive(model, drive, PlateOf(job)).advice);
+  result.advice = Advise(result,
+                         !job.contacts.empty(),
+                         JudgeDrive(model, drive, PlateOf(job)).advice,
+                         NamesOf(PartsNotInView(job.parts, result)));
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
   if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kHoldsPx) {

@@ -53,9 +53,15 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
   const bool fits = internal::NumColumns(with_place) <= kColumns;
   lines.push_back(CutToColumns(fits ? with_place : text, kColumns));
   const std::string doubt = internal::DoubtRemark(candidate);
-  if (!doubt.empty()) {
-    lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));
+  if (doubt.empty()) return;
+  // What holds of several places is said once.
+  for (std::size_t before = 0; before < index; ++before) {
+    if (internal::DoubtRemark(result.candidates[before]) != doubt) continue;
+    lines.back() =
+        CutToColumns(lines.back() + "; as place " + std::to_string(before + 1), kColumns);
+    return;
   }
+  lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));
 }
 
 // Where the supply's watts go, once a place is named; empty where that is not known.

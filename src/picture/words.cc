@@ -252,7 +252,7 @@ std::string VerdictDetail(const LocateResult& result) {
   if (faults.empty()) {
     if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
     const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
-    return "At a typical place, a fault above " + FormatPower(result.detectable_w) +
+    return "At a typical place in view, a fault above " + FormatPower(result.detectable_w) +
            " would usually have shown." +
            (!mark_none                      ? ""
             : result.candidates.size() == 1 ? " The marked place looks like something else."

@@ -37,17 +37,17 @@ bool ClockMayBeWrong(const LocateResult& result) {
 void AdviseOnNothing(const LocateResult& result,
                      bool contacts_marked,
                      std::vector<std::string>& advice) {
-  const std::string shown =
-      result.detectable_w > 0
-          ? Format(
-                "A fault above about %.1f mW would usually have shown on this side; at twice the "
-                "current, one that takes %.1f mW now. ",
-                1e3 * result.detectable_w,
-                1e3 * result.detectable_w / 4)
-          : "";
+  const std::string shown = result.detectable_w > 0
+                                ? Format(
+                                      "A fault usually shows from %.1f mW on; at twice the "
+                                      "current, one that takes %.1f mW "
+                                      "now. ",
+                                      1e3 * result.detectable_w,
+                                      1e3 * result.detectable_w / 4)
+                                : "More current shows more. ";
   advice.push_back(shown +
-                   "Raise the current, only as far as the rail's voltage limit and the board "
-                   "allow, and capture again, or film the other side.");
+                   "Raise it only as far as the rail's voltage limit and the board allow, capture "
+                   "again; or film the other side.");
   if (ClockMayBeWrong(result)) {
     advice.emplace_back(
         "The clocks of log and frames may not have been matched: check their times, or set "
@@ -102,14 +102,23 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
 
 std::vector<std::string> Advise(const LocateResult& result,
                                 bool contacts_marked,
-                                const std::string& course_advice) {
+                                const std::string& course_advice,
+                                const std::string& not_in_view) {
   std::vector<std::string> advice;
   if (result.verdict == Verdict::kNone) {
+    if (!not_in_view.empty()) {
+      advice.push_back("Not in view: " + not_in_view +
+                       ". \"No fault seen\" does not hold there: move the camera and capture "
+                       "again.");
+    }
     AdviseOnNothing(result, contacts_marked, advice);
   } else {
     AdviseOnFound(result, advice);
   }
   if (!course_advice.empty()) advice.push_back(course_advice);
+  if (result.verdict != Verdict::kNone && !not_in_view.empty()) {
+    advice.push_back("Not in view: " + not_in_view + "; a further fault there would not show.");
+  }
   double hottest_k = 0;
   for (const Candidate& candidate : result.candidates) {
     hottest_k = std::max(hottest_k, candidate.rise_k);

@@ -19,8 +19,10 @@ inline constexpr double kOtherPartProb = 0.3;
 /// What to do next, most useful first, and the cautions that apply to it.
 /// @param contacts_marked  the case says where the supply's leads touch.
 /// @param course_advice    on the course of the current; empty where it does well.
+/// @param not_in_view      names of parts that were not filmed (NamesOf); empty: none.
 [[nodiscard]] std::vector<std::string> Advise(const LocateResult& result,
                                               bool contacts_marked = false,
-                                              const std::string& course_advice = {});
+                                              const std::string& course_advice = {},
+                                              const std::string& not_in_view = {});
 
 }  // namespace ohmglow

@@ -10,6 +10,7 @@
 
 #include "ohmglow/base/error.h"
 #include "rank/advice.h"
+#include "rank/advice_view.h"
 #include "rank/posterior.h"
 #include "rank/weights.h"
 #include "twosided/capture_view.h"
@@ -67,10 +68,18 @@ std::string Sentence(const char* text, double a, double b) {
   return buffer;
 }
 
+// Parts that neither capture shows.
+std::string NotInView(const Capture& here, const Capture& there) {
+  const std::vector<Part>& parts = here.job.parts.empty() ? there.job.parts : here.job.parts;
+  return NamesOf(InBoth(PartsNotInView(parts, here.result), PartsNotInView(parts, there.result)));
+}
+
 // What the places call for; sentences that ask for the other side have had their answer.
 std::vector<std::string> JoinAdvice(const LocateResult& joined,
-                                    const LocateResult& seen,
-                                    bool contacts_marked) {
+                                    const Capture& here,
+                                    const Capture& there) {
+  const LocateResult& seen = here.result;
+  const bool contacts_marked = !here.job.contacts.empty();
   std::vector<std::string> advice;
   if (joined.verdict == Verdict::kNone) {
     const bool known = joined.detectable_w > 0 && joined.other_side->detectable_w > 0;
@@ -85,8 +94,8 @@ std::vector<std::string> JoinAdvice(const LocateResult& joined,
                      "Raise the current, only as far as the rail's voltage limit and the board "
                      "allow, and capture again.");
   } else if (joined.candidates.front().side == HeatSide::kFar) {
-    const BoardSide there = seen.side == BoardSide::kTop ? BoardSide::kBottom : BoardSide::kTop;
-    advice.push_back(std::string("Place 1 sits on the ") + SideName(there) + ": work there.");
+    const BoardSide behind = seen.side == BoardSide::kTop ? BoardSide::kBottom : BoardSide::kTop;
+    advice.push_back(std::string("Place 1 sits on the ") + SideName(behind) + ": work there.");
   } else if (joined.candidates.front().side == HeatSide::kUndecided) {
     advice.emplace_back(
         "Both captures together leave the side of place 1 open: measure the resistance across the "
@@ -95,12 +104,14 @@ std::vector<std::string> JoinAdvice(const LocateResult& joined,
   const auto asks_for_it = [](const std::string& text) {
     return text.find("other side") != std::string::npos;
   };
-  const std::vector<std::string> fresh = Advise(joined, contacts_marked, "");
+  const std::vector<std::string> fresh =
+      Advise(joined, contacts_marked, "", NotInView(here, there));
   for (const std::string& text : fresh) {
     if (!asks_for_it(text)) advice.push_back(text);
   }
   // What was advised beyond the places, of the capture itself.
-  const std::vector<std::string> of_places = Advise(seen, contacts_marked, "");
+  const std::vector<std::string> of_places =
+      Advise(seen, contacts_marked, "", NamesOf(PartsNotInView(here.job.parts, seen)));
   for (const std::string& text : seen.advice) {
     const bool known = std::find(of_places.begin(), of_places.end(), text) != of_places.end() ||
                        std::find(advice.begin(), advice.end(), text) != advice.end();
@@ -187,7 +198,7 @@ LocateResult JoinSides(const LocateResult& seen,
         return candidate.confidence >= options.found_confidence;
       });
   out.verdict = found == 0 ? Verdict::kNone : found == 1 ? Verdict::kFound : Verdict::kSeveral;
-  out.advice = JoinAdvice(out, seen, !job.contacts.empty());
+  out.advice = JoinAdvice(out, here, there);
   return out;
 }
 

@@ -347,11 +347,19 @@ TEST(ToSummary, SaysWhatATechnicianNeeds) {
 
 TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {
   const std::string text = ToSummary(MakeSampleResult({2, Verdict::kNone}));
-  EXPECT_EQ(
-      text.find(
-          "No fault seen. At a typical place, a fault above 4.2 mW would usually have shown."),
-      0U);
+  EXPECT_EQ(text.find("No fault seen. At a typical place in view, a fault above 4.2 mW would "
+                      "usually have shown."),
+            0U);
   EXPECT_NE(text.find("set aside"), std::string::npos);
+}
+
+TEST(ToSummary, SaysOnceWhatHoldsOfSeveralPlaces) {
+  LocateResult result = MakeSampleResult({3, Verdict::kNone});
+  for (Candidate& c : result.candidates) c.remarks = {"It cools, unlike heat of the supply."};
+  const std::string text = ToSummary(result);
+  EXPECT_EQ(text.find("It cools"), text.rfind("It cools")) << text;
+  EXPECT_NE(text.find("It cools"), std::string::npos);
+  EXPECT_NE(text.find("; as place 1\n3. "), std::string::npos) << text;
 }
 
 // The caution comes before the step it belongs to.

@@ -118,7 +118,7 @@ TEST(VerdictText, SaysEachVerdictInPlainWords) {
   const LocateResult none = MakeSampleResult({0, Verdict::kNone});
   EXPECT_EQ(VerdictText(none), "No fault seen.");
   EXPECT_EQ(VerdictDetail(none),
-            "At a typical place, a fault above 4.2 mW would usually have shown.");
+            "At a typical place in view, a fault above 4.2 mW would usually have shown.");
 }
 
 }  // namespace

@@ -90,6 +90,16 @@ TEST(Advise, SaysWhatNothingMeans) {
   EXPECT_TRUE(Says(advice, "other side"));
 }
 
+TEST(Advise, SaysFirstOfWhatNothingWasSeen) {
+  LocateResult none = Found();
+  none.verdict = Verdict::kNone;
+  none.detectable_w = 0.01;
+  EXPECT_FALSE(Says(Advise(none), "Not in view"));
+  const std::vector<std::string> advice = Advise(none, true, "", "U7 and C12");
+  EXPECT_EQ(advice.front().find("Not in view: U7 and C12. \"No fault seen\" does not hold"), 0U);
+  EXPECT_TRUE(Says(Advise(Found(), true, "", "U7"), "Not in view: U7; a further fault"));
+}
+
 TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
   LocateResult none;
   EXPECT_TRUE(Says(Advise(none), "mark the lead contacts"));

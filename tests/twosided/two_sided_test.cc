@@ -6,9 +6,12 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
+#include "rank/advice.h"
+#include "rank/advice_view.h"
 
 namespace ohmglow {
 namespace {
@@ -221,6 +224,27 @@ TEST(JoinSides, AsksNoMoreForTheOtherSide) {
     EXPECT_EQ(text.find("film the other side"), std::string::npos) << text;
   }
   EXPECT_THAT(joined.advice.back(), HasSubstr("Caution"));
+}
+
+TEST(JoinSides, SaysWhichPartsNeitherCaptureShows) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  const auto add = [&](const char* ref, Point at_mm) {
+    for (Side* side : {&top, &bottom}) {
+      side->job.parts.push_back({ref, at_mm, 2, 2, BoardSide::kTop, "cap"});
+    }
+  };
+  // The pictures show 60 mm x 40 mm of the board; half of the top's was masked.
+  add("C50", {70, 10});
+  add("C51", {50, 30});
+  top.result.limit_w = Image(80, 120, 0.001F);
+  top.result.limit_w(cv::Rect(60, 0, 60, 80)) = std::numeric_limits<float>::quiet_NaN();
+  top.result.advice =
+      Advise(top.result, false, "", NamesOf(PartsNotInView(top.job.parts, top.result)));
+  EXPECT_THAT(top.result.advice.front(), HasSubstr("C51"));
+  const LocateResult joined = Join(top, bottom);
+  EXPECT_THAT(joined.advice, ::testing::Contains(HasSubstr("Not in view: C50. ")));
+  EXPECT_THAT(joined.advice, ::testing::Not(::testing::Contains(HasSubstr("C51"))));
 }
 
 TEST(JoinSides, SurvivesItsJson) {
