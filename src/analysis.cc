@@ -22,6 +22,7 @@
 #include "rank/advice.h"
 #include "rank/advice_view.h"
 #include "rank/clock_check.h"
+#include "rank/growth_remark.h"
 #include "rank/level_rise.h"
 #include "rank/peaks.h"
 #include "rank/place_courses.h"
@@ -265,6 +266,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
                                          candidate.Peak(),
                                          candidate.current_exponent.value_or(2),
                                          candidate.rise_k);
+    SayWhereGrowthCannotBeRead(candidate);
   }
   // The frames are object temperature; the camera's own noise is the emissivity times that.
   result.noise_per_frame_k = response.noise_median_k * job.emissivity;

@@ -7,6 +7,8 @@
 #include <cstddef>
 #include <cstdio>
 
+#include "rank/growth_remark.h"
+
 namespace ohmglow::internal {
 namespace {
 
@@ -153,6 +155,10 @@ GrowthNumbers MakeGrowthNumbers(const LocateResult& result, const Candidate& can
 
 std::string ExponentWords(const Candidate& candidate) {
   if (!candidate.current_exponent) return "";
+  if (!GrowthCanBeRead(candidate)) {
+    return "Too faint to read how the heat goes with the current: the bar at the highest one is "
+           "longer than the rise.";
+  }
   const double exponent = *candidate.current_exponent;
   const double sigma = candidate.current_exponent_sigma.value_or(0);
   char number[48];

@@ -146,6 +146,13 @@ TEST(ExponentWords, SayWhatTheNumberMeans) {
   EXPECT_NE(words(3.4, 0.1).find("neither"), std::string::npos);
   EXPECT_NE(words(2.0, 0.6).find("too faint"), std::string::npos);
   EXPECT_EQ(internal::ExponentWords(Candidate{}), "");
+  // However narrow the exponent claims to be.
+  Candidate faint;
+  faint.current_exponent = 2.0;
+  faint.current_exponent_sigma = 0.05;
+  faint.levels = {{1, 0.01, 0.02}, {2, 0.04, 0.02}};
+  EXPECT_EQ(internal::ExponentWords(faint).find("Too faint to read"), 0U);
+  EXPECT_EQ(internal::ExponentWords(faint).find("resistance"), std::string::npos);
 }
 
 // The table is what result.json has, number by number.

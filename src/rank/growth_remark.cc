@@ -1,0 +1,35 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/growth_remark.h"
+
+#include <algorithm>
+#include <string>
+
+namespace ohmglow {
+namespace {
+
+constexpr double kBarSigmas = 2 * 1.96;  // The whole bar of 95 %.
+
+bool IsGrowthRemark(const std::string& remark) {
+  return remark.starts_with(kGrowthRemark) || remark.starts_with(kStepwiseGrowthRemark);
+}
+
+}  // namespace
+
+bool GrowthCanBeRead(const Candidate& candidate) {
+  if (candidate.levels.empty()) return true;
+  const LevelRise& top = candidate.levels.back();
+  return kBarSigmas * top.sigma_k <= top.rise_k;
+}
+
+void SayWhereGrowthCannotBeRead(Candidate& candidate) {
+  if (GrowthCanBeRead(candidate)) return;
+  std::replace_if(
+      candidate.remarks.begin(),
+      candidate.remarks.end(),
+      IsGrowthRemark,
+      std::string("Too faint to read how its heat grows with the current, so a "
+                  "resistance is not told from a junction: more current, longer holds."));
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,67 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "rank/growth_remark.h"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "rank/confidence.h"
+
+namespace ohmglow {
+namespace {
+
+Candidate WithTopLevel(double rise_k, double sigma_k) {
+  Candidate candidate;
+  candidate.remarks = {"Far weaker than the strongest place.",
+                       "Its heat grows with the square of the current, as a resistance's (exponent "
+                       "2.00 +- 0.06, 95 %).",
+                       "No part of the list sits there."};
+  candidate.levels = {{1, 0.25 * rise_k, sigma_k}, {2, rise_k, sigma_k}};
+  return candidate;
+}
+
+TEST(GrowthCanBeRead, AsksForABarNoLongerThanTheRise) {
+  EXPECT_TRUE(GrowthCanBeRead(WithTopLevel(0.4, 0.1)));
+  EXPECT_FALSE(GrowthCanBeRead(WithTopLevel(0.38, 0.1)));  // 3.92 standard deviations.
+  EXPECT_FALSE(GrowthCanBeRead(WithTopLevel(-0.1, 0.01)));
+  EXPECT_TRUE(GrowthCanBeRead(Candidate()));
+}
+
+TEST(SayWhereGrowthCannotBeRead, TouchesNoOtherRemark) {
+  Candidate bright = WithTopLevel(1, 0.1);
+  SayWhereGrowthCannotBeRead(bright);
+  EXPECT_EQ(bright.remarks, WithTopLevel(1, 0.1).remarks);
+  Candidate faint = WithTopLevel(0.1, 0.1);
+  SayWhereGrowthCannotBeRead(faint);
+  ASSERT_EQ(faint.remarks.size(), 3U);
+  EXPECT_EQ(faint.remarks[0], bright.remarks[0]);
+  EXPECT_EQ(faint.remarks[1].find("Too faint to read how its heat grows"), 0U);
+  EXPECT_EQ(faint.remarks[2], bright.remarks[2]);
+}
+
+// The words are found again whatever the exponent says.
+TEST(SayWhereGrowthCannotBeRead, KnowsEveryGrowthRemark) {
+  for (const double exponent : {1.0, 1.5, 2.0, 2.4}) {
+    Spot spot;
+    spot.snr = 50;
+    spot.course.log_by_itself = spot.course.log_smooth = -5;
+    spot.course.exponent = exponent;
+    spot.course.exponent_sigma = 0.05;
+    Candidate candidate = WithTopLevel(0.1, 0.1);
+    candidate.remarks = JudgeSpot(spot, 5).remarks;
+    const auto says = [&](const char* words) {
+      return std::any_of(
+          candidate.remarks.begin(), candidate.remarks.end(), [&](const std::string& remark) {
+            return remark.find(words) != std::string::npos;
+          });
+    };
+    ASSERT_TRUE(says("exponent") || says("to the power of")) << exponent;
+    SayWhereGrowthCannotBeRead(candidate);
+    EXPECT_TRUE(says("Too faint to read")) << exponent;
+    EXPECT_FALSE(says("Its heat grows")) << exponent;
+  }
+}
+
+}  // namespace
+}  // namespace ohmglow
