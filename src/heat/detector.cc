@@ -40,6 +40,8 @@ constexpr double kLeastApartPx = 6;
 // widths of the surroundings.
 constexpr double kRingOfStrength = 0.3;
 constexpr double kRingOfSurroundings = 3;
+// ... or weaker at all, where so much of its energy is heat's course turned over.
+constexpr double kHollow = 0.5;
 // Log likelihood by which heat of the drive must beat a drift for an
 // outstanding place to count as explained.
 constexpr double kExplained = 3;
@@ -215,14 +217,28 @@ void Detector::FindOthers(const Eigen::MatrixXd& usual, const Image& steps, Size
     return energy(a) > energy(b);
   });
   const Eigen::MatrixXd drift = Orthonormal(usual);
+  const double ring_px = kRingOfSurroundings * SurroundingsPx(size.sigma_px);
+  std::vector<Outstanding> explained;
   for (const cv::Point at : places) {
     if (size.others.size() >= kMostOthers) break;
     const Eigen::VectorXd course = CourseAt(size.white, at);
     const double heat = std::max(0.0, (size.kinds.transpose() * course).maxCoeff());
     const double by_drift = (drift.transpose() * course).squaredNorm();
     const bool fits = heat * heat > kFits * course.squaredNorm() && steps(at) > kShowsSteps;
-    if (fits || 0.5 * (heat * heat - by_drift) > kExplained) continue;
-    size.others.push_back({at, course});
+    if (fits || 0.5 * (heat * heat - by_drift) > kExplained) {
+      explained.push_back({at, course});
+      continue;
+    }
+    // Nothing cools with the supply's steps but the hollow around what warms.
+    const double cold = std::max(0.0, (-size.kinds.transpose() * course).maxCoeff());
+    const bool hollow = cold * cold > kHollow * course.squaredNorm();
+    const double share = hollow ? 1 : kRingOfStrength;
+    const bool ring =
+        std::any_of(explained.begin(), explained.end(), [&](const Outstanding& strong) {
+          return cv::norm(strong.at_px - at) <= ring_px &&
+                 course.norm() < share * strong.course.norm();
+        });
+    if (!ring) size.others.push_back({at, course});
   }
 }
 

@@ -185,6 +185,25 @@ TEST(Detector, SetsAPlaceAsideThatIsOneOfMany) {
   EXPECT_LT(many.detector.StandsOut(joints[5]), 5);
 }
 
+// Around strong heat the surroundings' mean leaves a hollow that cools with the
+// steps. It is the strong heat's own and speaks against nobody else.
+TEST(Detector, BlamesNobodyForTheHollowAroundStrongHeat) {
+  const cv::Size size(120, 60);
+  const cv::Point faint(88, 30);
+  const auto standing = [&](double strong_k) {
+    Stack stack = testing::StillStack(size, 64, 5, kRateS);
+    std::mt19937 random(34);
+    testing::AddNoise(random, kNoiseK, stack);
+    const Image near(strong_k * Blob(size, {28, 30}, 2.5));
+    const Image halo(strong_k * 0.3 * Blob(size, {28, 30}, 9));
+    testing::AddHeat(near, kSteps, 1, 2, stack);
+    testing::AddHeat(halo, kSteps, 8, 2, stack);
+    testing::AddHeat(Image(0.4 * Blob(size, faint, 1.5)), kSteps, 1.5, 2, stack);
+    return Fit(stack).detector.StandsOut(faint);
+  };
+  EXPECT_GT(standing(1), 0.5 * standing(0));
+}
+
 TEST(FitResponse, CountsAMisplacedEdgeAsNoise) {
   Stack stack = NoisyStack(5);
   testing::AddHeat(Image(0.3 * Blob(kSize, {20, 27}, 1.5)), kSteps, 1.5, 2, stack);
