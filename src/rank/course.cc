@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
 #include <vector>
 
 #include "heat/directions.h"
@@ -16,6 +17,13 @@ constexpr double kExponentStep = 0.1;
 constexpr int kNumExponents = 40;
 constexpr int kSquared = 19;  // index of exponent 2
 constexpr int kLinear = 9;    // index of exponent 1
+constexpr int kFinePerStep = 10;
+// Directions in which strong heat differs from all kinds, about; with it, of
+// 283 faults of simulated captures 96 % lie within two sigmas (79 % with as
+// many directions as the course has).
+constexpr double kMisfitDirections = 24;
+// Of the exponent, whatever the noise: rows of the log, levels, clock.
+constexpr double kExponentError = 0.03;
 constexpr std::array kOnsetLagsS = {0.5, 1.5, 4.0, 12.0, 40.0};
 constexpr int kSmoothDegree = 7;
 // Energy of a course that the models of all explanations miss.
@@ -56,6 +64,17 @@ Eigen::MatrixXd Smooth(const TemporalModel& model) {
     shapes.col(d - 1) = model.Project(model.Weighted(shape));
   }
   return Orthonormal(shapes, 1e-4);
+}
+
+// Value between the samples of a smooth course, by the parabola through the
+// nearest three.
+double Between(const std::vector<double>& samples, double at) {
+  const auto last = static_cast<std::ptrdiff_t>(samples.size()) - 2;
+  const auto middle = std::clamp<std::ptrdiff_t>(std::lround(at), 1, last);
+  const double* around = samples.data() + middle;
+  const double x = at - static_cast<double>(middle);
+  return around[0] + 0.5 * x * (around[1] - around[-1]) +
+         0.5 * x * x * (around[1] - 2 * around[0] + around[-1]);
 }
 
 // Logarithm of the mean of exp().
@@ -160,20 +179,24 @@ CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, int exponent_inde
   return {whole - largest * largest, kind_lag_s_(best), LogMeanExp(logs)};
 }
 
+// What no kind explains of strong heat is no white noise: it lies in few slow
+// directions, and there the exponent is read. So it counts as the noise of
+// those few alone.
 void CourseModel::FitExponent(const Seen& seen, CourseFit& fit) const {
-  std::vector<double> log_likelihood;
-  for (int i = 0; i < kNumExponents; ++i) {
-    log_likelihood.push_back(LogLikelihood(OfKinds(seen, i).rest, seen.floor));
-  }
+  std::vector<double> rests;
+  for (int i = 0; i < kNumExponents; ++i) rests.push_back(OfKinds(seen, i).rest);
+  const double least = *std::min_element(rests.begin(), rests.end());
+  const double variance =
+      seen.floor / degrees_ + std::max(0.0, least - seen.floor) / kMisfitDirections;
   // First two moments of the profile likelihood: asymmetric and cut profiles
   // count as they are.
-  const double best = *std::max_element(log_likelihood.begin(), log_likelihood.end());
   double norm = 0;
   double mean = 0;
   double square = 0;
-  for (int i = 0; i < kNumExponents; ++i) {
-    const double weight = std::exp(log_likelihood[static_cast<std::size_t>(i)] - best);
-    const double n = (i + 1) * kExponentStep;
+  for (int fine = 0; fine <= kFinePerStep * (kNumExponents - 1); ++fine) {
+    const double at = static_cast<double>(fine) / kFinePerStep;
+    const double weight = std::exp(-0.5 * (Between(rests, at) - least) / variance);
+    const double n = (at + 1) * kExponentStep;
     norm += weight;
     mean += weight * n;
     square += weight * n * n;
@@ -181,7 +204,7 @@ void CourseModel::FitExponent(const Seen& seen, CourseFit& fit) const {
   mean /= norm;
   fit.exponent = mean;
   fit.exponent_sigma =
-      std::sqrt(std::max(square / norm - mean * mean, kExponentStep * kExponentStep / 12));
+      std::sqrt(std::max(0.0, square / norm - mean * mean) + kExponentError * kExponentError);
 }
 
 double CourseModel::LogByItself(const Seen& seen) const {

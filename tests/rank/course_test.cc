@@ -120,6 +120,21 @@ TEST_F(CourseModelTest, StatesTheExponentsErrorHonestly) {
   EXPECT_LE(outside, 3);
 }
 
+// Strong heat of which no kind knows the course (a second, slow body beside
+// the part): what is left over is no white noise of ninety bins.
+TEST_F(CourseModelTest, OwnsUpWhereNoKindKnowsTheCourse) {
+  for (const double exponent : {1.0, 1.5, 2.0, 2.5}) {
+    for (const double slow : {-0.3, 0.3}) {
+      const Eigen::VectorXd quick = Heated(exponent, false);
+      const Eigen::VectorXd heat =
+          quick + slow * At([&](double t) { return testing::LagOfSteps(kSteps, t, 25, 2); });
+      const CourseFit fit = Fit(20 * heat / heat.maxCoeff());
+      EXPECT_LT(std::abs(fit.exponent - exponent), 2 * fit.exponent_sigma)
+          << exponent << ' ' << slow << ": " << fit.exponent << " +- " << fit.exponent_sigma;
+    }
+  }
+}
+
 TEST(SpotCourse, KeepsTheNoiseOfOnePixelAndSkipsUnseenOnes) {
   const cv::Size size(40, 40);
   Eigen::MatrixXf courses(200, size.area());
