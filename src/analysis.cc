@@ -21,6 +21,7 @@
 #include "ohmglow/check/registration_check.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
+#include "rank/advice_warm.h"
 #include "rank/clock_check.h"
 #include "rank/growth_remark.h"
 #include "rank/level_rise.h"
@@ -288,6 +289,9 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
                          !job.contacts.empty(),
                          JudgeDrive(model, drive, PlateOf(job)).advice,
                          NamesOf(PartsNotInView(job.parts, result)));
+  const std::string warm =
+      SayWarmUnlisted(response, result, job.parts, PlaceThreshold(response, options.rank));
+  if (!warm.empty()) result.advice.push_back(warm);
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
   if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kHoldsPx) {
