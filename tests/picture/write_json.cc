@@ -8,6 +8,43 @@
 #include "ohmglow/picture/report.h"
 #include "support/sample_result.h"
 
+namespace {
+
+// Every key that there is.
+ohmglow::LocateResult Whole() {
+  using namespace ohmglow;
+  LocateResult result = testing::MakeSampleResult({1, Verdict::kFound});
+  const Estimate estimate{0.02, 0.01, 0.04};
+  result.plate = PlateFit{estimate, estimate, estimate};
+  result.supply_path = SupplyPath{1.5, 0.31, 0.015, 0.125, 0.004};
+  result.supply_remarks = {"The log has a gap."};
+  result.maps.photo_lens = RadialLens{{700, 550}, 890, 0.01, -0.004};
+  result.clock_offset_sigma_s = 0.1;
+  result.pictures = {{"photo", "board_photo.png", "K", 0.5, "What it shows."}};
+  ScreeningReport& screening = result.alignment.screening;
+  screening.lost_frames = 2;
+  screening.noise = {0.05, 0.02, 0.01};
+  screening.pixel_faults = cv::Mat_<unsigned char>(2, 2, static_cast<unsigned char>(1));
+  screening.events.push_back({});
+  screening.events.back().step_k = 0.4;
+  screening.events.back().shape_k = 0.1;
+  Candidate& place = result.candidates[0];
+  place.far_prob = 0.2;
+  place.resistance_ohm = place.drop_v = place.sheet_conductance_w_k = estimate;
+  place.contact = "PC1";
+  place.evidence = {{"stands out of the noise", 16.4, 2}};
+  place.levels = {{1, 0.4, 0.01}, {2, 1.6, 0.02}};
+  for (GrowthPoint& point : place.growth) {
+    point.fit_k = point.rise_k;
+    point.fit_sigma_k = 0.01;
+  }
+  place.other_side = SeenFromOtherSide{1, {20, 30}, 0.1, 0.02, 6, 0.7};
+  result.other_side = OtherSide{"Bottom", "case.ini", Verdict::kNone, 2, 0.004, {"They differ."}};
+  return result;
+}
+
+}  // namespace
+
 int main(int argc, char** argv) {
   const std::string kind = argc == 2 ? argv[1] : "";
   using ohmglow::Verdict;
@@ -20,10 +57,12 @@ int main(int argc, char** argv) {
     result.candidates[0].onset_s.reset();
     result.clock_offset_s.reset();
     std::cout << ohmglow::ToJson(result);
+  } else if (kind == "whole") {
+    std::cout << ohmglow::ToJson(Whole());
   } else if (kind == "empty") {
     std::cout << ohmglow::ToJson(ohmglow::LocateResult{});
   } else {
-    std::cerr << "usage: write_json full|sparse|empty\n";
+    std::cerr << "usage: write_json full|sparse|whole|empty\n";
     return EXIT_FAILURE;
   }
   return EXIT_SUCCESS;
