@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <tuple>
+#include <vector>
 
 #include "rank/part_form.h"
 
@@ -13,16 +15,82 @@ namespace {
 
 // Density [1/mm2] of sources that are no listed part: one per 20 mm square.
 constexpr double kElsewherePerMm2 = 1.0 / 400;
-// Part of the outline's extent that the heat's middle spreads over: anywhere in
-// a chip; in a die, in the middle of its package and half as wide (common practice, no source).
-constexpr double kSpreadOfExtent = 0.22;
+// Where in its outline a part that shorts is hot, in shares of its extent (common
+// practice, no source). A chip: one in two over its body, with the middle in the
+// middle; the others at an end, under which a bent board cracks it, a third of
+// the length off the middle.
+constexpr double kWholeProb = 0.5;
+constexpr double kWholeSpread = 0.15;
+constexpr double kEndOff = 0.33;
+constexpr double kEndSpread = 0.1;
+constexpr double kAcrossSpread = 0.2;
+// A die: in the middle of its package, half as wide and hot anywhere on it; one
+// in ten at a pin, where solder bridges two.
 constexpr double kSpreadOfDie = 0.14;
+constexpr double kPinProb = 0.1;
+constexpr double kPinOff = 0.42;
+constexpr double kPinSpread = 0.06;
+constexpr double kAlongPinsSpread = 0.28;
+// Anything else.
+constexpr double kSpreadOfExtent = 0.22;
 constexpr double kLeastProb = 0.02;
 constexpr std::size_t kMostParts = 4;
 
-double SpreadOf(const Part& part) {
-  const PartClass kind = ClassOf(part);
-  return kind == PartClass::kMoulded || kind == PartClass::kPower ? kSpreadOfDie : kSpreadOfExtent;
+// One of the places in a part's outline where a short may be hot.
+struct HotPlace {
+  double prob;
+  Point middle_mm;
+  double spread_x_mm, spread_y_mm;
+};
+
+std::vector<HotPlace> HotPlacesOfChip(const Part& part) {
+  const bool along_x = part.width_mm >= part.height_mm;
+  const double length_mm = std::max(part.width_mm, part.height_mm);
+  const double across_mm = kAcrossSpread * std::min(part.width_mm, part.height_mm);
+  std::vector<HotPlace> places;
+  for (const auto& [prob, off, spread] : {std::tuple{kWholeProb, 0.0, kWholeSpread},
+                                          {0.5 * (1 - kWholeProb), -kEndOff, kEndSpread},
+                                          {0.5 * (1 - kWholeProb), kEndOff, kEndSpread}}) {
+    const double off_mm = off * length_mm;
+    const double along_mm = spread * length_mm;
+    places.push_back({prob,
+                      part.center_mm + (along_x ? Point(off_mm, 0) : Point(0, off_mm)),
+                      along_x ? along_mm : across_mm,
+                      along_x ? across_mm : along_mm});
+  }
+  return places;
+}
+
+std::vector<HotPlace> HotPlacesOfDie(const Part& part) {
+  const double width_mm = part.width_mm;
+  const double height_mm = part.height_mm;
+  std::vector<HotPlace> places = {
+      {1 - kPinProb, part.center_mm, kSpreadOfDie * width_mm, kSpreadOfDie * height_mm}};
+  for (const double off : {-kPinOff, kPinOff}) {
+    places.push_back({kPinProb / 4,
+                      part.center_mm + Point(off * width_mm, 0),
+                      kPinSpread * width_mm,
+                      kAlongPinsSpread * height_mm});
+    places.push_back({kPinProb / 4,
+                      part.center_mm + Point(0, off * height_mm),
+                      kAlongPinsSpread * width_mm,
+                      kPinSpread * height_mm});
+  }
+  return places;
+}
+
+std::vector<HotPlace> HotPlaces(const Part& part) {
+  switch (ClassOf(part)) {
+    case PartClass::kChip:
+      return HotPlacesOfChip(part);
+    case PartClass::kMoulded:
+    case PartClass::kPower:
+      return HotPlacesOfDie(part);
+    case PartClass::kCover:
+    case PartClass::kOther:
+      break;
+  }
+  return {{1, part.center_mm, kSpreadOfExtent * part.width_mm, kSpreadOfExtent * part.height_mm}};
 }
 
 double Gauss(double d_mm, double sigma_mm) {
@@ -49,17 +117,33 @@ class PlaceMean {
   double square_ = 0;
 };
 
-// Product of two Gaussians along one axis: where between what was measured and
-// the part's middle the source lies.
+// Product of two Gaussians along one axis, of what was measured and of where the
+// short may be: how well they meet, and where between them the source lies.
 struct Between {
+  double density;
   double mm;
   double variance;
 };
 Between Join(double measured_mm, double sigma_mm, double middle_mm, double spread_mm) {
   const double measured = sigma_mm * sigma_mm;
   const double middle = spread_mm * spread_mm;
-  return {(middle * measured_mm + measured * middle_mm) / (measured + middle),
+  return {Gauss(measured_mm - middle_mm, std::sqrt(measured + middle)),
+          (middle * measured_mm + measured * middle_mm) / (measured + middle),
           measured * middle / (measured + middle)};
+}
+
+// Adds where the source lies if the part is it, weighed by `weight`; gives the
+// part's own weight: how well all its places meet what was measured.
+double AddPart(const Part& part, Point seen_mm, double blur_mm, double weight, PlaceMean& place) {
+  double sum = 0;
+  for (const HotPlace& hot : HotPlaces(part)) {
+    const Between x = Join(seen_mm.x, blur_mm, hot.middle_mm.x, hot.spread_x_mm);
+    const Between y = Join(seen_mm.y, blur_mm, hot.middle_mm.y, hot.spread_y_mm);
+    const double density = weight * hot.prob * x.density * y.density;
+    place.Add(density, {x.mm, y.mm}, 0.5 * (x.variance + y.variance));
+    sum += density;
+  }
+  return sum;
 }
 
 }  // namespace
@@ -75,24 +159,20 @@ PartsThere MatchParts(const std::vector<Part>& parts,
   const double unlisted_far = kElsewherePerMm2 * far_prob * UnlistedFormDensity(form, false);
   double total = unlisted_near + unlisted_far;
   double this_side = unlisted_near;
+  // Heat of the far side comes out where the copper lets it, not straight through.
+  const auto blur_mm = [sigma_mm](const Part& part) {
+    return std::hypot(sigma_mm, FarShiftMm(part));
+  };
   PlaceMean place;
-  place.Add(total, place_mm, sigma_mm * sigma_mm);
+  place.Add(unlisted_near, place_mm, sigma_mm * sigma_mm);
+  place.Add(unlisted_far, place_mm, std::pow(blur_mm(Part{}), 2));
   for (const Part& part : parts) {
     const bool near = part.side == camera_side;
-    // Heat of the far side comes out where the copper lets it, not straight through.
-    const double blur_mm = near ? sigma_mm : std::hypot(sigma_mm, FarShiftMm(part));
-    const double spread_x_mm = SpreadOf(part) * part.width_mm;
-    const double spread_y_mm = SpreadOf(part) * part.height_mm;
-    const double sx = std::hypot(blur_mm, spread_x_mm);
-    const double sy = std::hypot(blur_mm, spread_y_mm);
-    const double density = Gauss(place_mm.x - part.center_mm.x, sx) *
-                           Gauss(place_mm.y - part.center_mm.y, sy) * ShortWeight(part) *
-                           (near ? 1 - far_prob : far_prob) * FormDensity(form, part, near);
+    const double weight =
+        ShortWeight(part) * (near ? 1 - far_prob : far_prob) * FormDensity(form, part, near);
+    const double density = AddPart(part, place_mm, near ? sigma_mm : blur_mm(part), weight, place);
     out.parts.push_back({part.ref, density});
     total += density;
-    const Between x = Join(place_mm.x, blur_mm, part.center_mm.x, spread_x_mm);
-    const Between y = Join(place_mm.y, blur_mm, part.center_mm.y, spread_y_mm);
-    place.Add(density, {x.mm, y.mm}, 0.5 * (x.variance + y.variance));
     if (near) this_side += density;
   }
   out.place_mm = place.Value();

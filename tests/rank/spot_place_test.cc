@@ -45,6 +45,28 @@ TEST(PlaceSpot, LeavesThePicturesPlaceWhereTheMapIsOff) {
   EXPECT_LT(std::abs(scene.spot.board_mm->x - 20.5), 0.5);
 }
 
+// Where the map is off, nearly all of the peak's own error is left, and is stated
+// as it was measured: the floors are wider than that.
+TEST(PlaceSpot, StatesTheErrorNotTheCaution) {
+  Scene scene;
+  scene.maps.board_error_mm = 2;
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  EXPECT_LT(scene.spot.place_sigma_px, 0.85 * SigmaPx(scene.spot));
+  EXPECT_GT(scene.spot.place_sigma_px, 0.7 * SigmaPx(scene.spot));
+}
+
+// Wide and slow heat comes from the far side: 1.2 mm off what lies under it.
+TEST(PlaceSpot, KnowsLessOfThePlaceOfFarHeat) {
+  Scene scene;
+  scene.job.parts.clear();
+  scene.spot.fit.form = {3, 0.3, 2, 0.02};
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  EXPECT_LT(scene.spot.place_sigma_px, 1.3 * SigmaPx(scene.spot));
+  scene.spot.fit.form = {10, 2.4, 2, 0.02};
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  EXPECT_NEAR(scene.spot.place_sigma_px, std::hypot(SigmaPx(scene.spot), 1.2 / 0.5), 0.2);
+}
+
 TEST(PlaceSpot, LeavesAClipsHeatWhereItIs) {
   Scene scene;
   scene.spot.contact_mm = 1;
