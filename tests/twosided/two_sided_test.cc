@@ -12,6 +12,7 @@
 #include "ohmglow/picture/report.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
+#include "rank/supply_budget.h"
 
 namespace ohmglow {
 namespace {
@@ -212,6 +213,46 @@ TEST(JoinSides, ReportsPowersThatDoNotAgree) {
   Side agreeing(BoardSide::kBottom);
   agreeing.Add(kPlace, 0.1, 8, 0.02, 1.5);
   EXPECT_LT(joined.candidates[0].confidence, Join(top, agreeing).candidates[0].confidence);
+}
+
+// What is derived from the power goes with the power of both, and its sentence as well.
+TEST(JoinSides, ReadsResistanceAndShareFromTheJointPower) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  Candidate& here = top.Add(kPlace, 2.0, 1.8, 0.1, 4);
+  bottom.Add(kPlace, 0.1, 8, 0.13, 1.5);
+  AddReading(2, false, here);
+  here.remarks = {"One.", ReadingRemark(here), "Two."};
+  here.share_of_supply = 0.25;
+  const Candidate joined = Join(top, bottom).candidates.at(0);
+  ASSERT_GT(joined.power_w, 0.103);  // No longer that of one capture.
+  ASSERT_TRUE(joined.resistance_ohm);
+  // At the 2 A of the first capture.
+  EXPECT_NEAR(joined.resistance_ohm->value, joined.power_w / 4, 1e-12);
+  EXPECT_NEAR(joined.resistance_ohm->low, joined.power_low_w / 4, 1e-12);
+  EXPECT_NEAR(joined.resistance_ohm->high, joined.power_high_w / 4, 1e-12);
+  EXPECT_FALSE(joined.drop_v);
+  EXPECT_NEAR(*joined.share_of_supply, 2.5 * joined.power_w, 1e-12);
+  EXPECT_THAT(joined.remarks, ::testing::Contains(ReadingRemark(joined)));
+  EXPECT_THAT(joined.remarks, ::testing::Not(::testing::Contains(ReadingRemark(here))));
+  EXPECT_THAT(joined.remarks, ::testing::IsSupersetOf({"One.", "Two."}));
+  // Nothing that the capture did not read is made up.
+  here.resistance_ohm.reset();
+  EXPECT_FALSE(Join(top, bottom).candidates.at(0).resistance_ohm);
+}
+
+TEST(JoinSides, KeepsAJunctionsDropWhateverTheCurrent) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  bottom.result.levels = {{0, 5, 0, 0}, {5, 20, 4, 0.4}};  // Twice the current of the first.
+  Candidate& there = bottom.Add({41, 30}, 0.4, 2, 1.2, 5);
+  there.current_exponent = 1;
+  AddReading(4, true, there);
+  const Candidate joined = Join(top, bottom).candidates.at(0);
+  EXPECT_NEAR(joined.power_w, 0.6, 1e-9);
+  ASSERT_TRUE(joined.drop_v);
+  EXPECT_NEAR(joined.drop_v->value, 0.3, 1e-9);
+  EXPECT_FALSE(joined.resistance_ohm);
 }
 
 TEST(JoinSides, AsksNoMoreForTheOtherSide) {
