@@ -16,9 +16,8 @@ namespace {
 // Density [1/mm2] of sources that are no listed part: one per 20 mm square.
 constexpr double kElsewherePerMm2 = 1.0 / 400;
 // Where in its outline a part that shorts is hot, in shares of its extent (common
-// practice, no source). A chip: one in two over its body, with the middle in the
-// middle; the others at an end, under which a bent board cracks it, a third of
-// the length off the middle.
+// practice, no source). A chip: one in two as a whole, the others at an end, where
+// a bent board cracks it: a third of the length off the middle.
 constexpr double kWholeProb = 0.5;
 constexpr double kWholeSpread = 0.15;
 constexpr double kEndOff = 0.33;
@@ -33,14 +32,19 @@ constexpr double kPinSpread = 0.06;
 constexpr double kAlongPinsSpread = 0.28;
 // Anything else.
 constexpr double kSpreadOfExtent = 0.22;
+// A package's frame evens out its heat over sqrt(sheet conductance / conductance to
+// the board per area), 18 mW/K and 900 W/(m2 K): one that is smaller shows its
+// die's heat nearer to its middle than it is made.
+constexpr double kEvenedMm = 4.5;
 constexpr double kLeastProb = 0.02;
 constexpr std::size_t kMostParts = 4;
 
 // One of the places in a part's outline where a short may be hot.
 struct HotPlace {
   double prob;
-  Point middle_mm;
+  Point off_mm;  // Its middle, from the part's.
   double spread_x_mm, spread_y_mm;
+  double shown = 1;  // How far off the part's middle the heat shows, over how far off it is.
 };
 
 std::vector<HotPlace> HotPlacesOfChip(const Part& part) {
@@ -54,27 +58,29 @@ std::vector<HotPlace> HotPlacesOfChip(const Part& part) {
     const double off_mm = off * length_mm;
     const double along_mm = spread * length_mm;
     places.push_back({prob,
-                      part.center_mm + (along_x ? Point(off_mm, 0) : Point(0, off_mm)),
+                      along_x ? Point(off_mm, 0) : Point(0, off_mm),
                       along_x ? along_mm : across_mm,
                       along_x ? across_mm : along_mm});
   }
   return places;
 }
 
+double ShownOfDie(const Part& part) {
+  if (ClassOf(part) == PartClass::kPower) return 1;  // Soldered down as a whole.
+  const double size_mm = std::max(part.width_mm, part.height_mm);
+  return size_mm * size_mm / (size_mm * size_mm + kEvenedMm * kEvenedMm);
+}
+
 std::vector<HotPlace> HotPlacesOfDie(const Part& part) {
   const double width_mm = part.width_mm;
   const double height_mm = part.height_mm;
   std::vector<HotPlace> places = {
-      {1 - kPinProb, part.center_mm, kSpreadOfDie * width_mm, kSpreadOfDie * height_mm}};
+      {1 - kPinProb, {0, 0}, kSpreadOfDie * width_mm, kSpreadOfDie * height_mm, ShownOfDie(part)}};
   for (const double off : {-kPinOff, kPinOff}) {
-    places.push_back({kPinProb / 4,
-                      part.center_mm + Point(off * width_mm, 0),
-                      kPinSpread * width_mm,
-                      kAlongPinsSpread * height_mm});
-    places.push_back({kPinProb / 4,
-                      part.center_mm + Point(0, off * height_mm),
-                      kAlongPinsSpread * width_mm,
-                      kPinSpread * height_mm});
+    places.push_back(
+        {kPinProb / 4, {off * width_mm, 0}, kPinSpread * width_mm, kAlongPinsSpread * height_mm});
+    places.push_back(
+        {kPinProb / 4, {0, off * height_mm}, kAlongPinsSpread * width_mm, kPinSpread * height_mm});
   }
   return places;
 }
@@ -90,7 +96,7 @@ std::vector<HotPlace> HotPlaces(const Part& part) {
     case PartClass::kOther:
       break;
   }
-  return {{1, part.center_mm, kSpreadOfExtent * part.width_mm, kSpreadOfExtent * part.height_mm}};
+  return {{1, {0, 0}, kSpreadOfExtent * part.width_mm, kSpreadOfExtent * part.height_mm}};
 }
 
 double Gauss(double d_mm, double sigma_mm) {
@@ -118,29 +124,34 @@ class PlaceMean {
 };
 
 // Product of two Gaussians along one axis, of what was measured and of where the
-// short may be: how well they meet, and where between them the source lies.
+// short may be, both off the part's middle: how well they meet, and where the
+// source lies.
 struct Between {
   double density;
   double mm;
   double variance;
 };
-Between Join(double measured_mm, double sigma_mm, double middle_mm, double spread_mm) {
+Between Join(double seen_mm, double sigma_mm, double hot_mm, double spread_mm, double shown) {
   const double measured = sigma_mm * sigma_mm;
-  const double middle = spread_mm * spread_mm;
-  return {Gauss(measured_mm - middle_mm, std::sqrt(measured + middle)),
-          (middle * measured_mm + measured * middle_mm) / (measured + middle),
-          measured * middle / (measured + middle)};
+  const double off_mm = seen_mm - shown * hot_mm;
+  const double variance = measured + std::pow(shown * spread_mm, 2);
+  return {Gauss(off_mm, std::sqrt(variance)),
+          hot_mm + shown * spread_mm * spread_mm / variance * off_mm,
+          measured * spread_mm * spread_mm / variance};
 }
 
 // Adds where the source lies if the part is it, weighed by `weight`; gives the
 // part's own weight: how well all its places meet what was measured.
-double AddPart(const Part& part, Point seen_mm, double blur_mm, double weight, PlaceMean& place) {
+double AddPart(
+    const Part& part, bool near, Point seen_mm, double blur_mm, double weight, PlaceMean& place) {
+  const Point seen_off_mm = seen_mm - part.center_mm;
   double sum = 0;
   for (const HotPlace& hot : HotPlaces(part)) {
-    const Between x = Join(seen_mm.x, blur_mm, hot.middle_mm.x, hot.spread_x_mm);
-    const Between y = Join(seen_mm.y, blur_mm, hot.middle_mm.y, hot.spread_y_mm);
+    const double shown = near ? hot.shown : 1;
+    const Between x = Join(seen_off_mm.x, blur_mm, hot.off_mm.x, hot.spread_x_mm, shown);
+    const Between y = Join(seen_off_mm.y, blur_mm, hot.off_mm.y, hot.spread_y_mm, shown);
     const double density = weight * hot.prob * x.density * y.density;
-    place.Add(density, {x.mm, y.mm}, 0.5 * (x.variance + y.variance));
+    place.Add(density, part.center_mm + Point(x.mm, y.mm), 0.5 * (x.variance + y.variance));
     sum += density;
   }
   return sum;
@@ -160,17 +171,18 @@ PartsThere MatchParts(const std::vector<Part>& parts,
   double total = unlisted_near + unlisted_far;
   double this_side = unlisted_near;
   // Heat of the far side comes out where the copper lets it, not straight through.
-  const auto blur_mm = [sigma_mm](const Part& part) {
+  const auto far_sigma_mm = [sigma_mm](const Part& part) {
     return std::hypot(sigma_mm, FarShiftMm(part));
   };
   PlaceMean place;
   place.Add(unlisted_near, place_mm, sigma_mm * sigma_mm);
-  place.Add(unlisted_far, place_mm, std::pow(blur_mm(Part{}), 2));
+  place.Add(unlisted_far, place_mm, std::pow(far_sigma_mm(Part{}), 2));
   for (const Part& part : parts) {
     const bool near = part.side == camera_side;
     const double weight =
         ShortWeight(part) * (near ? 1 - far_prob : far_prob) * FormDensity(form, part, near);
-    const double density = AddPart(part, place_mm, near ? sigma_mm : blur_mm(part), weight, place);
+    const double blur_mm = near ? sigma_mm : far_sigma_mm(part);
+    const double density = AddPart(part, near, place_mm, blur_mm, weight, place);
     out.parts.push_back({part.ref, density});
     total += density;
     if (near) this_side += density;

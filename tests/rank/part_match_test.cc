@@ -126,6 +126,19 @@ TEST(MatchParts, LetsACircuitBeHotAtItsPins) {
   EXPECT_NEAR(there.place_mm.x, 14.4, 0.1);
 }
 
+// A small package shows its heat in its middle wherever on the die it is made:
+// what is seen says little, the die's own width (0.14 of 3 mm) is left.
+TEST(MatchParts, KnowsThatASmallPackageEvensOutItsHeat) {
+  const std::vector<Part> small = {{"U1", {10, 10}, 3, 3, BoardSide::kTop, "ic"}};
+  const PartsThere there = MatchParts(small, {10, 10}, 0.15, BoardSide::kTop, 0.05);
+  EXPECT_GT(there.place_sigma_mm, 0.25);
+  const std::vector<Part> large = {{"U1", {10, 10}, 12, 12, BoardSide::kTop, "ic"}};
+  EXPECT_LT(MatchParts(large, {10, 10}, 0.15, BoardSide::kTop, 0.05).place_sigma_mm, 0.2);
+  // It is made farther off than it shows, if it shows off the middle at all.
+  const std::vector<Part> middling = {{"U1", {10, 10}, 7, 7, BoardSide::kTop, "ic"}};
+  EXPECT_GT(MatchParts(middling, {11, 10}, 0.15, BoardSide::kTop, 0.05).place_mm.x, 11.1);
+}
+
 // Heat of the far side comes out where the copper lets it: 1.2 mm off (FarShiftMm).
 TEST(MatchParts, KnowsLessOfThePlaceOfFarHeat) {
   const PartsThere near = MatchParts({}, {10, 10}, 0.4, BoardSide::kTop, 0);
