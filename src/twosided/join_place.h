@@ -5,18 +5,11 @@
 #include <string>
 #include <vector>
 
-#include "ohmglow/input/case.h"
 #include "ohmglow/result.h"
 #include "twosided/board_place.h"
-#include "twosided/side_evidence.h"
+#include "twosided/pair_view.h"
 
 namespace ohmglow {
-
-/// One capture with the case it comes from.
-struct Capture {
-  const LocateResult& result;
-  const Case& job;
-};
 
 /// A place decided from both captures, in the coordinates of the first.
 struct JoinedPlace {

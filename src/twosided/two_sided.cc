@@ -29,8 +29,6 @@ std::string NameOf(const Case& job, const char* otherwise) {
   return job.file.empty() ? otherwise : job.file.string();
 }
 
-const char* SideName(BoardSide side) { return side == BoardSide::kTop ? "top" : "bottom"; }
-
 PlaneMap BoardMapOf(const Case& job, const char* otherwise) {
   const BoardMaps maps = FitBoardMaps(job.landmarks);
   if (maps.board_from_frame) return *maps.board_from_frame;
