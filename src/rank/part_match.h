@@ -24,8 +24,9 @@ struct PartsThere {
 
 /// Posterior over the parts list, and over the sides, for a source whose place
 /// is Gaussian with `sigma_mm` around `place_mm`. A chip is hot as a whole or at an
-/// end, a circuit on its die or at a pin; whatever is no part is spread evenly. Each part speaks for itself: how likely its kind is to short, where
-/// its heat comes out, and how wide and quick it would show (PartForm).
+/// end, a circuit on its die or at a pin; whatever is no part is spread evenly. Each part speaks
+/// for itself: how likely its kind is to short, where its heat comes out, and how wide and quick it
+/// would show (PartForm).
 /// @param parts     may be empty: then the form alone tells the side.
 /// @param far_prob  probability that a source is on the other side, before
 ///                  place and form are looked at.
