@@ -18,6 +18,7 @@ constexpr int kBendGrid = 24;
 // numeral; what is hardly the fault is not worth a line that winds.
 constexpr double kMostDetour = 1.25;
 constexpr double kMostWeakDetour = 1.04;
+constexpr double kSharpestCosine = -0.5;  // Of 120 degrees: sharper ones point elsewhere.
 // A line over parts, as if so many times as long.
 constexpr double kDetailCost = 4;
 
@@ -104,6 +105,12 @@ double CostAmong(const std::vector<Polyline>& lines,
   return CrossesAny(lines, self, line, kGap * sizes.line_px) ? cost + kCrossingCost : cost;
 }
 
+bool IsSharp(const Polyline& bent) {
+  const Point back = bent[0] - bent[1];
+  const Point on = bent[2] - bent[1];
+  return back.dot(on) > kSharpestCosine * cv::norm(back) * cv::norm(on);
+}
+
 // Tries one bend on a grid over the picture.
 void Bend(std::vector<Polyline>& lines,
           std::size_t self,
@@ -122,7 +129,7 @@ void Bend(std::vector<Polyline>& lines,
       const Point bend(picture_px.x + picture_px.width * column / kBendGrid,
                        picture_px.y + picture_px.height * row / kBendGrid);
       const Polyline bent{straight.front(), bend, straight.back()};
-      if (Length(bent) > most_px) continue;
+      if (Length(bent) > most_px || IsSharp(bent)) continue;
       const double cost = CostAmong(lines, self, marks, bent, sizes, seen) + 1;
       if (cost < best) {
         best = cost;

@@ -148,6 +148,9 @@ TEST(OverlayLayout, LeadsStraightToMostEntries) {
       const std::size_t mark = static_cast<std::size_t>(&line - layout.leaders.data());
       const double most = layout.marks[mark].may_be_fault ? 1.3 : 1.05;
       EXPECT_LT(length_px, most * Distance(line.front(), line.back()));
+      if (line.size() < 3) continue;
+      const Point back = line[0] - line[1];
+      EXPECT_LT(back.dot(line[2] - line[1]), 0) << "bends back";
     }
   }
   EXPECT_GT(2 * num_lines, num_marks);
