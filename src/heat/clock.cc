@@ -17,6 +17,9 @@ namespace {
 
 // Error that both ways of reading the clock have alone, at least.
 constexpr double kSharedErrorS = 0.05;
+// No model of a source is right to more than this part of its rise, and a step
+// inside a bin is read off how far the bin rose: so much of a bin's length.
+constexpr double kErrorOfBin = 0.1;
 // Blocks that are less sure say nothing: the spots are asked over the whole range.
 constexpr double kBlindS = 2;
 constexpr double kProbeS = 0.75;
@@ -80,6 +83,14 @@ ClockOffset WarmestSpots(const SpotReader& reader,
   return SummariseClock(offsets_s, likelihood);
 }
 
+double BinErrorS(const Stack& stack) {
+  std::vector<double> lengths_s;
+  for (std::size_t i = 1; i < stack.time_s.size(); ++i) {
+    lengths_s.push_back(stack.time_s[i] - stack.time_s[i - 1]);
+  }
+  return lengths_s.empty() ? 0 : kErrorOfBin * MedianOf(lengths_s);
+}
+
 SupplyLog MiddleOfGaps(const SupplyLog& log, const std::vector<LogStep>& steps) {
   std::vector<double> at_s;
   for (const LogStep& step : steps) at_s.push_back(step.middle_s());
@@ -119,10 +130,11 @@ TimedLog TimeLog(const Stack& stack,
   const double doubt = spots ? std::max(0.0, 1 - spots->gain / kSureGain) : 1;
   if (!spots || doubt > kTooDoubtful) {
     out.fit.offset_s = alone.offset_s;
-    out.fit.sigma_s = std::hypot(alone.sigma_s, kBlindS * doubt);
+    out.fit.sigma_s = std::hypot(alone.sigma_s, kBlindS * doubt, BinErrorS(stack));
     return out;
   }
   out.fit = Merge(blocks, *spots, doubt);
+  out.fit.sigma_s = std::hypot(out.fit.sigma_s, BinErrorS(stack));
   const SpotReader::Share heat = reader.Explained(out.fit.offset_s);
   const bool unusual = blocks.sigma_s >= kBlindS || middle_s != 0;
   out.fit.foreign =
@@ -141,11 +153,12 @@ TimedLog TimeLogNear(const Stack& stack,
                      double around_s) {
   const TemporalModel model(stack, options);
   const SpotReader reader(stack, model, log, plate, mm_per_pixel);
-  TimedLog out{MiddleOfGaps(log, reader.steps()), {around_s, kRoughS, false}};
+  TimedLog out{MiddleOfGaps(log, reader.steps()),
+               {around_s, std::hypot(kRoughS, BinErrorS(stack)), false}};
   const std::optional<SpotClock> spots = reader.Read(around_s);
   if (!spots || std::abs(spots->offset_s - around_s) > 2 * kRoughS) return out;
   out.fit.offset_s = spots->offset_s;
-  out.fit.sigma_s = std::hypot(spots->sigma_s, kSharedErrorS);
+  out.fit.sigma_s = std::hypot(spots->sigma_s, kSharedErrorS, BinErrorS(stack));
   if (!spots->step_s.empty()) out.log = PlaceSteps(log, reader.steps(), spots->step_s);
   return out;
 }

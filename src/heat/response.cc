@@ -47,6 +47,19 @@ Image AsImage(const float* values, cv::Size size) {
   return image;
 }
 
+std::vector<Image> AsImages(const PixelRows& rows, cv::Size size) {
+  std::vector<Image> images;
+  for (Eigen::Index i = 0; i < rows.rows(); ++i)
+    images.push_back(AsImage(rows.row(i).data(), size));
+  return images;
+}
+
+// Once a board had time to warm as a whole, halos are as wide as surfaces that
+// the picture shares, and last as long as the current.
+bool WarmsAsAWhole(const Stack& stack, const SourceCourses& sources) {
+  return stack.time_s.back() - stack.time_s.front() > sources.board_s;
+}
+
 Image StaticPicture(const Stack& stack) {
   const int count = std::max(1, std::min(stack.size() / 10, 8));
   Image sum(stack.size_px(), 0.0F);
@@ -338,12 +351,16 @@ Response FitResponse(const PixelRows& courses,
   const CourseSpan span = SpanCourses(stack, model, KindsOfBoth(sources, model, drive));
   const PixelRows in_modes = InModes(span, courses);
   MeasureNoise(courses, in_modes, span, SeenBlur(out.seen, 1.0), out);
-  std::vector<Image> modes;
-  for (Eigen::Index m = 0; m < in_modes.rows(); ++m) {
-    modes.push_back(AsImage(in_modes.row(m).data(), size));
-  }
-  RemoveShared(out.static_k, out.seen, modes);
+  std::vector<Image> modes = AsImages(in_modes, size);
+  RemoveShared(out.static_k, out.seen, {}, modes);
   out.detector = Detector(modes, span, out.noise_k, out.static_k, options.misplaced_px, out.seen);
+  if (WarmsAsAWhole(stack, sources)) {
+    const std::vector<Image> halos = HalosOf(out.detector, out.seen);
+    if (!halos.empty()) {
+      modes = AsImages(in_modes, size);
+      RemoveShared(out.static_k, out.seen, halos, modes);
+    }
+  }
   out.usual = span.basis * span.usual;
   model.Soften(span.basis, out.detector.covariance());
   out.courses = Softened(courses, modes, span, model, in_modes);

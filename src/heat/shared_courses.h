@@ -4,6 +4,7 @@
 
 #include <vector>
 
+#include "heat/detector.h"
 #include "ohmglow/base/image.h"
 
 namespace ohmglow {
@@ -15,7 +16,18 @@ namespace ohmglow {
 /// shift, rotation, scale). Robust: weights fall where the rest is large, so
 /// that heat pulls little.
 /// @param static_k  the picture before the heating.
+/// @param halos     pictures that are fitted beside all that and left in.
 /// @param modes     one picture a mode, in place.
-void RemoveShared(const Image& static_k, const Mask& seen, std::vector<Image>& modes);
+void RemoveShared(const Image& static_k,
+                  const Mask& seen,
+                  const std::vector<Image>& halos,
+                  std::vector<Image>& modes);
+
+/// What the halos of the strongest places are made of. Heat that began at a
+/// point some time ago is a sum of Gaussians of all widths up to the present
+/// one (E1(r^2/4Dt) = int exp(-r^2/4Ds) ds/s; Carslaw, Jaeger, 10.3): one an
+/// octave, as far as a picture tells them from a surface.
+/// @return  empty where no place shows clear steps.
+[[nodiscard]] std::vector<Image> HalosOf(const Detector& detector, const Mask& seen);
 
 }  // namespace ohmglow

@@ -111,6 +111,7 @@ SourceCourses Make(const Plate& plate, const Band& band, const Choice& choice) {
   const Eigen::VectorXd log_lags =
       Eigen::VectorXd::LinSpaced(kNumLags, std::log(kQuickestS), std::log(kSlowestS));
   courses.lags_s = log_lags.array().exp();
+  courses.board_s = plate.heat_capacity_j_m2k / plate.film_w_m2k;
   std::vector<Eigen::VectorXd> mixtures;
   for (const double sheet_w_k : choice.sheets_w_k) {
     for (const double source_mm : choice.sources_mm) {
@@ -146,6 +147,7 @@ SourceCourses MakeSourceCourses(const Plate& plate) {
 SourceCourses EveryNth(const SourceCourses& sources, Eigen::Index n) {
   SourceCourses few;
   few.lags_s = sources.lags_s;
+  few.board_s = sources.board_s;
   const Eigen::Index count = (sources.mixture.cols() + n - 1) / n;
   few.mixture.resize(sources.mixture.rows(), count);
   few.half_s.resize(count);

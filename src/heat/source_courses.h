@@ -14,6 +14,7 @@ namespace ohmglow {
 struct SourceCourses {
   Eigen::VectorXd lags_s;   ///< L lags.
   Eigen::MatrixXd mixture;  ///< L x kinds; column: weights of the lags, unit sum of squares.
+  double board_s = 160;     ///< Time in which a board as a whole warms: C/H.
   Eigen::VectorXd half_s;   ///< Per kind: time to half of the rise that a step makes in 5 s.
 };
 

@@ -19,7 +19,8 @@ struct SourceKind {
 };
 
 /// A few kinds of source that stand for all: the first in the middle of the
-/// spread, each next one that which those before describe worst.
+/// spread, each next one that which those before describe worst, until all are
+/// described well enough: the better the longer the capture is against C/H.
 /// @param exponent  power ~ current^exponent.
 [[nodiscard]] std::vector<SourceKind> SelectKinds(const SourceCourses& sources,
                                                   const TemporalModel& model,

@@ -23,8 +23,10 @@ constexpr double kHeatProb = 0.3;
 constexpr double kMostLog = 20;
 // Another clock must be this much more probable: it was not read first.
 constexpr double kClearly = 6;
-// Offsets as near as this are the present one.
+// Offsets as near as this are the present one, and so are those that differ by
+// less than this part of a bin: twice what models of a source leave of one.
 constexpr double kSameS = 0.4;
+constexpr double kSameOfBin = 0.2;
 
 // Where the hottest was cut out, what is left is its late halo.
 bool AnyOverrun(const Mask& out_of_range) {
@@ -81,6 +83,9 @@ std::optional<double> BetterClock(const Response& response,
                                   double range_s,
                                   PlaceCourses& courses) {
   if (places.empty() || AnyOverrun(response.out_of_range)) return std::nullopt;
+  const double bin_s =
+      (filmed.last_s - filmed.first_s) / static_cast<double>(response.courses.rows());
+  const double same_s = std::max(kSameS, kSameOfBin * bin_s);
   const Hearing hearing(response, places, courses);
   double now = -1e300;
   double best = -1e300;
@@ -95,13 +100,13 @@ std::optional<double> BetterClock(const Response& response,
     } catch (const DataError&) {
       continue;  // No step would lie in the film.
     }
-    if (std::abs(trial_s - offset_s) < kSameS) now = std::max(now, log_prob);
+    if (std::abs(trial_s - offset_s) < same_s) now = std::max(now, log_prob);
     if (log_prob > best) {
       best = log_prob;
       best_s = trial_s;
     }
   }
-  if (!(now > -1e299) || std::abs(best_s - offset_s) < kSameS || best < now + kClearly)
+  if (!(now > -1e299) || std::abs(best_s - offset_s) < same_s || best < now + kClearly)
     return std::nullopt;
   return best_s;
 }

@@ -111,6 +111,19 @@ TEST(EstimateClock, IsNoSurerThanTheLogsRows) {
   EXPECT_GT(sigma_s, 0.75 * 2 / std::sqrt(40.0));
 }
 
+// Quarter of an hour in bins of 14 s: a step inside a bin is read off how far that
+// bin rose, and no kind of source is right to more than a tenth of a rise.
+TEST(EstimateClock, IsNoSurerThanATenthOfABin) {
+  const Steps steps = {{125, 1.0}, {331, 2.0}, {701, 0.0}};
+  Stack stack = testing::StillStack(kSize, 64, 7, 2);
+  std::mt19937 random(30);
+  testing::AddNoise(random, 0.05, stack);
+  testing::AddHeat(Image(2 * testing::Blob(kSize, {30, 20}, 1.5)), steps, 0.5, 2, stack);
+  const ClockFit fit = Estimate(stack, testing::StepLog(steps, 890, 1));
+  EXPECT_GT(fit.sigma_s, 0.1 * 14 - 1e-6);
+  EXPECT_LT(std::abs(fit.offset_s), 1.96 * fit.sigma_s);
+}
+
 // Shifting the log by d shifts the offset by -d.
 TEST(EstimateClock, FollowsTheLogsClock) {
   const Stack stack = Film(0.2, false, 29);

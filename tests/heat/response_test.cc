@@ -7,6 +7,8 @@
 #include <cmath>
 #include <random>
 
+#include "heat/shared_courses.h"
+#include "heat/source_kinds.h"
 #include "rank/peaks.h"
 #include "support/scene.h"
 
@@ -225,6 +227,50 @@ TEST(RemoveCommonOffset, TakesOutWhatAllPixelsShare) {
   const Response shaken = Fit(stack);
   EXPECT_LT(cv::norm(quiet.detector.z(), shaken.detector.z(), cv::NORM_INF), 0.3);
   EXPECT_NEAR(shaken.noise_median_k, quiet.noise_median_k, 0.01 * kNoiseK);
+}
+
+// Half an hour in bins of 28 s: all kinds follow the steps nearly alike, and what
+// tells them from a board that warms as a whole is the little that is left.
+TEST(SelectKinds, TellsKindsApartInALongCapture) {
+  const Stack stack = testing::StillStack({8, 8}, 64, 1, 28);
+  const TemporalModel model = TemporalModel::OffsetAlone(stack);
+  const Drive drive(testing::StepLog({{120, 1.0}, {420, 2.0}, {1500, 0.0}}, 1790, 1), 0);
+  const SourceCourses sources = MakeSourceCourses(Plate{});
+  const std::vector<SourceKind> kinds = SelectKinds(sources, model, drive, 2);
+  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
+  for (Eigen::Index i = 0; i < lags.cols(); ++i) {
+    lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
+  }
+  const Eigen::MatrixXd all = (lags * sources.mixture).colwise().normalized();
+  Eigen::VectorXd likeness = Eigen::VectorXd::Constant(all.cols(), -1);
+  for (const SourceKind& kind : kinds) likeness = likeness.cwiseMax(all.transpose() * kind.shape);
+  EXPECT_GT(likeness.minCoeff(), 0.997);
+}
+
+// A halo half as wide as the picture looks like a surface; fitted beside it, it stays.
+TEST(RemoveShared, LeavesAHaloThatIsFittedBesideTheSurface) {
+  const cv::Size size(96, 72);
+  const cv::Point at(60, 30);
+  const Image halo = Blob(size, at, 18);
+  Image tilted(size);
+  for (int y = 0; y < size.height; ++y) {
+    for (int x = 0; x < size.width; ++x) tilted(y, x) = 0.02F * static_cast<float>(x);
+  }
+  std::mt19937 random(8);
+  std::normal_distribution<float> normal(0, 0.02F);
+  for (float& value : tilted) value += normal(random);
+  const auto left = [&](const std::vector<Image>& halos) {
+    std::vector<Image> modes = {Image(halo + tilted)};
+    const Mask seen(size, static_cast<unsigned char>(255));
+    RemoveShared(Image(size, 0.0F), seen, halos, modes);
+    return modes.front();
+  };
+  const Image beside = left({Blob(size, at, 6), Blob(size, at, 18)});
+  const auto rise = [&](const Image& mode) {  // Over 40 px.
+    return cv::mean(mode(cv::Rect(59, 29, 3, 3)))[0] - cv::mean(mode(cv::Rect(19, 29, 3, 3)))[0];
+  };
+  EXPECT_NEAR(rise(beside), rise(halo), 0.1 * rise(halo));
+  EXPECT_LT(rise(left({})), 0.8 * rise(halo));
 }
 
 TEST(FitResponse, HoldsUnseenPixelsAtZero) {
