@@ -22,6 +22,7 @@ constexpr int kBoxPx = 5;
 constexpr double kLargeRest = 8;
 constexpr int kSurface = 6;  // terms of a surface of degree two
 constexpr int kRegressors = kSurface + 5;
+constexpr std::size_t kPixelsPerTerm = 10;
 // Halos of the three strongest places that are no weaker than this part of the
 // first; Gaussians from this size to that part of the picture.
 constexpr int kMostHalos = 3;
@@ -126,13 +127,15 @@ std::vector<Image> HalosOf(const Detector& detector, const Mask& seen) {
 
 void RemoveShared(const Image& static_k,
                   const Mask& seen,
-                  const std::vector<Image>& halos,
+                  const std::vector<Image>& wanted_halos,
                   std::vector<Image>& modes) {
   std::vector<int> pixels;
   for (int i = 0; i < static_cast<int>(seen.total()); ++i) {
     if (seen.data[i] != 0) pixels.push_back(i);
   }
-  if (pixels.size() < 10 * (kRegressors + halos.size()) || modes.empty()) return;
+  if (pixels.size() < kPixelsPerTerm * kRegressors || modes.empty()) return;
+  const bool room = pixels.size() >= kPixelsPerTerm * (kRegressors + wanted_halos.size());
+  const std::vector<Image> halos = room ? wanted_halos : std::vector<Image>();
   const Eigen::MatrixXf regressors = Regressors(static_k, seen, halos, pixels);
   Eigen::MatrixXf values(regressors.rows(), static_cast<Eigen::Index>(modes.size()));
   for (std::size_t m = 0; m < modes.size(); ++m) {

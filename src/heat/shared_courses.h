@@ -16,11 +16,12 @@ namespace ohmglow {
 /// shift, rotation, scale). Robust: weights fall where the rest is large, so
 /// that heat pulls little.
 /// @param static_k  the picture before the heating.
-/// @param halos     pictures that are fitted beside all that and left in.
+/// @param wanted_halos  pictures that are fitted beside all that and left in, where
+///                  there are pixels enough for them.
 /// @param modes     one picture a mode, in place.
 void RemoveShared(const Image& static_k,
                   const Mask& seen,
-                  const std::vector<Image>& halos,
+                  const std::vector<Image>& wanted_halos,
                   std::vector<Image>& modes);
 
 /// What the halos of the strongest places are made of. Heat that began at a

@@ -17,7 +17,6 @@ constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kNamedFaults = 3;
 constexpr double kSurelyAgainst = 0.1;  // Of a factor of the odds.
-constexpr double kNearProb = 0.5;
 
 struct Step {
   double least_prob;

@@ -15,6 +15,8 @@ constexpr double kHotRiseK = 25;
 constexpr double kUnsureClockS = 1;
 constexpr double kBrightSnr = 50;
 constexpr double kSureEnough = 0.8;
+// A second place from here on is "possible" in every list.
+constexpr double kPossible = 0.35;
 
 std::string Format(const char* text, double a, double b = 0) {
   char buffer[200];
@@ -46,8 +48,8 @@ void AdviseOnNothing(const LocateResult& result,
                                       1e3 * result.detectable_w / 4)
                                 : "More current shows more. ";
   advice.push_back(shown +
-                   "Raise it only as far as the rail's voltage limit and the board allow, capture "
-                   "again; or film the other side.");
+                   "Raise the current only as far as the rail's voltage limit and the board allow, "
+                   "capture again; or film the other side.");
   if (ClockMayBeWrong(result)) {
     advice.emplace_back(
         "The clocks of log and frames may not have been matched: check their times, or set "
@@ -62,8 +64,27 @@ void AdviseOnNothing(const LocateResult& result,
         "Heat at a lead contact hides a fault within a few millimetres of it: move the contact and "
         "capture again.");
   }
-  advice.push_back(std::string("Take off heat sinks and shields if that is safe") +
-                   (contacts_marked ? "." : ", and mark the lead contacts."));
+  advice.push_back(
+      std::string("With the supply off, take off heat sinks and shields if that is safe") +
+      (contacts_marked ? "." : ", and mark the lead contacts."));
+}
+
+// Whether the parts that a place is named after are only landmarks.
+bool IsLandmark(const Candidate& place) {
+  if (place.parts.empty()) return false;
+  const bool two = place.parts.size() > 1 && place.parts[1].prob >= kSecondPartProb;
+  return place.parts[0].prob + (two ? place.parts[1].prob : 0) < kNearProb;
+}
+
+// What to think of once the first is off and the rail is still low.
+void AdviseOnSecond(const LocateResult& result, std::vector<std::string>& advice) {
+  if (result.verdict != Verdict::kFound || result.candidates.size() < 2) return;
+  const Candidate& second = result.candidates[1];
+  if (second.confidence < kPossible) return;
+  const std::string name =
+      second.parts.empty() || IsLandmark(second) ? "place 2" : second.parts[0].ref;
+  advice.push_back("If the rail is still low after that, look at " + name +
+                   Format(" next (%.0f %%).", 100 * second.confidence));
 }
 
 void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice) {
@@ -84,18 +105,24 @@ void AdviseOnFound(const LocateResult& result, std::vector<std::string>& advice)
   } else if (first.side == HeatSide::kFar) {
     advice.emplace_back("The heat comes from the other side: turn the board and capture it there.");
   }
-  if (first.parts.size() > 1 && first.parts[1].prob >= kSecondPartProb) {
-    advice.push_back("Tell " + first.parts[0].ref + " from " + first.parts[1].ref +
-                     " before you lift either: film from closer, or compare the millivolts across "
-                     "each with the rail still fed: the shorted one has the least.");
+  if (IsLandmark(first)) {
+    advice.push_back("Which part it is stays open, " + first.parts[0].ref +
+                     " only marks the place: film from closer before you lift any.");
+  } else if (first.parts.size() > 1 && first.parts[1].prob >= kSecondPartProb) {
+    advice.push_back(
+        "Tell " + first.parts[0].ref + " from " + first.parts[1].ref +
+        " before you lift either: film from closer, or compare the millivolts across "
+        "each with the rail still fed: of parts between rail and ground the shorted one has the "
+        "least.");
   }
-  if (first.side == HeatSide::kNear && first.confidence >= kSureEnough) {
+  if (first.side == HeatSide::kNear && first.confidence >= kSureEnough && !IsLandmark(first)) {
     const std::string name = first.parts.empty() ? "the part at place 1" : first.parts[0].ref;
     advice.push_back(
         "Supply off and disconnected, capacitors discharged, part cool: measure the rail to "
         "ground, take " +
         name + " off, measure again.");
   }
+  AdviseOnSecond(result, advice);
 }
 
 }  // namespace

@@ -15,6 +15,8 @@ namespace ohmglow {
 inline constexpr double kSecondPartProb = 6.0 / 60;
 /// From here it is a real alternative: "C1 or C2" rather than "C1 (perhaps C2)".
 inline constexpr double kOtherPartProb = 0.3;
+/// Below it, those that are named together are only a landmark: "near C1".
+inline constexpr double kNearProb = 0.5;
 
 /// What to do next, most useful first, and the cautions that apply to it.
 /// @param contacts_marked  the case says where the supply's leads touch.

@@ -104,7 +104,8 @@ std::string SayWarmUnlisted(const Response& response,
   }
   std::string text;
   if (!by_themselves.empty()) {
-    text = "Also warm in the map, but not with the supply's steps: " + Listed(by_themselves) +
+    text = "Also warm in the map, but not shown to follow the supply's steps: " +
+           Listed(by_themselves) +
            " (a part on standby, slow warming, a hand or a reflection looks like this).";
   }
   if (!others.empty()) {

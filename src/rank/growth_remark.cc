@@ -9,6 +9,8 @@ namespace ohmglow {
 namespace {
 
 constexpr double kBarSigmas = 2 * 1.96;  // The whole bar of 95 %.
+// An exponent known to this (95 %) needs no levels that stand apart by themselves.
+constexpr double kKnownExponent = 0.25;
 
 bool IsGrowthRemark(const std::string& remark) {
   return remark.starts_with(kGrowthRemark) || remark.starts_with(kStepwiseGrowthRemark);
@@ -18,6 +20,8 @@ bool IsGrowthRemark(const std::string& remark) {
 
 bool GrowthCanBeRead(const Candidate& candidate) {
   if (candidate.levels.empty()) return true;
+  const double exponent_error = 1.96 * candidate.current_exponent_sigma.value_or(9);
+  if (exponent_error < kKnownExponent) return true;
   const LevelRise& top = candidate.levels.back();
   return kBarSigmas * top.sigma_k <= top.rise_k;
 }
@@ -28,8 +32,8 @@ void SayWhereGrowthCannotBeRead(Candidate& candidate) {
       candidate.remarks.begin(),
       candidate.remarks.end(),
       IsGrowthRemark,
-      std::string("Too faint to read how its heat grows with the current, so a "
-                  "resistance is not told from a junction: more current, longer holds."));
+      std::string("Too faint to read how its heat grows with the current: more current or longer "
+                  "holds would tell."));
 }
 
 }  // namespace ohmglow

@@ -42,14 +42,17 @@ bool OnBoard(const std::vector<Part>& parts, Point place_mm) {
 
 // Draws the place to what sits there. How far it is off is the peak's error or
 // the map's: in the picture only the peak's share of it is made good.
-void DrawPlace(const PlaneMap& to_board, double peak_px, double peak_share, Spot& spot) {
+void DrawPlace(
+    const PlaneMap& to_board, double peak_px, double peak_share, double wander_px, Spot& spot) {
   const Point peak_mm = *spot.board_mm;
   const Point off_mm = spot.parts.place_mm - peak_mm;
   const double drawn_px = spot.parts.place_sigma_mm / spot.mm_per_pixel;
   spot.board_mm = spot.parts.place_mm;
   spot.place_px = to_board.Inverse().Apply(peak_mm + peak_share * off_mm);
-  spot.place_sigma_px =
+  const double error_px =
       kErrorOfCaution * std::hypot(peak_share * drawn_px, std::sqrt(1 - peak_share) * peak_px);
+  // Where no part draws it, heat of the far side is as far off as without a list.
+  spot.place_sigma_px = std::hypot(error_px, std::sqrt(spot.parts.prob_none) * wander_px);
 }
 
 // Heat of the far side comes out where the copper lets it, by the chance that it is such.
@@ -91,7 +94,7 @@ void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
   spot.on_board = OnBoard(job.parts, *spot.board_mm);
   // A clip's heat is not drawn to the part beside it.
   if (spot.contact_mm < kAtContactMm) return;
-  DrawPlace(to_board, peak_px, peak_mm * peak_mm / (sigma_mm * sigma_mm), spot);
+  DrawPlace(to_board, peak_px, peak_mm * peak_mm / (sigma_mm * sigma_mm), WanderPx(spot), spot);
 }
 
 }  // namespace ohmglow

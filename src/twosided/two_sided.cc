@@ -111,6 +111,8 @@ std::vector<std::string> JoinAdvice(const LocateResult& joined,
   const std::vector<std::string> of_places =
       Advise(seen, contacts_marked, "", NamesOf(PartsNotInView(here.job.parts, seen)));
   for (const std::string& text : seen.advice) {
+    // The joint list may hold what one side's list did not.
+    if (text.starts_with("Also warm")) continue;
     const bool known = std::find(of_places.begin(), of_places.end(), text) != of_places.end() ||
                        std::find(advice.begin(), advice.end(), text) != advice.end();
     if (!known) advice.insert(advice.end() - (fresh.empty() ? 0 : 1), text);

@@ -43,6 +43,29 @@ TEST(Advise, NamesThePartToMeasureAndLift) {
   EXPECT_FALSE(Says(advice, "not enough to lift a part"));
 }
 
+// "near C7" on every page is no leave to lift C7.
+TEST(Advise, LiftsNoPartThatOnlyMarksThePlace) {
+  LocateResult result = Found();
+  result.candidates[0].parts = {{"C7", 0.35}, {"C8", 0.12}};
+  const std::vector<std::string> advice = Advise(result);
+  EXPECT_TRUE(Says(advice, "C7 only marks the place"));
+  EXPECT_FALSE(Says(advice, "Tell C7 from C8"));
+  EXPECT_FALSE(Says(advice, "Supply off and disconnected"));
+}
+
+TEST(Advise, NamesAPossibleSecondPlace) {
+  LocateResult result = Found();
+  Candidate second;
+  second.confidence = 0.3;
+  second.parts = {{"Q1", 0.8}};
+  result.candidates.push_back(second);
+  EXPECT_FALSE(Says(Advise(result), "look at Q1 next"));
+  result.candidates[1].confidence = 0.5;
+  EXPECT_TRUE(Says(Advise(result), "still low after that, look at Q1 next (50 %)"));
+  result.verdict = Verdict::kSeveral;
+  EXPECT_FALSE(Says(Advise(result), "look at Q1 next"));
+}
+
 TEST(Advise, DoubtsAJunctionBeforeItIsLifted) {
   LocateResult result = Found();
   EXPECT_FALSE(Says(Advise(result), "polarity"));

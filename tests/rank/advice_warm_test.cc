@@ -108,7 +108,8 @@ TEST(SayWarmUnlisted, TellsHeatOfTheSupplyFromOther) {
   }
   // Warm in the map, of which the detector knows nothing.
   analysis.response.rise_k += 0.8 * testing::Blob(kSize, {22, 20}, 4);
-  EXPECT_EQ(say().find("Also warm in the map, but not with the supply's steps: near U3 ("), 0U)
+  EXPECT_EQ(
+      say().find("Also warm in the map, but not shown to follow the supply's steps: near U3 ("), 0U)
       << say();
   // What the detector found and the list lacks.
   std::erase_if(analysis.result.candidates,

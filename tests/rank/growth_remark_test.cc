@@ -28,6 +28,17 @@ TEST(GrowthCanBeRead, AsksForABarNoLongerThanTheRise) {
   EXPECT_TRUE(GrowthCanBeRead(Candidate()));
 }
 
+// Levels that the board's slow warming blurs say nothing against an exponent
+// that all frames together give.
+TEST(GrowthCanBeRead, TakesAnExponentThatIsKnown) {
+  Candidate candidate = WithTopLevel(12.1, 7.1);
+  EXPECT_FALSE(GrowthCanBeRead(candidate));
+  candidate.current_exponent_sigma = 0.2;
+  EXPECT_FALSE(GrowthCanBeRead(candidate));
+  candidate.current_exponent_sigma = 0.04;
+  EXPECT_TRUE(GrowthCanBeRead(candidate));
+}
+
 TEST(SayWhereGrowthCannotBeRead, TouchesNoOtherRemark) {
   Candidate bright = WithTopLevel(1, 0.1);
   SayWhereGrowthCannotBeRead(bright);
