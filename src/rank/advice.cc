@@ -42,8 +42,8 @@ void AdviseOnNothing(const LocateResult& result,
   const std::string shown = result.detectable_w > 0
                                 ? Format(
                                       "A fault usually shows from %.1f mW on; at twice the "
-                                      "current, one that takes %.1f mW "
-                                      "now. ",
+                                      "current, one that takes %.1f mW now, but leads, tracks and "
+                                      "what feeds the rail then take four times the heat. ",
                                       1e3 * result.detectable_w,
                                       1e3 * result.detectable_w / 4)
                                 : "More current shows more. ";

@@ -110,6 +110,7 @@ TEST(Advise, SaysWhatNothingMeans) {
   const std::vector<std::string> advice = Advise(result);
   EXPECT_TRUE(Says(advice, "12.3 mW"));
   EXPECT_TRUE(Says(advice, "at twice the current, one that takes 3.1 mW now"));
+  EXPECT_TRUE(Says(advice, "four times the heat"));
   EXPECT_TRUE(Says(advice, "other side"));
 }
 
