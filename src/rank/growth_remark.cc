@@ -9,7 +9,9 @@ namespace ohmglow {
 namespace {
 
 constexpr double kBarSigmas = 2 * 1.96;  // The whole bar of 95 %.
-// An exponent known to this (95 %) needs no levels that stand apart by themselves.
+// Heat this far out of the noise whose exponent is known to a quarter (95 %) is
+// not faint: its levels are blurred by slow warming, not by noise.
+constexpr double kBrightSnr = 30;
 constexpr double kKnownExponent = 0.25;
 
 bool IsGrowthRemark(const std::string& remark) {
@@ -21,7 +23,7 @@ bool IsGrowthRemark(const std::string& remark) {
 bool GrowthCanBeRead(const Candidate& candidate) {
   if (candidate.levels.empty()) return true;
   const double exponent_error = 1.96 * candidate.current_exponent_sigma.value_or(9);
-  if (exponent_error < kKnownExponent) return true;
+  if (candidate.snr > kBrightSnr && exponent_error < kKnownExponent) return true;
   const LevelRise& top = candidate.levels.back();
   return kBarSigmas * top.sigma_k <= top.rise_k;
 }

@@ -12,9 +12,9 @@ namespace ohmglow {
 inline constexpr std::string_view kGrowthRemark = "Its heat grows with";
 inline constexpr std::string_view kStepwiseGrowthRemark = "Its heat grows in step";
 
-/// Whether the capture tells how the heat grows with the current: the exponent is known
-/// to a quarter (95 %), or at the highest level the bar of 95 % is no longer than the
-/// rise. True without levels: nothing speaks against.
+/// Whether the capture tells how the heat grows with the current: at the highest level the
+/// bar of 95 % is no longer than the rise, or the heat is far out of the noise and its
+/// exponent known to a quarter. True without levels: nothing speaks against.
 [[nodiscard]] bool GrowthCanBeRead(const Candidate& candidate);
 
 /// Puts the words of heat that is too faint to read in the place of that remark.

@@ -33,10 +33,13 @@ TEST(GrowthCanBeRead, AsksForABarNoLongerThanTheRise) {
 TEST(GrowthCanBeRead, TakesAnExponentThatIsKnown) {
   Candidate candidate = WithTopLevel(12.1, 7.1);
   EXPECT_FALSE(GrowthCanBeRead(candidate));
+  candidate.snr = 59;
   candidate.current_exponent_sigma = 0.2;
   EXPECT_FALSE(GrowthCanBeRead(candidate));
   candidate.current_exponent_sigma = 0.04;
   EXPECT_TRUE(GrowthCanBeRead(candidate));
+  candidate.snr = 12;
+  EXPECT_FALSE(GrowthCanBeRead(candidate));
 }
 
 TEST(SayWhereGrowthCannotBeRead, TouchesNoOtherRemark) {
