@@ -76,14 +76,14 @@ bool IsLandmark(const Candidate& place) {
   return place.parts[0].prob + (two ? place.parts[1].prob : 0) < kNearProb;
 }
 
-// What to think of once the first is off and the rail is still low.
+// What to think of where the first was not all.
 void AdviseOnSecond(const LocateResult& result, std::vector<std::string>& advice) {
   if (result.verdict != Verdict::kFound || result.candidates.size() < 2) return;
   const Candidate& second = result.candidates[1];
   if (second.confidence < kPossible) return;
   const std::string name =
       second.parts.empty() || IsLandmark(second) ? "place 2" : second.parts[0].ref;
-  advice.push_back("If the rail is still low after that, look at " + name +
+  advice.push_back("If the rail is still low once place 1 is mended, look at " + name +
                    Format(" next (%.0f %%).", 100 * second.confidence));
 }
 

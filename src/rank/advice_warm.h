@@ -17,7 +17,7 @@ namespace ohmglow {
 /// @param result  with candidates and mm_per_pixel.
 [[nodiscard]] std::vector<Point> WarmUnlisted(const Response& response, const LocateResult& result);
 
-/// One sentence on them, empty without any. Those of which the detector says that
+/// A sentence or two on them, empty without any. Those of which the detector says that
 /// the supply's steps do not explain them are told from the others.
 /// @param threshold  of the detector, PlaceThreshold().
 [[nodiscard]] std::string SayWarmUnlisted(const Response& response,

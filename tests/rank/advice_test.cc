@@ -61,7 +61,7 @@ TEST(Advise, NamesAPossibleSecondPlace) {
   result.candidates.push_back(second);
   EXPECT_FALSE(Says(Advise(result), "look at Q1 next"));
   result.candidates[1].confidence = 0.5;
-  EXPECT_TRUE(Says(Advise(result), "still low after that, look at Q1 next (50 %)"));
+  EXPECT_TRUE(Says(Advise(result), "still low once place 1 is mended, look at Q1 next (50 %)"));
   result.verdict = Verdict::kSeveral;
   EXPECT_FALSE(Says(Advise(result), "look at Q1 next"));
 }
