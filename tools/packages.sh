@@ -7,6 +7,8 @@ packages=(
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev libopencv-imgcodecs-dev
   libtiff-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
+  # The manual pages, from src/manual/*.md.
+  lowdown groff-base
   # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.
   # qpdf and poppler check the PDF of the customer's page.
   qpdf poppler-utils

@@ -8,6 +8,7 @@
 #include "cli/batch_command.h"
 #include "cli/compare_command.h"
 #include "cli/help.h"
+#include "cli/help_command.h"
 #include "cli/locate_command.h"
 #include "cli/sheet_command.h"
 #include "cli/why_command.h"
@@ -26,8 +27,13 @@ namespace {
 }  // namespace
 
 std::span<const Command> Commands() {
-  static const std::vector<Command> commands{
-      LocateCommand(), WhyCommand(), BatchCommand(), CompareCommand(), SheetCommand(), AlignCommand()};
+  static const std::vector<Command> commands{LocateCommand(),
+                                             WhyCommand(),
+                                             BatchCommand(),
+                                             CompareCommand(),
+                                             SheetCommand(),
+                                             AlignCommand(),
+                                             HelpCommand()};
   return commands;
 }
 

@@ -41,7 +41,7 @@ std::string ProgramHelp() {
   text << "\nOptions:\n";
   AddRow(text, "--help", "this text; after a command: its options");
   AddRow(text, "--version", "name and version");
-  text << '\n' << ExitCodeHelp();
+  text << '\n' << ExitCodeHelp() << "\nMore: ohmglow help [COMMAND|case|result]\n";
   return text.str();
 }
 
@@ -64,7 +64,7 @@ std::string CommandHelp(const Syntax& syntax) {
       AddRow(text, "", RangeText(option) + "; default " + DefaultText(option));
     }
   }
-  text << '\n' << ExitCodeHelp();
+  text << '\n' << ExitCodeHelp() << "\nMore: ohmglow help " << syntax.name << '\n';
   return text.str();
 }
 

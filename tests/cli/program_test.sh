@@ -31,6 +31,14 @@ expect_no_error
 grep -q -e '--false-alarm-prob N' "$work/stdout" || fail "locate help: no options"
 [ "$(awk 'length > 100' "$work/stdout" | wc -l)" -eq 0 ] || fail "locate help: wider than 100"
 
+name="manual page"
+run help locate
+expect_code 0
+expect_no_error
+[ "$(head -c 4 "$work/stdout")" = NAME ] && grep -q '^SEE ALSO$' "$work/stdout" || fail "help locate: no page"
+run help nothing
+expect_code 2
+
 name=locate
 run locate "$case_file" --out "$work/out"
 expect_code 0
