@@ -40,7 +40,7 @@ constexpr double kFitted = 0.9;
 // Relative power that must change during the frames for anything to be told.
 constexpr double kLeastStep = 1e-3;
 // A verdict asks for more than to stand out: nine in ten near faults of 8 times
-// their place's limit were found among simulated captures (DEVELOPERS.md).
+// their place's limit were found among simulated captures (rank/README.md).
 constexpr double kVerdictOfLimit = 8;
 constexpr double kDoubted = 0.1;
 

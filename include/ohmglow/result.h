@@ -115,7 +115,7 @@ struct Candidate {
   std::vector<std::string> remarks;
   /// All that was asked. The product of the factors are the odds of the place
   /// against there being no fault in sight; the other places' odds then share
-  /// the probability (Ranking in DEVELOPERS.md).
+  /// the probability (src/rank/README.md).
   std::vector<Evidence> evidence;
   std::vector<GrowthPoint> growth;
   std::vector<LevelRise> levels;                ///< Rising current.

@@ -28,7 +28,7 @@ constexpr int kFirstRounds = 2;
 constexpr int kLastRounds = 4;
 // Maps this far apart are two, not one fitted badly.
 constexpr double kOtherMapPx = 6;
-// Likeness of chance matches and of true ones: see the table in DEVELOPERS.md.
+// Likeness of chance matches and of true ones: see the table in PHOTO.md.
 constexpr double kTrustMargin = 1.55;
 constexpr double kTrustSlope = 1.2;
 // None of 200 photos of other boards passed: more cannot be claimed.

@@ -27,7 +27,7 @@ std::string AskForLandmarks(const PhotoAlignment& found) {
       text,
       sizeof text,
       "The photo cannot be laid on the frames without landmarks (confidence %.0f %%): give "
-      "three or more, well apart (README, board.points).",
+      "three or more, well apart (see ohmglow help case).",
       100 * found.trust);
   return text;
 }

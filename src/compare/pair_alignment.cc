@@ -26,7 +26,7 @@ constexpr double kCoarseBlurPx = 2.0;
 constexpr double kFineBlurPx = 1.2;
 // A person's landmarks may be mixed up, but the fit has then said so.
 constexpr double kPointsTrust = 0.98;
-// Likeness of chance matches and of true ones: see the table in DEVELOPERS.md.
+// Likeness of chance matches and of true ones: see the table in README.md here.
 constexpr double kTrustZ = 4;
 constexpr double kTrustSlope = 0.6;
 // Maps this far apart are two, not one fitted badly. Not larger: about a wrong

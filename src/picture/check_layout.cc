@@ -145,8 +145,8 @@ double LayOutPictures(CheckLayout& layout,
       tied ? "Outlines of the frame on the photo" : "Outlines of the frame",
       tied ? "The lines should lie on the parts' edges. Those of the frame come from how well "
              "each surface radiates, so not every part has one."
-           : "No photo is tied to the frame: give one, with three landmarks or more (README, "
-             "board.points).",
+           : "No photo is tied to the frame: give one, with three landmarks or more (see "
+             "ohmglow help case).",
       {columns.x(1), y},
       columns.column_px(),
       Fitted(photo_px, columns.column_px()),

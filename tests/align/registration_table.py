@@ -28,7 +28,7 @@ import numpy as np
 
 
 def matrix(dx, dy, deg, scale, size):
-    """3 x 3 of a similarity about the frame's centre (README, motion.csv)."""
+    """3 x 3 of a similarity about the frame's centre (motion.csv)."""
     w, h = size
     cx, cy = (w - 1) / 2, (h - 1) / 2
     c, s = scale * np.cos(np.radians(deg)), scale * np.sin(np.radians(deg))

@@ -1,12 +1,12 @@
 #!/usr/bin/env python3
 # SPDX-FileCopyrightText: The ohmglow authors
 # SPDX-License-Identifier: Apache-2.0
-"""Checks that every key which result.json may hold stands in the README and in the schema.
+"""Checks that every key which result.json may hold stands in the manual and in the schema.
 
 The keys are taken from the source that writes them, so that one which is added fails
 here until it is documented; a document with every key shows that none is missed.
 
-usage: documented_test.py SCHEMA README WRITE_JSON SOURCE...
+usage: documented_test.py SCHEMA MANUAL_PAGE WRITE_JSON SOURCE...
 """
 import json
 import re
@@ -56,16 +56,16 @@ def strangers(document, schema, root, path=""):
                 yield f"{path}.{key}"
 
 
-def section(readme):
-    """What the README says of result.json, up to the next head."""
-    return re.search(r"\n### result\.json\n(.*?)\n###? ", readme, re.DOTALL).group(1)
+def section(page):
+    """What the page says of the keys of result.json and of its places."""
+    return re.search(r"\n# KEYS OF RESULT\.JSON\n(.*?)\n# SEE ALSO", page, re.DOTALL).group(1)
 
 
 def main():
-    schema_path, readme_path, program = sys.argv[1:4]
+    schema_path, page_path, program = sys.argv[1:4]
     with open(schema_path, encoding="utf-8") as file:
         schema = json.load(file)
-    with open(readme_path, encoding="utf-8") as file:
+    with open(page_path, encoding="utf-8") as file:
         documented = set(re.findall(r"`([a-z][a-z0-9_.]*)`", section(file.read())))
     documented |= {key.rsplit(".", 1)[1] for key in documented if "." in key}
     written = set()
@@ -73,7 +73,7 @@ def main():
         with open(path, encoding="utf-8") as file:
             written |= literals(file.read())
     missing = sorted(written - documented)
-    assert not missing, f"document in the README's section result.json: {missing}"
+    assert not missing, f"document in {page_path}: {missing}"
 
     whole = json.loads(subprocess.run([program, "whole"], check=True, capture_output=True).stdout)
     odd = sorted(set(strangers(whole, schema, schema)))

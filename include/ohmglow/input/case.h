@@ -76,7 +76,7 @@ struct Case {
 };
 
 /// Reads a case file and all that it names (frames are opened, not loaded).
-/// Format: the case folder, see README "The case folder". Beside its keys,
+/// Format: the case folder, see ohmglow-case(5). Beside its keys,
 /// frames.width_px and frames.height_px give the size of raw frames (16-bit
 /// unsigned, the least significant byte first, no header). frames.scale is by
 /// default 0.01 K per count for integers and 1 for floats; board.mm_per_pixel
