@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "loose_number.h"
 #include "ohmglow/base/error.h"
 #include "text.h"
 
@@ -33,16 +34,30 @@ std::string Join(const std::vector<std::string>& names) {
   return all;
 }
 
+// The separator that the header shows; commas go before all others.
+char DelimiterOf(const std::string& text) {
+  const std::size_t begin = std::min(text.find_first_not_of(" \t\r\n"), text.size());
+  const std::size_t end = std::min(text.find_first_of("\r\n", begin), text.size());
+  const std::string_view header = Trim(std::string_view(text).substr(begin, end - begin));
+  for (const char delimiter : {',', ';', '\t', '|', ' '}) {
+    if (header.find(delimiter) != std::string_view::npos) return delimiter;
+  }
+  return ',';
+}
+
 }  // namespace
 
 CsvTable::CsvTable(std::filesystem::path file, std::string_view named_by) : file_(std::move(file)) {
-  rows_ = Split(ReadTextFile(file_, named_by));
+  const std::string text = ReadTextFile(file_, named_by);
+  delimiter_ = DelimiterOf(text);
+  rows_ = Split(text);
   if (rows_.empty()) {
     throw InputError(file_.string() + ": is empty; it needs a header row and data rows");
   }
   TakeHeader(std::move(rows_.front()));
   rows_.erase(rows_.begin());
   for (const Row& row : rows_) CheckLength(row);
+  if (delimiter_ != ',') FindDecimalComma();
 }
 
 std::size_t CsvTable::Column(std::string_view name) const {
@@ -65,7 +80,15 @@ std::string CsvTable::Text(std::size_t row, std::size_t column) const {
 double CsvTable::Number(std::size_t row, std::size_t column) const {
   const std::string text = Text(row, column);
   if (text.empty()) Fail(row, column, "is empty; give a number");
-  const auto value = ParseNumber(text);
+  auto value = ParseNumber(text);
+  if (!value && delimiter_ != ',') {
+    if (HintOf(text) == DecimalHint::kEitherComma && !decimal_comma_) {
+      Fail(row,
+           column,
+           Quoted(text) + " has a decimal comma or thousands; write decimals with a point");
+    }
+    value = LooseNumber(text, ',');
+  }
   if (!value) Fail(row, column, Quoted(text) + " is not a finite number; write it like -12.5");
   return *value;
 }
@@ -83,9 +106,18 @@ void CsvTable::TakeHeader(Row header) {
     }
     names_.push_back(std::move(name));
   }
-  if (names_.size() == 1 && names_[0].find_first_of(";\t") != std::string::npos) {
-    FailLine(header.line, "the header is not separated by commas; save the table with commas");
-  }
+}
+
+void CsvTable::FindDecimalComma() {
+  decimal_comma_ = std::any_of(rows_.begin(), rows_.end(), [](const Row& row) {
+    return std::any_of(row.cells.begin(), row.cells.end(), [](const std::string& cell) {
+      return HintOf(cell) == DecimalHint::kComma;
+    });
+  });
+}
+
+bool CsvTable::IsDelimiter(char c) const {
+  return c == delimiter_ || (delimiter_ == ' ' && c == '\t');
 }
 
 void CsvTable::CheckLength(const Row& row) const {
@@ -110,7 +142,7 @@ std::vector<CsvTable::Row> CsvTable::Split(const std::string& text) const {
     Row row{line, {}};
     SplitCell(text, at, line, row);
     while (!AtLineEnd(text, at)) {
-      ++at;  // The comma.
+      ++at;  // The separator.
       SplitCell(text, at, line, row);
     }
     SkipLineEnd(text, at, line);
@@ -120,12 +152,15 @@ std::vector<CsvTable::Row> CsvTable::Split(const std::string& text) const {
 }
 
 void CsvTable::SplitCell(const std::string& text, std::size_t& at, int& line, Row& row) const {
-  while (at < text.size() && (text[at] == ' ' || text[at] == '\t')) ++at;
+  const auto is_blank = [&](char c) {
+    return (c == ' ' || c == '\t') && (delimiter_ == ' ' || c != delimiter_);
+  };
+  while (at < text.size() && is_blank(text[at])) ++at;
   std::string cell;
   if (at >= text.size() || text[at] != '"') {
-    const std::size_t end = std::min(text.find_first_of(",\r\n", at), text.size());
-    row.cells.push_back(text.substr(at, end - at));
-    at = end;
+    const std::size_t begin = at;
+    while (!AtLineEnd(text, at) && !IsDelimiter(text[at])) ++at;
+    row.cells.push_back(text.substr(begin, at - begin));
     return;
   }
   const int first_line = line;
@@ -141,8 +176,10 @@ void CsvTable::SplitCell(const std::string& text, std::size_t& at, int& line, Ro
   }
   if (at >= text.size()) FailLine(first_line, "a double quote is left open; close it");
   ++at;
-  while (at < text.size() && (text[at] == ' ' || text[at] == '\t')) ++at;
-  if (!AtLineEnd(text, at) && text[at] != ',') {
+  if (delimiter_ != ' ') {
+    while (at < text.size() && is_blank(text[at])) ++at;
+  }
+  if (!AtLineEnd(text, at) && !IsDelimiter(text[at])) {
     FailLine(line, "text follows a closing quote; double the quotes inside a cell");
   }
   row.cells.push_back(std::move(cell));

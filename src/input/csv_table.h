@@ -10,10 +10,11 @@
 
 namespace ohmglow {
 
-/// A comma-separated table with a header row (RFC 4180: double quotes may
-/// enclose a cell, "" inside them is one quote; CRLF or LF). Columns are found
-/// by name in any order, blank rows are skipped. Errors count rows as lines of
-/// the file from 1.
+/// A table of our own column names, separated by commas (RFC 4180: double
+/// quotes may enclose a cell, "" inside them is one quote; CRLF or LF) or, where
+/// its header has no comma, by semicolons, tabs, bars or blanks, then also with
+/// decimal commas. Columns are found by name in any order, blank rows are
+/// skipped. Errors count rows as lines of the file from 1.
 class CsvTable {
  public:
   /// @throws InputError  unreadable, empty, no header, a quote left open.
@@ -40,12 +41,16 @@ class CsvTable {
   };
   void TakeHeader(Row header);
   void CheckLength(const Row& row) const;
+  void FindDecimalComma();
+  bool IsDelimiter(char c) const;
   [[noreturn]] void FailLine(int line, const std::string& what) const;
   std::vector<Row> Split(const std::string& text) const;
   /// Appends one cell; leaves `at` on the separator, line end or end of text.
   void SplitCell(const std::string& text, std::size_t& at, int& line, Row& row) const;
 
   std::filesystem::path file_;
+  char delimiter_ = ',';
+  bool decimal_comma_ = false;  // Some number can be read in no other way.
   std::vector<std::string> names_;
   std::vector<Row> rows_;
 };

@@ -9,9 +9,11 @@
 #include <fstream>
 #include <iterator>
 #include <numeric>
+#include <utility>
 #include <vector>
 
 #include "ohmglow/base/error.h"
+#include "text_encoding.h"
 
 namespace ohmglow {
 namespace {
@@ -99,25 +101,26 @@ void RequireFile(const std::filesystem::path& file, std::string_view named_by) {
   }
 }
 
-std::string ReadTextFile(const std::filesystem::path& file, std::string_view named_by) {
+std::string ReadFileBytes(const std::filesystem::path& file, std::string_view named_by) {
   RequireFile(file, named_by);
   std::ifstream stream(file, std::ios::binary);
   if (!stream) throw InputError(file.string() + ": cannot be opened; check its permissions");
   if (std::filesystem::file_size(file) > kLargestText) {
     throw InputError(file.string() + ": is larger than 64 MB, so it is hardly the right file");
   }
-  std::string text{std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
+  std::string bytes{std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
   if (stream.bad()) throw InputError(file.string() + ": cannot be read; check the disk");
-  if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF")) {
-    throw InputError(file.string() + ": is UTF-16 text; save it as UTF-8");
-  }
-  if (text.find('\0') != std::string::npos) {
+  return bytes;
+}
+
+std::string ReadTextFile(const std::filesystem::path& file, std::string_view named_by) {
+  std::vector<DecodedText> texts = DecodeText(ReadFileBytes(file, named_by));
+  if (texts.empty()) {
     const std::string by = named_by.empty() ? "" : " (named by " + std::string(named_by) + ")";
     throw InputError(file.string() + ": is not a text file" + by +
-                     "; what is wanted here is plain text in UTF-8");
+                     "; what is wanted here is plain text");
   }
-  if (text.starts_with("\xEF\xBB\xBF")) text.erase(0, 3);
-  return text;
+  return std::move(texts[0].utf8);
 }
 
 }  // namespace ohmglow

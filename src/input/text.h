@@ -35,8 +35,13 @@ namespace ohmglow {
 ///         which setting or option named it (`named_by`; may be empty).
 void RequireFile(const std::filesystem::path& file, std::string_view named_by = {});
 
-/// A whole text file without its byte order mark.
-/// @throws InputError  missing, a folder, unreadable, over 64 MB, or not UTF-8 text.
+/// The bytes of a file that ought to be text.
+/// @throws InputError  missing, a folder, unreadable or over 64 MB.
+[[nodiscard]] std::string ReadFileBytes(const std::filesystem::path& file,
+                                        std::string_view named_by = {});
+
+/// A whole text file as UTF-8, without its byte order mark.
+/// @throws InputError  as above, or no text in any encoding that is known.
 [[nodiscard]] std::string ReadTextFile(const std::filesystem::path& file,
                                        std::string_view named_by = {});
 

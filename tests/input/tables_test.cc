@@ -54,6 +54,22 @@ TEST(CsvTable, CountsLinesAlsoAfterBlankRowsAndCellsOfSeveralLines) {
   EXPECT_EQ(table.Line(1), 7);
 }
 
+TEST(CsvTable, TakesOtherDelimitersAndDecimalCommas) {
+  const TempFolder folder;
+  for (const char* text : {"a;b\n1;0,5\n2;1,250\n",
+                           "a\tb\n1\t0.5\n2\t1.250\n",
+                           "a b\n1 0,5\n2  1,25 \n",
+                           "a|b\n1|0,5\n2|1.25\n"}) {
+    const CsvTable table(folder.Write("t.csv", text), "");
+    ASSERT_EQ(table.size(), 2U) << text;
+    EXPECT_EQ(table.Number(0, 1), 0.5) << text;
+    EXPECT_EQ(table.Number(1, 1), 1.25) << text;
+  }
+  const CsvTable open(folder.Write("t.csv", "a;b\n1;1,250\n"), "");
+  ExpectError<InputError>([&] { (void)open.Number(0, 1); },
+                          {"row 2, column b: '1,250' has a decimal comma or thousands"});
+}
+
 TEST(ReadSupplyLog, NeedsNoVolts) {
   const TempFolder folder;
   const SupplyLog log = ReadSupplyLog(folder.Write("s.csv", "time_s,amps\n0,0\n1,0.25\n"), "");
@@ -95,7 +111,7 @@ TEST(ReadSupplyLog, NeedsTwoRowsAndAllColumns) {
 TEST(CsvTable, RefusesTablesThatAreNone) {
   ExpectTableError(kSupply, "", {"table.csv: is empty", "header row"});
   ExpectTableError(kSupply, "\n \n", {"table.csv: is empty"});
-  ExpectTableError(kSupply, "time_s;volts;amps\n0;0;0\n", {"row 1:", "not separated by commas"});
+  ExpectTableError(kContacts, "frame_x frame_y\n1 2\n", {"row 1: column name is missing"});
   ExpectTableError(kSupply, "time_s,volts,amps,volts\n", {"row 1:", "column volts stands twice"});
   ExpectTableError(
       kSupply, "time_s,volts,amps\n0,5,0,0,1\n", {"row 2: has 5 cells", "header 3", "point"});
