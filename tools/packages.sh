@@ -13,6 +13,8 @@ packages=(
   # qpdf and poppler check the PDF of the customer's page.
   qpdf poppler-utils
   libgtest-dev libgmock-dev python3 python3-jsonschema python3-numpy
+  # Tests alone: the Debian packages (cpack asks dpkg-shlibdeps and file).
+  dpkg-dev file
   # Tests alone: batches that share out a shelf.
   parallel
 )

@@ -3,6 +3,7 @@
 #include "cli/help.h"
 
 #include <iomanip>
+#include <opencv2/core/version.hpp>
 #include <sstream>
 
 #include "cli/command_line.h"
@@ -40,7 +41,7 @@ std::string ProgramHelp() {
   }
   text << "\nOptions:\n";
   AddRow(text, "--help", "this text; after a command: its options");
-  AddRow(text, "--version", "name and version");
+  AddRow(text, "--version", "version of the program and of its libraries");
   text << '\n' << ExitCodeHelp() << "\nMore: ohmglow help [COMMAND|case|result]\n";
   return text.str();
 }
@@ -68,6 +69,8 @@ std::string CommandHelp(const Syntax& syntax) {
   return text.str();
 }
 
-std::string VersionText() { return "ohmglow " OHMGLOW_VERSION "\n"; }
+std::string VersionText() {
+  return "ohmglow " OHMGLOW_VERSION "\nBuilt with OpenCV " CV_VERSION ", " OHMGLOW_BUILT_WITH ".\n";
+}
 
 }  // namespace ohmglow::cli

@@ -14,7 +14,7 @@ namespace ohmglow::cli {
 /// `ohmglow COMMAND --help`, with every option.
 [[nodiscard]] std::string CommandHelp(const Syntax& syntax);
 
-/// `ohmglow --version`.
+/// `ohmglow --version`: its own on the first line, then the libraries it was built with.
 [[nodiscard]] std::string VersionText();
 
 }  // namespace ohmglow::cli

@@ -13,7 +13,9 @@ name=version
 run --version
 expect_code 0
 expect_no_error
-[ "$(cat "$work/stdout")" = "ohmglow $version" ] || fail "version: $(cat "$work/stdout")"
+[ "$(head -n 1 "$work/stdout")" = "ohmglow $version" ] || fail "version: $(cat "$work/stdout")"
+grep -qE '^Built with OpenCV [0-9.]+, Eigen [0-9.]+, libtiff [0-9.]+, .*[0-9]\.$' "$work/stdout" ||
+  fail "version: libraries are missing in $(cat "$work/stdout")"
 
 name=help
 run --help
