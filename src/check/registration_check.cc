@@ -40,19 +40,34 @@ double NoiseOfBins(double frame_noise_k, const Stack& stack) {
   return frame_noise_k * std::sqrt(static_cast<double>(stack.size()) / frames);
 }
 
-void Judge(RegistrationCheck& check) {
+// Median and 95 % point of the used frames' expected errors.
+struct Errors {
+  double middle_px = 0;
+  double large_px = 0;
+};
+
+Errors ErrorsOf(const Alignment& alignment) {
   std::vector<double> errors;
-  for (const FrameState& frame : check.alignment.frames) {
+  for (const FrameState& frame : alignment.frames) {
     if (frame.used) errors.push_back(frame.residual_px);
   }
   std::sort(errors.begin(), errors.end());
-  check.error_px = errors[errors.size() / 2];
-  check.large_error_px = errors[errors.size() * 95 / 100];
-  const double ratio = std::max(check.error_px / kHoldsPx, check.large_error_px / kLargeHoldsPx);
-  check.verdict = check.error_px >= kNotToldPx ? RegistrationVerdict::kNotTold
-                  : ratio <= 1                 ? RegistrationVerdict::kHolds
-                  : ratio <= kDoubtful         ? RegistrationVerdict::kDoubtful
-                                               : RegistrationVerdict::kFails;
+  return {errors[errors.size() / 2], errors[errors.size() * 95 / 100]};
+}
+
+RegistrationVerdict VerdictOf(const Errors& errors) {
+  const double ratio = std::max(errors.middle_px / kHoldsPx, errors.large_px / kLargeHoldsPx);
+  return errors.middle_px >= kNotToldPx ? RegistrationVerdict::kNotTold
+         : ratio <= 1                   ? RegistrationVerdict::kHolds
+         : ratio <= kDoubtful           ? RegistrationVerdict::kDoubtful
+                                        : RegistrationVerdict::kFails;
+}
+
+void Judge(RegistrationCheck& check) {
+  const Errors errors = ErrorsOf(check.alignment);
+  check.error_px = errors.middle_px;
+  check.large_error_px = errors.large_px;
+  check.verdict = VerdictOf(errors);
 }
 
 void SummariseTiles(RegistrationCheck& check) {
@@ -66,6 +81,10 @@ void SummariseTiles(RegistrationCheck& check) {
 }
 
 }  // namespace
+
+RegistrationVerdict JudgeAlignment(const Alignment& alignment) {
+  return VerdictOf(ErrorsOf(alignment));
+}
 
 RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& options) {
   options.Validate();

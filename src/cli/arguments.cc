@@ -126,15 +126,17 @@ const std::vector<std::string>& Arguments::Places(std::size_t count,
   return places_;
 }
 
+bool Arguments::WantsJson() const {
+  const std::string json = Text("json");
+  if (!json.empty() && json != "-") {
+    throw OptionError("--json: '" + json + "' is not '-' (standard output); for a file use --out");
+  }
+  return !json.empty();
+}
+
 OutputChoice Arguments::Output() const {
   OutputChoice choice;
-  if (const auto json = Text("json"); !json.empty()) {
-    if (json != "-") {
-      throw OptionError("--json: '" + json +
-                        "' is not '-' (standard output); for a file use --out");
-    }
-    choice.json_to_output = true;
-  }
+  choice.json_to_output = WantsJson();
   choice.out = choice.json_to_output ? Text("out") : Needed("out", "the folder for the result");
   return choice;
 }

@@ -59,6 +59,9 @@ class Arguments {
   /// What --out and "--json -" ask for.
   /// @throws OptionError  where neither is given, or --json names a file.
   [[nodiscard]] OutputChoice Output() const;
+  /// Whether "--json -" is given.
+  /// @throws OptionError  where --json names a file.
+  [[nodiscard]] bool WantsJson() const;
   /// The number options over their defaults.
   [[nodiscard]] Settings ReadSettings() const;
 

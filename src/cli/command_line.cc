@@ -6,6 +6,7 @@
 
 #include "cli/align_command.h"
 #include "cli/batch_command.h"
+#include "cli/check_command.h"
 #include "cli/compare_command.h"
 #include "cli/help.h"
 #include "cli/help_command.h"
@@ -29,6 +30,7 @@ namespace {
 std::span<const Command> Commands() {
   static const std::vector<Command> commands{LocateCommand(),
                                              WhyCommand(),
+                                             CheckCommand(),
                                              BatchCommand(),
                                              CompareCommand(),
                                              SheetCommand(),

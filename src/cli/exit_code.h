@@ -16,7 +16,8 @@ enum class ExitCode {
   kInput = 3,
   kData = 4,
   kOutput = 5,
-  kSomeFailed = 6,  ///< Of a batch; the other cases are done.
+  kSomeFailed = 6,    ///< Of a batch; the other cases are done.
+  kWithWarnings = 7,  ///< Of a check: usable, but better done again.
 };
 
 struct ExitCodeText {
@@ -25,7 +26,7 @@ struct ExitCodeText {
 };
 
 /// The list shown by --help.
-inline constexpr std::array<ExitCodeText, 7> kExitCodes{{
+inline constexpr std::array<ExitCodeText, 8> kExitCodes{{
     {ExitCode::kDone, "done; \"nothing found\" is an answer, too"},
     {ExitCode::kInternal, "internal error of the program"},
     {ExitCode::kOptions, "unknown command or option, or a value out of range"},
@@ -33,6 +34,7 @@ inline constexpr std::array<ExitCodeText, 7> kExitCodes{{
     {ExitCode::kData, "well-formed measurements that are unfit for the method"},
     {ExitCode::kOutput, "the result could not be written"},
     {ExitCode::kSomeFailed, "some cases of a batch failed; the others are done"},
+    {ExitCode::kWithWarnings, "a checked capture is usable, with warnings"},
 }};
 
 /// The code for an exception that reached main().

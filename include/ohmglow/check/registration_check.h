@@ -38,6 +38,10 @@ inline constexpr double kHoldsPx = 0.1;
 
 enum class RegistrationVerdict { kHolds, kDoubtful, kFails, kNotTold };
 
+/// The verdict of CheckRegistration() from the expected errors alone.
+/// @param alignment  with at least one used frame.
+[[nodiscard]] RegistrationVerdict JudgeAlignment(const Alignment& alignment);
+
 /// What tells whether the frames lie on each other.
 struct RegistrationCheck {
   std::string title;

@@ -1,0 +1,26 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "ohmglow/input/case.h"
+#include "ohmglow/input/case_files.h"
+
+namespace ohmglow {
+
+/// What was understood of one file of a case.
+struct FileNote {
+  std::string role;        ///< "frames", "times", "supply", "photo", "points", "parts", "contacts".
+  std::string name;        ///< As the case file has it.
+  std::string understood;  ///< "240 frames of 256 x 192 px, 8 a second", half a line.
+};
+
+/// What was understood of the files that a case was read from.
+/// @param job    the loaded case.
+/// @param files  of the same case, see ListCaseFiles().
+[[nodiscard]] std::vector<FileNote> DescribeFiles(const Case& job,
+                                                  const std::vector<NamedFiles>& files);
+
+}  // namespace ohmglow

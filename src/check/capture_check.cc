@@ -1,0 +1,210 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/check/capture_check.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "align/screening.h"
+#include "analysis.h"
+#include "check/capture_todo.h"
+#include "check/thinned_frames.h"
+#include "heat/identifiability.h"
+#include "heat/plate.h"
+#include "ohmglow/base/error.h"
+#include "rank/advice_view.h"
+
+namespace ohmglow {
+namespace {
+
+using internal::Judged;
+
+constexpr int kLeastFrames = 60;  // Kept, however large they are.
+// Half of the usual bins: fits cost less, and steps are still told to 0.1 s.
+constexpr int kBins = 64;
+constexpr int kPlaces = 2;  // Their powers are fitted, and none is reported.
+constexpr double kColdShare = 0.01;
+
+int StepFor(const Case& job, double most_pixels) {
+  const double pixels = static_cast<double>(job.frames->count()) * job.frames->size_px().area();
+  const int by_pixels = static_cast<int>(std::ceil(pixels / most_pixels));
+  return std::clamp(by_pixels, 1, std::max(1, job.frames->count() / kLeastFrames));
+}
+
+void DescribeFrames(const Case& job, CaptureCheck& check) {
+  check.num_frames = job.frames->count();
+  check.size_px = job.frames->size_px();
+  const std::vector<double>& times_s = job.frame_times_s;
+  if (times_s.size() > 1) check.length_s = times_s.back() - times_s.front();
+  ScreeningReport times;
+  ScreenTimes(times_s, times);
+  check.lost_frames = times.lost_frames.value_or(0);
+  Image first;
+  job.frames->Read(0, first);
+  std::vector<float> values;
+  std::copy_if(first.begin(), first.end(), std::back_inserter(values), [](float v) {
+    return std::isfinite(v);
+  });
+  if (values.empty()) return;
+  const auto at = [&](double share) {
+    const auto place = values.begin() +
+                       static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+    std::nth_element(values.begin(), place, values.end());
+    return static_cast<double>(*place);
+  };
+  check.coldest_k = at(kColdShare);
+  check.hottest_k = at(1 - kColdShare);
+}
+
+// Reasons that carry a number or a frame's name are counted together.
+std::string WithoutDetails(const std::string& reason) {
+  const std::size_t end = reason.find_first_of(":(0123456789");
+  std::string text = reason.substr(0, end);
+  while (!text.empty() && text.back() == ' ') text.pop_back();
+  return text;
+}
+
+// Those that screening leaves out, of all frames: a shutter that closes for three
+// of them falls between those that are registered.
+std::vector<LeftOut> CountLeftOut(const std::vector<FrameState>& frames) {
+  std::vector<LeftOut> rows;
+  for (const FrameState& frame : frames) {
+    if (frame.used) continue;
+    const std::string reason = WithoutDetails(frame.reason);
+    const auto known = std::find_if(
+        rows.begin(), rows.end(), [&](const LeftOut& row) { return row.reason == reason; });
+    if (known != rows.end()) {
+      ++known->frames;
+    } else {
+      rows.push_back({reason, 1});
+    }
+  }
+  std::stable_sort(rows.begin(), rows.end(), [](const LeftOut& a, const LeftOut& b) {
+    return a.frames > b.frames;
+  });
+  return rows;
+}
+
+void TakeAlignment(const Alignment& alignment, CaptureCheck& check) {
+  check.noise_k = alignment.noise_k;
+  check.view = {JudgeAlignment(alignment),
+                alignment.median_residual_px,
+                alignment.largest_shift_px,
+                alignment.num_segments - 1};
+}
+
+void TakeResult(const Case& job, const LocateResult& result, int step, CaptureCheck& check) {
+  check.rate_hz = result.rate_hz * step;
+  check.assumed = result.assumed;
+  check.noise_k = result.noise_per_frame_k;
+  check.levels = result.levels;
+  check.clock_offset_s = result.clock_offset_s;
+  check.clock_sigma_s = result.clock_offset_sigma_s;
+  for (const SupplyLevel& level : result.levels) {
+    check.top_amps_a = std::max(check.top_amps_a.value_or(0), level.amps_a);
+  }
+  // As of the frames looked at: what all of them average out is little beside what the board's
+  // own texture and drift leave.
+  if (result.detectable_w > 0) check.detectable_w = result.detectable_w;
+  if (!result.maps.board_from_frame) return;
+  check.place_error_mm = result.maps.board_error_mm;
+  std::vector<Part> on_side;
+  std::copy_if(job.parts.begin(), job.parts.end(), std::back_inserter(on_side), [&](const Part& p) {
+    return p.side == job.side;
+  });
+  const std::vector<Part> unseen = PartsNotInView(on_side, result);
+  check.num_parts_seen = check.num_parts - static_cast<int>(unseen.size());
+  check.parts_unseen = NamesOf(unseen);
+}
+
+double TopWatts(const LocateResult& result) {
+  double top_w = 0;
+  for (const SupplyLevel& level : result.levels) {
+    if (std::isfinite(level.watts_w())) top_w = std::max(top_w, level.watts_w());
+  }
+  return top_w;
+}
+
+bool LacksVolts(const Case& job) {
+  return job.supply && std::none_of(job.supply->volts_v.begin(),
+                                    job.supply->volts_v.end(),
+                                    [](double v) { return std::isfinite(v); });
+}
+
+// What the whole chain says of the thinned case.
+Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, CaptureCheck& check) {
+  Judged judged;
+  const Analysis found = Analyze(internal::Thinned(job, step), options);
+  TakeAlignment(found.result.alignment, check);
+  TakeResult(job, found.result, step, check);
+  judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
+  // That the log has no volts is no reason to film again.
+  if (!LacksVolts(job)) judged.supply_remarks = found.result.supply_remarks;
+  const Mask& hot = found.response.out_of_range;
+  judged.too_hot_px = hot.empty() ? 0 : cv::countNonZero(hot);
+  judged.top_w = TopWatts(found.result);
+  return judged;
+}
+
+// What can be said where there is no heat to look for.
+void JudgeFramesAlone(const Case& job,
+                      int step,
+                      const LocateOptions& options,
+                      CaptureCheck& check) {
+  try {
+    const Registered registered = Register(internal::Thinned(job, step), options, [](double) {});
+    TakeAlignment(registered.alignment, check);
+  } catch (const DataError&) {
+    // Told by the refusal already.
+  }
+}
+
+}  // namespace
+
+void CaptureCheckOptions::Validate() const {
+  locate.Validate();
+  if (most_pixels >= 1e5) return;
+  throw OptionError("CaptureCheckOptions::most_pixels = " + std::to_string(most_pixels) +
+                    ": must be >= 1e5");
+}
+
+CaptureCheck CheckCapture(const Case& job, const CaptureCheckOptions& options) {
+  options.Validate();
+  CaptureCheck check;
+  check.title = job.title;
+  check.case_file = job.file.filename().string();
+  check.assumed = job.assumed;
+  check.side = job.side;
+  check.mm_per_pixel = job.mm_per_pixel;
+  check.has_parts = !job.parts.empty();
+  check.num_parts = static_cast<int>(std::count_if(
+      job.parts.begin(), job.parts.end(), [&](const Part& part) { return part.side == job.side; }));
+  LocateOptions quick = options.locate;
+  quick.heat.max_bins = std::min(quick.heat.max_bins, kBins);
+  quick.rank.max_candidates = std::min(quick.rank.max_candidates, kPlaces);
+  Judged judged;
+  try {
+    if (!job.frames) throw DataError("the case has no frames");
+    DescribeFrames(job, check);
+    const int step = StepFor(job, options.most_pixels);
+    check.left_out = CountLeftOut(internal::ScreenFrames(*job.frames, quick.align, {}).frames);
+    check.num_looked_at = (check.num_frames + step - 1) / step;
+    check.rate_hz = check.length_s > 0 ? (check.num_frames - 1) / check.length_s : 0;
+    try {
+      judged = JudgeHeat(job, step, quick, check);
+    } catch (const DataError& error) {
+      judged.refusal = error.what();
+      JudgeFramesAlone(job, step, quick, check);
+    }
+  } catch (const DataError& error) {
+    judged.refusal = error.what();
+  }
+  check.todo = internal::ListToDo(check, judged);
+  check.usable = check.todo.empty()          ? Usable::kYes
+                 : check.todo.front().needed ? Usable::kNo
+                                             : Usable::kWithWarnings;
+  return check;
+}
+
+}  // namespace ohmglow

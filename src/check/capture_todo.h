@@ -1,0 +1,29 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "ohmglow/check/capture_check.h"
+
+namespace ohmglow::internal {
+
+/// What of an analysis the list of things to do is made from.
+struct Judged {
+  std::string refusal;        ///< Why there is no analysis; empty where there is one.
+  std::string course_advice;  ///< On the course of the current; may be empty.
+  std::vector<std::string> supply_remarks;
+  int too_hot_px = 0;  ///< Pixels that left the camera's range.
+  double top_w = 0;    ///< Of the supply at the highest current; 0: not known.
+};
+
+/// What the next capture should do otherwise, needed things first; the numbers
+/// of `check` must stand.
+[[nodiscard]] std::vector<ToDo> ListToDo(const CaptureCheck& check, const Judged& judged);
+
+/// An error's or an advice's text, "what is wrong; what to do" or "what is wrong.
+/// What to do.", as two sentences.
+[[nodiscard]] ToDo SplitAdvice(const std::string& text, bool needed);
+
+}  // namespace ohmglow::internal

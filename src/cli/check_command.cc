@@ -1,0 +1,61 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/check_command.h"
+
+#include <iostream>
+#include <string>
+#include <vector>
+
+#include "cli/process.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/check/capture_check.h"
+#include "ohmglow/input/case_files.h"
+#include "ohmglow/input/file_notes.h"
+#include "ohmglow/picture/capture_report.h"
+
+namespace ohmglow::cli {
+namespace {
+
+ExitCode CodeFor(Usable usable) {
+  switch (usable) {
+    case Usable::kYes:
+      return ExitCode::kDone;
+    case Usable::kWithWarnings:
+      return ExitCode::kWithWarnings;
+    case Usable::kNo:
+      break;
+  }
+  return ExitCode::kData;
+}
+
+ExitCode RunCheck(const Arguments& arguments) {
+  const std::string case_file = arguments.Places(1, "one case file").front();
+  const bool json = arguments.WantsJson();
+  const Settings settings = arguments.ReadSettings();
+  SetThreads(settings.threads);
+  const Case job = LoadCase(case_file);
+  const CaptureCheck check = CheckCapture(job, {.locate = settings.locate});
+  const std::vector<FileNote> files = DescribeFiles(job, ListCaseFiles(case_file));
+  std::cout << (json ? ToCaptureJson(check, files) : ToCaptureText(check, files));
+  return CodeFor(check.usable);
+}
+
+}  // namespace
+
+Command CheckCommand() {
+  return {
+      {.name = "check",
+       .does = "say in a second what a capture is good for and what to do again",
+       .usage = "  ohmglow check CASE.ini [--json -] [options]\n",
+       .about =
+           "For the bench, while the board still lies there: what was understood of each file,\n"
+           "frames, noise, how still the view is, levels and clock of the supply, the least\n"
+           "power that would show, and what to do again and why. Large captures are looked at\n"
+           "in every n-th frame. Writes nothing. Exit code 0: usable, 7: usable with\n"
+           "warnings, 4: not usable.\n",
+       .options = {{"json", "-", "print the same as JSON"}},
+       .numbers = true},
+      RunCheck};
+}
+
+}  // namespace ohmglow::cli

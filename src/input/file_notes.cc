@@ -1,0 +1,102 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/input/file_notes.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <map>
+#include <opencv2/core.hpp>
+
+namespace ohmglow {
+namespace {
+
+template <typename... Values>
+std::string Format(const char* text, Values... values) {
+  char buffer[200];
+  std::snprintf(buffer, sizeof buffer, text, values...);
+  return buffer;
+}
+
+std::string Count(std::size_t number, const char* noun) {
+  return std::to_string(number) + " " + noun + (number == 1 ? "" : "s");
+}
+
+std::string Size(cv::Size px) { return Format("%d x %d px", px.width, px.height); }
+
+double LengthOf(const std::vector<double>& times_s) {
+  return times_s.empty() ? 0 : times_s.back() - times_s.front();
+}
+
+// "0 to 2.01 A"; nothing where no value is known.
+std::string Range(const std::vector<double>& values, const char* unit) {
+  double low = INFINITY;
+  double high = -INFINITY;
+  for (const double value : values) {
+    if (!std::isfinite(value)) continue;
+    low = std::min(low, value);
+    high = std::max(high, value);
+  }
+  return low > high ? std::string() : Format("%.3g to %.3g %s", low, high, unit);
+}
+
+std::string Frames(const Case& job, std::size_t num_files) {
+  std::string text = Count(static_cast<std::size_t>(job.frames->count()), "frame") + " of " +
+                     Size(job.frames->size_px());
+  if (num_files > 1) text += " in " + Count(num_files, "file");
+  return text;
+}
+
+std::string Supply(const Case& job) {
+  if (!job.supply) return {};
+  const SupplyLog& log = *job.supply;
+  std::string text = Count(log.time_s.size(), "row") + Format(" in %.1f s; ", LengthOf(log.time_s));
+  text += Range(log.amps_a, "A");
+  const std::string volts = Range(log.volts_v, "V");
+  return text + (volts.empty() ? ", no volts" : ", " + volts);
+}
+
+std::string Points(const Case& job) {
+  const auto on_board = std::count_if(job.landmarks.begin(),
+                                      job.landmarks.end(),
+                                      [](const auto& p) { return p.board_mm.has_value(); });
+  return Count(job.landmarks.size(), "landmark") + ", " + std::to_string(on_board) +
+         " of them with a place on the board";
+}
+
+std::string Parts(const Case& job) {
+  const auto top = std::count_if(job.parts.begin(), job.parts.end(), [](const Part& part) {
+    return part.side == BoardSide::kTop;
+  });
+  return Count(job.parts.size(), "part") + ", " + std::to_string(top) + " of them on top";
+}
+
+std::string Understood(const Case& job, const NamedFiles& named) {
+  if (named.key == "frames.source") return Frames(job, named.files.size());
+  if (named.key == "frames.times") return Format("times of %.1f s", LengthOf(job.frame_times_s));
+  if (named.key == "supply.log") return Supply(job);
+  if (named.key == "board.photo") return Size(job.photo.size());
+  if (named.key == "board.points") return Points(job);
+  if (named.key == "board.parts") return Parts(job);
+  if (named.key == "board.contacts") return Count(job.contacts.size(), "lead contact");
+  return {};
+}
+
+}  // namespace
+
+std::vector<FileNote> DescribeFiles(const Case& job, const std::vector<NamedFiles>& files) {
+  static const std::map<std::string, std::string> kRoles{{"frames.source", "frames"},
+                                                         {"supply.log", "supply"}};
+  std::vector<FileNote> notes;
+  for (const NamedFiles& named : files) {
+    const std::string understood = Understood(job, named);
+    if (understood.empty()) continue;
+    const auto known = kRoles.find(named.key);
+    const std::string role =
+        known != kRoles.end() ? known->second : named.key.substr(named.key.find('.') + 1);
+    notes.push_back({role, named.name, understood});
+  }
+  return notes;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,47 @@
+#!/usr/bin/env bash
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# `ohmglow check` as a user runs it, on the sample: what it prints, its exit codes, and one clear line
+# for bad input.
+#   check_test.sh PROGRAM CASE.ini
+set -euo pipefail
+program=$1
+sample=$2
+source "$(dirname "${BASH_SOURCE[0]}")/check.sh"
+
+# The sample's current only rises, and a part of the board is not in view.
+name="warnings"
+run check "$sample"
+expect_code 7
+expect_no_error
+grep -q '^Usable, but' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+for row in 'frames .*frames.tiff .*241 frames' 'supply .*supply.csv .*rows' 'photo .*1000 x 800' 'noise .*mK' \
+           'levels .*0 A for .*1.5 A' 'clock .*s are frame times' 'shows .*mW' 'only rises'; do
+  grep -q -e "$row" "$work/stdout" || fail "$name: no '$row' in $(cat "$work/stdout")"
+done
+[ "$(awk 'length > 102' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 100"
+
+# The same numbers as JSON; what locate says of the same capture is near.
+name="json"
+run check "$sample" --json -
+expect_code 7
+grep -q '"usable": "with_warnings"' "$work/stdout" || fail "$name: $(head -n 12 "$work/stdout")"
+[ -z "$(find "$work" -name '*.partial-*')" ] || fail "$name: wrote something"
+
+cp -r "$(dirname "$sample")" "$work/case"
+chmod -R u+w "$work/case"
+name="no step"
+awk -F, -v OFS=, 'NR > 1 { $3 = "1.000" } { print }' "$work/case/supply.csv" > "$work/flat"
+cp "$work/flat" "$work/case/supply.csv"
+run check "$work/case/case.ini"
+expect_code 4
+expect_no_error
+grep -q '^Not usable' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+grep -q 'noise .*mK' "$work/stdout" || fail "$name: the frames are not described"
+
+bad() { expect_refusal check "$@"; }
+bad "no case"      2 'case' --
+bad "json to file" 2 'standard output' -- "$sample" --json check.json
+bad "missing"      3 'none\.ini' -- "$work/none.ini"
+
+finish "check_test"
