@@ -4,11 +4,13 @@
 
 packages=(
   g++ cmake ninja-build pkg-config
-  libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev libopencv-imgcodecs-dev
-  libtiff-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
+  libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
+  libtiff-dev libpng-dev libjpeg62-turbo-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
   # The manual pages, from src/manual/*.md.
   lowdown groff-base
+  # Simulator and tests alone: pictures through another library than the program's.
+  libopencv-imgcodecs-dev
   # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.
   # qpdf and poppler check the PDF of the customer's page.
   qpdf poppler-utils

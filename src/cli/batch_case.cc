@@ -7,7 +7,6 @@
 #include <cerrno>
 #include <cstring>
 #include <nlohmann/json.hpp>
-#include <opencv2/imgcodecs.hpp>
 
 #include "batch/case_record.h"
 #include "batch/index_page.h"
@@ -17,6 +16,7 @@
 #include "cli/exit_code.h"
 #include "cli/located_case.h"
 #include "cli/process.h"
+#include "input/jpeg_codec.h"
 #include "ohmglow/base/error.h"
 #include "picture/text.h"
 #include "picture/words.h"
@@ -30,9 +30,7 @@ constexpr int kThumbnailQuality = 85;
 
 ResultFile Thumbnail(const LocatedCase& located) {
   const cv::Mat picture = batch::DrawThumbnail(located.result, located.job.photo);
-  std::vector<unsigned char> jpeg;
-  cv::imencode(".jpg", picture, jpeg, {cv::IMWRITE_JPEG_QUALITY, kThumbnailQuality});
-  return {std::string(batch::kThumbnailName), {jpeg.begin(), jpeg.end()}};
+  return {std::string(batch::kThumbnailName), EncodeJpeg(picture, kThumbnailQuality)};
 }
 
 std::string Answer(const LocateResult& result) {

@@ -3,12 +3,11 @@
 #include "cli/located_case.h"
 
 #include <algorithm>
-#include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
 #include "cli/map_tiff.h"
-#include "ohmglow/base/error.h"
+#include "input/png_codec.h"
 #include "ohmglow/picture/growth_report.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/picture/report.h"
@@ -118,10 +117,8 @@ LocatedCase LocateBothSides(const std::filesystem::path& case_file,
 }
 
 std::string Encode(const cv::Mat& picture, const std::string& name) {
-  std::vector<unsigned char> bytes;
-  const std::string extension = std::filesystem::path(name).extension();
-  if (!cv::imencode(extension, picture, bytes)) throw OutputError(name + ": cannot be encoded");
-  return {bytes.begin(), bytes.end()};
+  if (std::filesystem::path(name).extension() != ".tiff") return EncodePng(picture);
+  return MapTiff(picture, "Unit: K.", 0);
 }
 
 std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {

@@ -38,7 +38,7 @@ struct LocatedCase {
 /// @throws OutputError  where a picture cannot be encoded.
 [[nodiscard]] std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth = false);
 
-/// Lossless file bytes of a picture (PNG) or a map (32-bit TIFF).
+/// Lossless file bytes of a picture (PNG) or a map of kelvin (.tiff, 32 bits).
 /// @param name  file name with its extension.
 /// @throws OutputError  where it cannot be encoded.
 [[nodiscard]] std::string Encode(const cv::Mat& picture, const std::string& name);

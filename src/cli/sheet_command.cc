@@ -5,12 +5,12 @@
 #include <algorithm>
 #include <ctime>
 #include <iostream>
-#include <opencv2/imgcodecs.hpp>
 
 #include "cli/located_case.h"
 #include "cli/output_file.h"
 #include "cli/process.h"
 #include "cli/sheet_files.h"
+#include "input/jpeg_codec.h"
 #include "input/text.h"
 #include "ohmglow/base/error.h"
 
@@ -31,14 +31,12 @@ SheetDate Today() {
 
 // Coarser where the picture would not stay small.
 std::string Jpeg(const cv::Mat& bgr) {
-  std::vector<unsigned char> bytes;
+  std::string bytes;
   for (const int quality : {88, 75, 55, 35, 15}) {
-    if (!cv::imencode(".jpg", bgr, bytes, {cv::IMWRITE_JPEG_QUALITY, quality})) {
-      throw OutputError("a picture of the page cannot be encoded");
-    }
+    bytes = EncodeJpeg(bgr, quality);
     if (bytes.size() <= kMostJpegBytes) break;
   }
-  return {bytes.begin(), bytes.end()};
+  return bytes;
 }
 
 /// @throws OptionError  where the option's text is none of the two.

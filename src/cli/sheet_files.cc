@@ -6,13 +6,13 @@
 #include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
-#include <opencv2/imgcodecs.hpp>
 #include <opencv2/imgproc.hpp>
 
-#include "input/binary_file.h"
+#include "input/byte_source.h"
 #include "input/ini_file.h"
-#include "input/png_page.h"
+#include "input/picture_file.h"
 #include "input/text.h"
+#include "input/tiff_pages.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
 #include "picture/text.h"
@@ -25,17 +25,6 @@ using Json = nlohmann::json;
 
 [[noreturn]] void Fail(const fs::path& file, const std::string& what) {
   throw InputError(file.string() + ": " + what);
-}
-
-// Reads with whatever the file holds; empty where it is no picture.
-cv::Mat Decode(const fs::path& file, const std::string& named_by) {
-  RequireFile(file, named_by);
-  if (BinaryFile(file).Peek(0, 4) == "\x89PNG") RequireWholePng(file);
-  try {
-    return cv::imread(file.string(), cv::IMREAD_UNCHANGED);
-  } catch (const cv::Exception&) {
-    return {};  // Reported by the caller.
-  }
 }
 
 // What a logo lets through shows the paper.
@@ -54,13 +43,8 @@ cv::Mat OnPaper(const cv::Mat& bgra) {
 }
 
 cv::Mat ReadColour(const fs::path& file, const std::string& named_by) {
-  cv::Mat image = Decode(file, named_by);
+  cv::Mat image = ReadPicture(ByteSource(file, named_by), named_by);
   if (image.depth() == CV_16U) image.convertTo(image, CV_8U, 1 / 257.0);
-  const bool known = image.channels() == 1 || image.channels() == 3 || image.channels() == 4;
-  if (image.empty() || image.depth() != CV_8U || !known) {
-    Fail(file,
-         "is no picture that can be read (named by " + named_by + "); save it as PNG or JPEG");
-  }
   if (image.channels() == 4) return OnPaper(image);
   if (image.channels() == 1) cv::cvtColor(image, image, cv::COLOR_GRAY2BGR);
   return image;
@@ -68,8 +52,10 @@ cv::Mat ReadColour(const fs::path& file, const std::string& named_by) {
 
 // A map of kelvin; of the given size where there is one.
 Image ReadMap(const fs::path& file, const std::string& named_by, cv::Size size_px) {
-  const cv::Mat map = Decode(file, named_by);
-  if (map.empty() || map.type() != CV_32FC1) {
+  const ByteSource source(file, named_by);
+  cv::Mat map;
+  if (IsTiff(source.Peek(0, 4))) TiffPages(source).Read(0, map);
+  if (map.type() != CV_32FC1) {
     Fail(file, "is no map of 32-bit numbers (named by " + named_by + "); make the folder again");
   }
   if (size_px.area() > 0 && map.size() != size_px) {

@@ -2,10 +2,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <memory>
 #include <opencv2/core.hpp>
 #include <string>
+
+#include "byte_source.h"
 
 namespace ohmglow {
 
@@ -35,8 +38,7 @@ struct RawSize {
 /// One file of any supported kind, told by its first bytes: TIFF, PNG, PGM,
 /// NPY; anything else is raw 16-bit data where `raw` gives a size.
 /// @throws InputError
-[[nodiscard]] std::unique_ptr<CountPages> OpenCountFile(const std::filesystem::path& file,
-                                                        RawSize raw);
+[[nodiscard]] std::unique_ptr<CountPages> OpenCountFile(const ByteSource& file, RawSize raw);
 
 /// What `frames.source` names: a file, a folder or a pattern.
 /// @throws InputError
@@ -44,9 +46,14 @@ struct RawSize {
                                                      RawSize raw);
 
 /// "file, page 3", for messages; pages count from 1.
-[[nodiscard]] std::string PageName(const std::filesystem::path& file, int page);
+[[nodiscard]] std::string PageName(const std::string& file, int page);
 
 /// @throws InputError  where a side is < 1 or above the largest.
 void CheckSize(const std::string& where, long long width_px, long long height_px);
+
+/// Before memory is taken for a page: whether so many bytes can come out of a
+/// file of `file_bytes`, however well it is packed. Small pages always can.
+/// @throws InputError
+void CheckPageBytes(const std::string& where, std::uint64_t page_bytes, std::uint64_t file_bytes);
 
 }  // namespace ohmglow

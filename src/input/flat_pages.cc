@@ -30,13 +30,13 @@ void SwapBytes(cv::Mat& counts) {
 
 }  // namespace
 
-FlatPages::FlatPages(const std::filesystem::path& file, Layout layout)
-    : file_(file), layout_(std::move(layout)) {
+FlatPages::FlatPages(ByteSource file, Layout layout)
+    : file_(std::move(file)), layout_(std::move(layout)) {
   const std::uint64_t bytes = PageBytes(layout_.size_px, layout_.type);
   for (int page = 0; page < count(); ++page) {
     const std::uint64_t end = layout_.offsets[static_cast<std::size_t>(page)] + bytes;
     if (end > file_.size()) {
-      throw InputError(PageName(file, page) + ": the file is cut short here (" +
+      throw InputError(PageName(file_.name(), page) + ": the file is cut short here (" +
                        std::to_string(file_.size()) + " of " + std::to_string(end) +
                        " bytes); copy it again");
     }
@@ -48,19 +48,19 @@ void FlatPages::Read(int page, cv::Mat& counts) {
   file_.Read(layout_.offsets[static_cast<std::size_t>(page)],
              static_cast<std::size_t>(PageBytes(layout_.size_px, layout_.type)),
              counts.ptr(),
-             PageName(file_.file(), page));
+             PageName(file_.name(), page));
   const bool host_is_big = std::endian::native == std::endian::big;
   if (layout_.big_endian != host_is_big) SwapBytes(counts);
 }
 
-FlatPages::Layout ReadRawLayout(const std::filesystem::path& file, RawSize size) {
+FlatPages::Layout ReadRawLayout(const ByteSource& file, RawSize size) {
   FlatPages::Layout layout;
   layout.type = CV_16U;
   layout.size_px = {size.width_px, size.height_px};
   const std::uint64_t frame = PageBytes(layout.size_px, layout.type);
-  const std::uint64_t total = BinaryFile(file).size();
+  const std::uint64_t total = file.size();
   if (total == 0 || total % frame != 0) {
-    throw InputError(file.string() + ": has " + std::to_string(total) +
+    throw InputError(file.name() + ": has " + std::to_string(total) +
                      " bytes, no whole number of frames of " + std::to_string(size.width_px) +
                      " x " + std::to_string(size.height_px) +
                      " px at 2 bytes; check frames.width_px and frames.height_px");

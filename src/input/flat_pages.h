@@ -3,10 +3,8 @@
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
 #include <vector>
 
-#include "binary_file.h"
 #include "count_pages.h"
 
 namespace ohmglow {
@@ -23,7 +21,7 @@ class FlatPages final : public CountPages {
   };
 
   /// @throws InputError  where a page lies beyond the end of the file.
-  FlatPages(const std::filesystem::path& file, Layout layout);
+  FlatPages(ByteSource file, Layout layout);
 
   [[nodiscard]] int count() const override { return static_cast<int>(layout_.offsets.size()); }
   [[nodiscard]] cv::Size size_px() const override { return layout_.size_px; }
@@ -31,23 +29,23 @@ class FlatPages final : public CountPages {
   void Read(int page, cv::Mat& counts) override;
 
  private:
-  BinaryFile file_;
+  ByteSource file_;
   Layout layout_;
 };
 
 /// NPY: little-endian uint8, uint16, int16 or float32, C order, of shape
 /// (height, width) or (frames, height, width). NumPy format description (NEP 1).
 /// @throws InputError
-[[nodiscard]] FlatPages::Layout ReadNpyLayout(const std::filesystem::path& file);
+[[nodiscard]] FlatPages::Layout ReadNpyLayout(const ByteSource& file);
 
 /// Binary grey PGM ("P5"), one image or several; samples above 255 have two
 /// bytes, the most significant first. Netpbm, pgm(5).
 /// @throws InputError
-[[nodiscard]] FlatPages::Layout ReadPgmLayout(const std::filesystem::path& file);
+[[nodiscard]] FlatPages::Layout ReadPgmLayout(const ByteSource& file);
 
 /// 16-bit unsigned samples, the least significant byte first, no header, one
 /// frame after the other (the layout of V4L2_PIX_FMT_Y16).
 /// @throws InputError  where the file is no whole number of frames.
-[[nodiscard]] FlatPages::Layout ReadRawLayout(const std::filesystem::path& file, RawSize size);
+[[nodiscard]] FlatPages::Layout ReadRawLayout(const ByteSource& file, RawSize size);
 
 }  // namespace ohmglow

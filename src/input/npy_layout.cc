@@ -12,8 +12,8 @@ namespace {
 
 constexpr long long kMostFrames = 10'000'000;
 
-[[noreturn]] void Fail(const std::filesystem::path& file, const std::string& what) {
-  throw InputError(file.string() + ": " + what);
+[[noreturn]] void Fail(const ByteSource& file, const std::string& what) {
+  throw InputError(file.name() + ": " + what);
 }
 
 // What follows 'key': in the header's dictionary.
@@ -24,7 +24,7 @@ std::string_view After(std::string_view header, std::string_view key) {
   return colon == std::string_view::npos ? std::string_view() : Trim(header.substr(colon + 1));
 }
 
-int SampleType(const std::filesystem::path& file, std::string_view header) {
+int SampleType(const ByteSource& file, std::string_view header) {
   const std::string_view text = After(header, "descr");
   const std::string descr(text.size() > 2 ? text.substr(1, text.find('\'', 1) - 1) : text);
   if (descr == "|u1") return CV_8U;
@@ -36,7 +36,7 @@ int SampleType(const std::filesystem::path& file, std::string_view header) {
            "; save it as little-endian uint16 ('<u2') or float32 ('<f4')");
 }
 
-std::vector<long long> Shape(const std::filesystem::path& file, std::string_view header) {
+std::vector<long long> Shape(const ByteSource& file, std::string_view header) {
   std::string_view text = After(header, "shape");
   const std::size_t end = text.find(')');
   if (!text.starts_with('(') || end == std::string_view::npos) Fail(file, "has no shape");
@@ -60,22 +60,21 @@ std::vector<long long> Shape(const std::filesystem::path& file, std::string_view
 
 }  // namespace
 
-FlatPages::Layout ReadNpyLayout(const std::filesystem::path& file) {
-  BinaryFile stream(file);
-  const std::string start = stream.Peek(0, 12);
+FlatPages::Layout ReadNpyLayout(const ByteSource& file) {
+  const std::string start = file.Peek(0, 12);
   if (start.size() < 12 || !start.starts_with("\x93NUMPY")) Fail(file, "is no NPY file");
   const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(start[i]); };
   const bool long_length = byte(6) >= 2;
   std::size_t length = byte(8) + 256U * byte(9);
   if (long_length) length += (byte(10) + 256U * byte(11)) * 65536U;
   const std::size_t begin = long_length ? 12 : 10;
-  const std::string header = stream.Peek(begin, length);
+  const std::string header = file.Peek(begin, length);
   if (header.size() != length) Fail(file, "its header is cut short; copy it again");
   if (!After(header, "fortran_order").starts_with("False")) {
     Fail(file, "is not in C order; save it with C order (row by row)");
   }
   const std::vector<long long> shape = Shape(file, header);
-  CheckSize(file.string(), shape[2], shape[1]);
+  CheckSize(file.name(), shape[2], shape[1]);
   FlatPages::Layout layout;
   layout.type = SampleType(file, header);
   layout.size_px = {static_cast<int>(shape[2]), static_cast<int>(shape[1])};

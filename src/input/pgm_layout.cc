@@ -66,14 +66,13 @@ PgmHeader ParseHeader(const std::string& text, const std::string& where) {
 
 }  // namespace
 
-FlatPages::Layout ReadPgmLayout(const std::filesystem::path& file) {
-  BinaryFile stream(file);
+FlatPages::Layout ReadPgmLayout(const ByteSource& file) {
   FlatPages::Layout layout;
   layout.big_endian = true;
   std::uint64_t offset = 0;
-  while (offset < stream.size()) {
-    const std::string where = PageName(file, static_cast<int>(layout.offsets.size()));
-    const std::string text = stream.Peek(offset, kLongestHeader);
+  while (offset < file.size()) {
+    const std::string where = PageName(file.name(), static_cast<int>(layout.offsets.size()));
+    const std::string text = file.Peek(offset, kLongestHeader);
     // Some writers end an image with a line feed; another image must begin with P.
     if (!layout.offsets.empty() && Trim(text.substr(0, 16)).empty()) break;
     const PgmHeader header = ParseHeader(text, where);
@@ -90,7 +89,7 @@ FlatPages::Layout ReadPgmLayout(const std::filesystem::path& file) {
                                          static_cast<std::uint64_t>(header.height_px) *
                                          (type == CV_16U ? 2U : 1U);
   }
-  if (layout.offsets.empty()) BadHeader(file.string());
+  if (layout.offsets.empty()) BadHeader(file.name());
   return layout;
 }
 

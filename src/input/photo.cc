@@ -2,27 +2,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "photo.h"
 
-#include <opencv2/imgcodecs.hpp>
+#include <opencv2/imgproc.hpp>
 
-#include "binary_file.h"
-#include "ohmglow/base/error.h"
-#include "png_page.h"
-#include "text.h"
+#include "picture_file.h"
 
 namespace ohmglow {
 
+constexpr const char* kNamedBy = "board.photo";
+
 cv::Mat ReadPhoto(const std::filesystem::path& file) {
-  RequireFile(file, "board.photo");
-  if (BinaryFile(file).Peek(0, 4) == "\x89PNG") RequireWholePng(file);
-  cv::Mat photo;
-  try {
-    photo = cv::imread(file.string(), cv::IMREAD_COLOR);
-  } catch (const cv::Exception&) {
-    photo.release();  // Reported below, with the file's name.
-  }
-  if (photo.empty()) {
-    throw InputError(file.string() + ": is no picture that can be read; save it as PNG or JPEG");
-  }
+  cv::Mat photo = ReadPicture(ByteSource(file, kNamedBy), kNamedBy);
+  if (photo.depth() == CV_16U) photo.convertTo(photo, CV_8U, 1 / 257.0);
+  if (photo.channels() == 1) cv::cvtColor(photo, photo, cv::COLOR_GRAY2BGR);
+  if (photo.channels() == 4) cv::cvtColor(photo, photo, cv::COLOR_BGRA2BGR);
   return photo;
 }
 

@@ -2,8 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <filesystem>
-
 #include "count_pages.h"
 
 namespace ohmglow {
@@ -12,7 +10,7 @@ namespace ohmglow {
 class PngPage final : public CountPages {
  public:
   /// Reads the header only. @throws InputError
-  explicit PngPage(std::filesystem::path file);
+  explicit PngPage(ByteSource file);
 
   [[nodiscard]] int count() const override { return 1; }
   [[nodiscard]] cv::Size size_px() const override { return size_px_; }
@@ -20,14 +18,9 @@ class PngPage final : public CountPages {
   void Read(int page, cv::Mat& counts) override;
 
  private:
-  std::filesystem::path file_;
+  ByteSource file_;
   cv::Size size_px_;
   int type_ = 0;
 };
-
-/// Walks the chunks of a PNG up to its end mark, so that the decoder is never
-/// given a file it would complain about on stderr.
-/// @throws InputError  where the file is cut short.
-void RequireWholePng(const std::filesystem::path& file);
 
 }  // namespace ohmglow

@@ -130,7 +130,7 @@ std::vector<std::filesystem::path> ListFrameFiles(const std::filesystem::path& s
 SeriesPages::SeriesPages(std::vector<std::filesystem::path> files, RawSize raw)
     : files_(std::move(files)), raw_(raw) {
   for (const auto& file : files_) {
-    const auto pages = OpenCountFile(file, raw_);
+    const auto pages = OpenCountFile(ByteSource(file, "frames.source"), raw_);
     if (pages->count() != 1) {
       throw InputError(file.string() + ": holds " + std::to_string(pages->count()) +
                        " pages, but files of a series hold one each; name this file alone as "
@@ -150,7 +150,7 @@ SeriesPages::SeriesPages(std::vector<std::filesystem::path> files, RawSize raw)
 
 void SeriesPages::Read(int page, cv::Mat& counts) {
   const auto& file = files_[static_cast<std::size_t>(page)];
-  OpenCountFile(file, raw_)->Read(0, counts);
+  OpenCountFile(ByteSource(file, "frames.source"), raw_)->Read(0, counts);
   if (counts.size() != size_px_ || counts.type() != type_) {
     throw InputError(file.string() + ": was changed while it was being read; start again");
   }

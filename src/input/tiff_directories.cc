@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tiff_directories.h"
 
-#include <fstream>
 #include <string>
 #include <unordered_set>
 
@@ -21,9 +20,7 @@ constexpr std::size_t kMostPages = 10'000'000;
 // Reads numbers of either byte order.
 class Walker {
  public:
-  explicit Walker(const std::filesystem::path& file)
-      : file_(file), stream_(file, std::ios::binary) {
-    if (!stream_) throw InputError(file.string() + ": cannot be opened; check its permissions");
+  explicit Walker(const ByteSource& file) : file_(file) {
     std::string header = Bytes(0, 8, 1);
     little_ = header[0] == 'I';
     big_ = Number(header, 2, 2) == 43;
@@ -48,7 +45,7 @@ class Walker {
       if (tag == kTagWidth) width = Value(table, at);
       if (tag == kTagLength) height = Value(table, at);
     }
-    CheckSize(PageName(file_, page - 1),
+    CheckSize(PageName(file_.name(), page - 1),
               static_cast<long long>(width & 0xFFFFFFFFU),
               static_cast<long long>(height & 0xFFFFFFFFU));
     directory.size_px = cv::Size(static_cast<int>(width), static_cast<int>(height));
@@ -57,7 +54,7 @@ class Walker {
 
  private:
   [[noreturn]] void Damaged(int page) const {
-    throw InputError(PageName(file_, page - 1) +
+    throw InputError(PageName(file_.name(), page - 1) +
                      ": the file is damaged here (no valid directory); copy it again");
   }
 
@@ -67,12 +64,9 @@ class Walker {
   }
 
   std::string Bytes(std::uint64_t offset, std::size_t size, int page) {
-    std::string bytes(size, '\0');
-    stream_.clear();
-    stream_.seekg(static_cast<std::streamoff>(offset));
-    stream_.read(bytes.data(), static_cast<std::streamsize>(size));
-    if (!stream_) {
-      throw InputError(PageName(file_, page - 1) +
+    std::string bytes = file_.Peek(offset, size);
+    if (bytes.size() != size) {
+      throw InputError(PageName(file_.name(), page - 1) +
                        ": the file is cut short here; copy it again, or drop the last pages");
     }
     return bytes;
@@ -89,8 +83,7 @@ class Walker {
     return value;
   }
 
-  std::filesystem::path file_;
-  std::ifstream stream_;
+  ByteSource file_;
   bool little_ = true;
   bool big_ = false;
   std::uint64_t first_ = 0;
@@ -102,26 +95,26 @@ std::string Shape(cv::Size size) {
 
 }  // namespace
 
-std::vector<TiffDirectory> ListTiffDirectories(const std::filesystem::path& file) {
+std::vector<TiffDirectory> ListTiffDirectories(const ByteSource& file) {
   Walker walker(file);
   std::vector<TiffDirectory> pages;
   std::unordered_set<std::uint64_t> seen;
   for (std::uint64_t offset = walker.first(); offset != 0;) {
     const int page = static_cast<int>(pages.size()) + 1;
     if (!seen.insert(offset).second || pages.size() >= kMostPages) {
-      throw InputError(PageName(file, page - 1) +
+      throw InputError(PageName(file.name(), page - 1) +
                        ": the pages follow each other in a circle; write the file again");
     }
     TiffDirectory directory;
     offset = walker.Read(offset, page, directory);
     if (!pages.empty() && directory.size_px != pages.front().size_px) {
-      throw InputError(PageName(file, page - 1) + ": is " + Shape(directory.size_px) +
+      throw InputError(PageName(file.name(), page - 1) + ": is " + Shape(directory.size_px) +
                        " px but page 1 is " + Shape(pages.front().size_px) +
                        " px; all frames must be of one size (remove thumbnails and previews)");
     }
     pages.push_back(directory);
   }
-  if (pages.empty()) throw InputError(file.string() + ": holds no page; copy it again");
+  if (pages.empty()) throw InputError(file.name() + ": holds no page; copy it again");
   return pages;
 }
 

@@ -3,9 +3,10 @@
 #pragma once
 
 #include <cstdint>
-#include <filesystem>
 #include <opencv2/core.hpp>
 #include <vector>
+
+#include "byte_source.h"
 
 namespace ohmglow {
 
@@ -21,6 +22,6 @@ struct TiffDirectory {
 /// @throws InputError  naming file and page: cut short, a chain that turns in a
 ///         circle, no page, a page whose size differs from the first.
 /// Source: TIFF 6.0 (1992), section 2; BigTIFF: 64-bit offsets, version 43.
-[[nodiscard]] std::vector<TiffDirectory> ListTiffDirectories(const std::filesystem::path& file);
+[[nodiscard]] std::vector<TiffDirectory> ListTiffDirectories(const ByteSource& file);
 
 }  // namespace ohmglow

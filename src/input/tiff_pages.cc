@@ -5,10 +5,6 @@
 #include <tiffio.h>
 
 #include <algorithm>
-#include <array>
-#include <cstdarg>
-#include <cstdio>
-#include <cstring>
 #include <utility>
 
 #include "ohmglow/base/error.h"
@@ -17,25 +13,6 @@
 namespace ohmglow {
 namespace {
 
-// Keeps libtiff's first complaint: later ones are its consequences.
-int KeepError(
-    TIFF* /*handle*/, void* text, const char* /*module*/, const char* format, va_list arguments) {
-  auto& kept = *static_cast<std::string*>(text);
-  if (!kept.empty()) return 1;
-  std::array<char, 256> buffer{};
-  std::vsnprintf(buffer.data(), buffer.size(), format, arguments);
-  kept = buffer.data();
-  return 1;
-}
-
-int DropWarning(TIFF* /*handle*/,
-                void* /*text*/,
-                const char* /*module*/,
-                const char* /*format*/,
-                va_list /*arguments*/) {
-  return 1;
-}
-
 std::uint16_t Tag(TIFF* handle, std::uint32_t tag, std::uint16_t fallback) {
   std::uint16_t value = fallback;
   return TIFFGetFieldDefaulted(handle, tag, &value) == 1 ? value : fallback;
@@ -43,27 +20,17 @@ std::uint16_t Tag(TIFF* handle, std::uint32_t tag, std::uint16_t fallback) {
 
 }  // namespace
 
-void TiffPages::Closer::operator()(tiff* handle) const { TIFFClose(handle); }
-
-TiffPages::TiffPages(std::filesystem::path file)
-    : file_(std::move(file)), directories_(ListTiffDirectories(file_)) {
-  Open();
+TiffPages::TiffPages(ByteSource file)
+    : file_(std::move(file)), directories_(ListTiffDirectories(file_)), handle_(file_) {
+  if (handle_.get() == nullptr) {
+    Fail(0, "cannot be read; it is cut short or damaged, copy it again");
+  }
   Select(0);
   type_ = PageType(0);
 }
 
-void TiffPages::Open() {
-  TIFFOpenOptions* const options = TIFFOpenOptionsAlloc();
-  TIFFOpenOptionsSetErrorHandlerExtR(options, KeepError, last_error_.get());
-  TIFFOpenOptionsSetWarningHandlerExtR(options, DropWarning, nullptr);
-  // "m": no memory map, so that pages already read do not stay in memory.
-  handle_.reset(TIFFOpenExt(file_.c_str(), "rm", options));
-  TIFFOpenOptionsFree(options);
-  if (!handle_) Fail(0, "cannot be read; it is cut short or damaged, copy it again");
-}
-
 void TiffPages::Select(int page) {
-  last_error_->clear();
+  handle_.Forget();
   const auto& directory = directories_[static_cast<std::size_t>(page)];
   if (TIFFSetSubDirectory(handle_.get(), directory.offset) != 1)
     Fail(page, "cannot be read; it is cut short or damaged, copy it again");
@@ -140,7 +107,7 @@ void TiffPages::ReadTiles(int page, cv::Mat& counts) {
   std::uint32_t height = 0;
   TIFFGetField(handle_.get(), TIFFTAG_TILEWIDTH, &width);
   TIFFGetField(handle_.get(), TIFFTAG_TILELENGTH, &height);
-  CheckSize(PageName(file_, page), width, height);
+  CheckSize(PageName(file_.name(), page), width, height);
   const int step_x = static_cast<int>(width);
   const int step_y = static_cast<int>(height);
   const cv::Size tile_px(step_x, step_y);
@@ -160,8 +127,9 @@ void TiffPages::ReadTiles(int page, cv::Mat& counts) {
 }
 
 void TiffPages::Fail(int page, const std::string& what) const {
-  const std::string detail = last_error_->empty() ? "" : " (" + Quoted(*last_error_) + ")";
-  throw InputError(PageName(file_, page) + ": " + what + detail);
+  const std::string detail =
+      handle_.complaint().empty() ? "" : " (" + Quoted(handle_.complaint()) + ")";
+  throw InputError(PageName(file_.name(), page) + ": " + what + detail);
 }
 
 }  // namespace ohmglow

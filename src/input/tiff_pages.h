@@ -2,15 +2,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <filesystem>
-#include <memory>
 #include <string>
 #include <vector>
 
 #include "count_pages.h"
 #include "tiff_directories.h"
-
-struct tiff;
+#include "tiff_handle.h"
 
 namespace ohmglow {
 
@@ -19,7 +16,7 @@ namespace ohmglow {
 class TiffPages final : public CountPages {
  public:
   /// @throws InputError
-  explicit TiffPages(std::filesystem::path file);
+  explicit TiffPages(ByteSource file);
 
   [[nodiscard]] int count() const override { return static_cast<int>(directories_.size()); }
   [[nodiscard]] cv::Size size_px() const override { return directories_.front().size_px; }
@@ -27,21 +24,15 @@ class TiffPages final : public CountPages {
   void Read(int page, cv::Mat& counts) override;
 
  private:
-  struct Closer {
-    void operator()(tiff* handle) const;
-  };
-  void Open();
   void Select(int page);
   [[nodiscard]] int PageType(int page);
   void ReadStrips(int page, cv::Mat& counts);
   void ReadTiles(int page, cv::Mat& counts);
   [[noreturn]] void Fail(int page, const std::string& what) const;
 
-  std::filesystem::path file_;
+  ByteSource file_;
   std::vector<TiffDirectory> directories_;
-  // libtiff holds the address of the text, so it must not move with the object.
-  std::unique_ptr<std::string> last_error_ = std::make_unique<std::string>();
-  std::unique_ptr<tiff, Closer> handle_;
+  TiffHandle handle_;
   int type_ = 0;
   std::vector<unsigned char> tile_;
 };

@@ -44,7 +44,7 @@ void ExpectRoundTrip(int type, const TiffStyle& style) {
   const std::vector<cv::Mat> written = {
       RampPage(0, kSize, type), RampPage(1, kSize, type), RampPage(2, kSize, type)};
   WriteTiff(folder / "f.tiff", written, style);
-  TiffPages pages(folder / "f.tiff");
+  TiffPages pages(ByteSource{folder / "f.tiff"});
   ASSERT_EQ(pages.count(), 3);
   EXPECT_EQ(pages.size_px(), kSize);
   EXPECT_EQ(pages.type(), type);
@@ -90,7 +90,7 @@ TEST(TiffPages, UndoesTheHorizontalPredictorAsTheStandardSays) {
   TIFFSetField(tiff, TIFFTAG_PREDICTOR, PREDICTOR_HORIZONTAL);
   TIFFRewriteDirectory(tiff);
   TIFFClose(tiff);
-  TiffPages pages(folder / "f.tiff");
+  TiffPages pages(ByteSource{folder / "f.tiff"});
   const cv::Mat expected = (cv::Mat_<std::uint16_t>(1, 4) << 1000, 1002, 1001, 1001);
   EXPECT_EQ(LargestDifference(ReadPage(pages, 0), expected), 0);
 }
@@ -100,7 +100,7 @@ TEST(TiffPages, InvertsIntegersWhereWhiteIsZero) {
   const TempFolder folder;
   const cv::Mat page = (cv::Mat_<std::uint16_t>(1, 3) << 0, 1000, 65535);
   WriteTiff(folder / "f.tiff", {page}, {.photometric = PHOTOMETRIC_MINISWHITE});
-  TiffPages pages(folder / "f.tiff");
+  TiffPages pages(ByteSource{folder / "f.tiff"});
   const cv::Mat expected = (cv::Mat_<std::uint16_t>(1, 3) << 65535, 64535, 0);
   EXPECT_EQ(LargestDifference(ReadPage(pages, 0), expected), 0);
 }
@@ -109,7 +109,7 @@ void ExpectTiffError(const std::filesystem::path& file, const std::vector<std::s
   ::testing::internal::CaptureStderr();
   ExpectError<InputError>(
       [&] {
-        TiffPages pages(file);
+        TiffPages pages(ByteSource{file});
         cv::Mat counts;
         for (int page = 0; page < pages.count(); ++page) pages.Read(page, counts);
       },
@@ -182,7 +182,7 @@ std::string DirectoryFirst(const std::string& pixels) {
 TEST(TiffPages, ReadsAFileWrittenByHand) {
   const TempFolder folder;
   const std::string pixels = Little(1, 2) + Little(2, 2) + Little(0x1234, 2) + Little(65535, 2);
-  TiffPages pages(folder.Write("f.tiff", DirectoryFirst(pixels)));
+  TiffPages pages(ByteSource{folder.Write("f.tiff", DirectoryFirst(pixels))});
   const cv::Mat expected = (cv::Mat_<std::uint16_t>(2, 2) << 1, 2, 0x1234, 65535);
   EXPECT_EQ(LargestDifference(ReadPage(pages, 0), expected), 0);
 }
@@ -210,7 +210,7 @@ TEST(TiffPages, RefusesPagesThatFollowEachOtherInACircle) {
   const cv::Mat page = RampPage(0, kSize, CV_8U);
   WriteTiff(folder / "f.tiff", {page, page}, {.mode = "wl"});
   std::string bytes = Bytes(folder / "f.tiff");
-  const std::vector<TiffDirectory> pages = ListTiffDirectories(folder / "f.tiff");
+  const std::vector<TiffDirectory> pages = ListTiffDirectories(ByteSource(folder / "f.tiff"));
   // The last four bytes of a directory hold the place of the next.
   const auto count = static_cast<unsigned char>(bytes[pages[1].offset]);
   for (std::size_t i = 0; i < 4; ++i) {
