@@ -38,8 +38,8 @@ struct Plate {
 };
 
 /// Volumetric heat capacity of glass-epoxy laminate with some copper
-/// [J/(m3 K)]: 1850 kg/m3 x 1100 J/(kg K) = 2.04e6 (check values M-F5, M-F6),
-/// rounded as both spread by 10 %.
+/// [J/(m3 K)]: 1850 kg/m3 x 1100 J/(kg K) = 2.04e6 (tables of FR-4; 950 to
+/// 1280 J/(kg K) in print), rounded as both spread by 10 %.
 inline constexpr double kBoardHeatCapacityJM3K = 2.0e6;
 
 /// Diffusivity of glass-epoxy through the thickness [m2/s]: 0.343 W/(m K)

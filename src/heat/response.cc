@@ -133,7 +133,7 @@ float NoiseOfBends(const PixelRows& courses, const Eigen::MatrixXf& basis, const
   for (Eigen::Index i = 0; i < bends.cols(); ++i) {
     Eigen::Map<Eigen::VectorXf>(sizes.data(), bends.rows()) = bends.col(i).cwiseAbs();
     const float root = bends.col(i).norm() / std::sqrt(static_cast<float>(bends.rows()));
-    // From the median absolute deviation, check value D-6.
+    // 1.4826: from the median absolute deviation to a standard deviation (normal quantile).
     if (root > 0) ratios.push_back(1.4826F * MedianOf(sizes) / root);
   }
   return ratios.empty() ? 1 : std::min(1.0F, MedianOf(ratios));

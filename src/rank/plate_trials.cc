@@ -22,7 +22,7 @@ constexpr double kCapacityOfSheet = 3.44e6 / 401;
 // Parts that stand on the board hold a tenth of its heat (common practice, no source).
 constexpr double kCapacityOfParts = 1.1;
 // Spread of laminates' heat capacity and of film coefficients in still air, log-normal:
-// check values M-F5, M-F6 (1.6 to 2.3e6 J/(m3 K)) and one face 6 to 14 W/(m2 K).
+// 1.6 to 2.3e6 J/(m3 K) (see plate.h) and one face 6 to 14 W/(m2 K) (common practice, no source).
 constexpr double kCapacityLogSigma = kCapacityLogStep;
 constexpr double kFilmLogSigma = kFilmLogStep;
 constexpr std::array kOffSigmas = {-2.0, -1.0, 0.0, 1.0, 2.0};

@@ -60,7 +60,7 @@ TEST(Texture, StatesTheCramerRaoBoundOfAShift) {
   EXPECT_NEAR(std::sqrt(fit.covariance_px2(1, 1)) / share, 0.00271, 0.07 * 0.00271);
 }
 
-// X-4b, the same paper: gradient-based registration is biased. Here it is not,
+// The same paper: gradient-based registration is biased. Here it is not,
 // to a fifth of one frame's own error.
 TEST(Texture, ReachesTheBoundWithoutBias) {
   const cv::Size size(96, 80);

@@ -22,7 +22,7 @@ struct Row {
 Plate Laminate() { return {1.059 * 1.6e-3, 3256, 20, 1.6e-3}; }
 
 // W(0, b) = 2 K0(b): Hantush, Jacob, Trans. AGU 36 (1955) 95-100; K0 from
-// Abramowitz, Stegun 1964, Table 9.8 (rows P-K0-*).
+// Abramowitz, Stegun 1964, Table 9.8.
 TEST(LeakyWell, TendsToTwiceK0AfterLongTimes) {
   const Row rows[] = {{0.1, 2.4270690247},
                       {0.5, 0.9244190712},
@@ -44,7 +44,7 @@ TEST(LeakyWell, IsTheExponentialIntegralWithoutLoss) {
 }
 
 // Function of Hantush, Jacob, Trans. AGU 36 (1955) 95-100 and Hantush, Trans.
-// AGU 37 (1956) 702-714; values recomputed (rows P-W1..6).
+// AGU 37 (1956) 702-714; values recomputed.
 TEST(LeakyWell, AgreesWithRecomputedValues) {
   EXPECT_NEAR(LeakyWell(0.01, 0.1), 3.81502, 1e-5);
   EXPECT_NEAR(LeakyWell(0.1, 0.5), 1.44220, 1e-5);
@@ -61,7 +61,7 @@ TEST(LeakyWell, RefusesWhatHasNoMeaning) {
   EXPECT_EQ(LeakyWell(800, 0), 0);  // Beyond what a double tells from zero.
 }
 
-// P/(4 pi kappa) W(u, r/lambda), 5 mm from 0.5 W (rows P-T1..4).
+// P/(4 pi kappa) W(u, r/lambda), 5 mm from 0.5 W (recomputed by finite volumes).
 TEST(PointSourceRise, FollowsTheLeakyWell) {
   const Row rows[] = {{5, 0.65009}, {20, 9.89589}, {60, 24.2425}, {300, 38.8411}};
   for (const Row& row : rows) {
@@ -70,7 +70,7 @@ TEST(PointSourceRise, FollowsTheLeakyWell) {
 }
 
 // Steady P/(2 pi kappa) K0(r/lambda): Carslaw, Jaeger, 2nd ed. 1959, ch. X
-// (rows P-A2, P-A3); with a full 35 um plane of copper row P-B2.
+// (recomputed by finite volumes), bare and with a full 35 um plane of copper.
 TEST(PointSourceRise, TendsToTheSteadyPlate) {
   EXPECT_NEAR(PointSourceRise(Laminate(), 0.5, 5e-3, 1e5), 40.2288, 1e-3);
   EXPECT_NEAR(PointSourceRise(Laminate(), 0.5, 10e-3, 1e5), 17.4987, 1e-3);
@@ -118,7 +118,7 @@ double HalfTime(const Plate& slab) {
 }
 
 // Parker, Jenkins, Butler, Abbott, J. Appl. Phys. 32 (1961) 1679-1684: half
-// time x diffusivity / thickness^2 = 0.1388 (row P-PK).
+// time x diffusivity / thickness^2 = 0.1388.
 TEST(DecayRate, GivesTheFlashMethodsHalfTime) {
   for (const double mm : {0.8, 1.2, 1.6}) {
     const double scale = kThroughDiffusivityM2S / (1e-6 * mm * mm);
@@ -127,8 +127,8 @@ TEST(DecayRate, GivesTheFlashMethodsHalfTime) {
 }
 
 // The same in seconds for FR-4, k 0.343 W/(m K) (Sarvar et al. 1990), 1850
-// kg/m3, 1100 J/(kg K): rows P-Z1b..3b; delay of the far face under constant
-// heating, L^2/(6 alpha), Carslaw, Jaeger 3.8: rows P-Z1c..3c.
+// kg/m3, 1100 J/(kg K); delay of the far face under constant
+// heating, L^2/(6 alpha), Carslaw, Jaeger 3.8.
 TEST(DecayRate, DelaysTheFarFaceOfLaminate) {
   const struct {
     double mm, half_s, delay_s;

@@ -35,13 +35,13 @@ double RingAt(const Eigen::VectorXd& rise_k, const std::vector<double>& edges_m,
   return (1 - share) * rise_k(at) + share * rise_k(at + 1);
 }
 
-// Bare 1.6 mm laminate: rows P-A and P-T.
+// Bare 1.6 mm laminate.
 constexpr double kKappa = 0.0016944;
 constexpr double kCapacity = 3256;
 constexpr double kFilm = 20;
 
 // The leaky-well function: Hantush, Jacob, Trans. AGU 36 (1955) 95-100;
-// Hantush, Trans. AGU 37 (1956) 702-714, values recomputed (rows P-W1..6).
+// Hantush, Trans. AGU 37 (1956) 702-714, values recomputed.
 // With kappa = C = r = 1: H = b^2, t = 1/(4 u), P = 4 pi.
 TEST(ReferenceSolver, MakesTheLeakyWell) {
   const struct {
@@ -60,7 +60,7 @@ TEST(ReferenceSolver, MakesTheLeakyWell) {
   }
 }
 
-// P/(4 pi kappa) W(u, r/lambda), the same sources: rows P-T1..4.
+// P/(4 pi kappa) W(u, r/lambda), the same sources.
 TEST(ReferenceSolver, WarmsLaminateAsAStepOfPowerDoes) {
   const struct {
     double time_s, rise_k;
@@ -76,7 +76,7 @@ TEST(ReferenceSolver, WarmsLaminateAsAStepOfPowerDoes) {
 
 // P/(2 pi kappa) K0(r/lambda) and the disc P/(pi a^2 H) (1 - (a/lambda)
 // K1(a/lambda)): Carslaw, Jaeger, Conduction of Heat in Solids, 2nd ed. 1959,
-// ch. X with a loss (rows P-A2..4, P-B2, P-B3); energy P/H (row P-S1).
+// ch. X with a loss; energy balance P/H.
 TEST(ReferenceSolver, TendsToTheSteadyPlate) {
   const std::vector<double> edges = GrowingEdges(1e-4, 0.02, 1.05, 0.4);
   const auto rings = static_cast<Eigen::Index>(edges.size()) - 1;
@@ -158,7 +158,7 @@ TEST(ReferenceSolver, LetsARippleDie) {
 // The slab with insulated faces: half time of the flash method 0.1388 L^2 /
 // alpha (Parker, Jenkins, Butler, Abbott, J. Appl. Phys. 32 (1961) 1679, row
 // P-PK), delay of the far face L^2 / (6 alpha) under constant heating (Carslaw,
-// Jaeger 3.8, row P-Z3c: 2.5314 s for 1.6 mm).
+// Jaeger 3.8: 2.5314 s for 1.6 mm).
 TEST(ReferenceSolver, CarriesHeatThroughASlab) {
   constexpr int kLayers = 100;
   constexpr double kLM = 1.6e-3;
@@ -204,7 +204,7 @@ TEST(ReferenceSolver, JoinsUnlikeLayers) {
 }
 
 // A disc on a half space: centre P / (pi a k), mean 8 P / (3 pi^2 a k):
-// Carslaw, Jaeger 1959, 8.2 (rows P-H1, P-H2). 0.3 m of it here, which leaves
+// Carslaw, Jaeger 1959, 8.2 (from memory, recomputed). 0.3 m of it here, which leaves
 // a thousandth out.
 TEST(ReferenceSolver, HeatsAHalfSpaceByADisc) {
   constexpr double kAM = 1e-3;

@@ -58,7 +58,7 @@ double SpreadOf(const Image& rise_k, const Mask& quiet) {
       differences.push_back(std::abs(bend));
     }
   }
-  // From the median absolute deviation (check value D-6); 1, 4 and 1 variances.
+  // 1.4826: from the median absolute deviation (normal quantile); 1, 4 and 1 variances.
   return 1.4826 * Median(differences) / std::sqrt(6.0);
 }
 

@@ -115,7 +115,7 @@ TEST(TemporalModel, AveragesTheLagOverEachBinsFrames) {
 }
 
 // 50 mK a frame, 160 frames off and 160 on: noise of the difference 2 sigma /
-// sqrt(N) = 5.590 mK (row L-2). A quick source, an offset alone given away.
+// sqrt(N) = 5.590 mK. A quick source, an offset alone given away.
 TEST(TemporalModel, ReachesTheIdealNoiseOfATwoLevelDesign) {
   Stack stack = StillStack({6, 6}, 64, 5, 0.125);
   const TemporalModel model(stack, {});
@@ -129,7 +129,7 @@ TEST(TemporalModel, ReachesTheIdealNoiseOfATwoLevelDesign) {
 }
 
 // NIST/ITL Statistical Reference Datasets, Norris: certified residual
-// standard deviation of y against x with an intercept (row G-8). Offset and
+// standard deviation of y against x with an intercept. Offset and
 // linear drift over "times" x are that regression.
 TEST(TemporalModel, LeavesOfNorrisTheCertifiedResidual) {
   const std::vector<double> x = {0.2,   337.4, 118.2, 884.6, 10.1,  226.5, 666.3, 996.3, 448.6,

@@ -33,7 +33,7 @@ TEST(ShortWeight, KnowsWhatBreaksDownToAShort) {
 }
 
 // What one watt does on finite-element boards (92 views of 46 sources on six
-// boards, given with the design): widths at half and half of the 5 s rise.
+// boards, computed by this project, no outside source): widths at half and half of the 5 s rise.
 TEST(FormDensity, PrefersTheKindThatFiniteElementsShow) {
   const HeatForm chip = {2.5, 0.5, 1, 0.02};
   EXPECT_GT(FormDensity(chip, kChip, true), 10 * FormDensity(chip, kCircuit, true));

@@ -78,15 +78,16 @@ TEST(FindPeaks, StaysInsideTheMap) {
 }
 
 // E[EC] = R 4 ln2 (2 pi)^(-3/2) t exp(-t^2/2): Worsley et al., Hum. Brain Mapp.
-// 4 (1996) 58-73. D-2: Brett, Penny, Kiebel 2004 (from memory, recomputed);
-// D-3, D-4: 256 x 192 pixels, FWHM 5 and 10 px, 5 %.
+// 4 (1996) 58-73. R = 100, t = 3.8: Brett, Penny, Kiebel, in Human Brain Function,
+// 2nd ed. 2004 (from memory, recomputed); then by the formula:
+// 256 x 192 pixels, FWHM 5 and 10 px, 5 %.
 TEST(NoiseThreshold, AgreesWithRandomFieldTheory) {
   EXPECT_NEAR(NoiseThreshold(100, 1, 1, 0.04895), 3.8, 1e-3);
   EXPECT_NEAR(NoiseThreshold(256 * 192, 5, 1, 0.05), 4.5515, 5e-4);
   EXPECT_NEAR(NoiseThreshold(256 * 192, 10, 1, 0.05), 4.2179, 5e-4);
 }
 
-// And it stays below the Bonferroni bound of independent pixels, 4.750 (row D-1).
+// And it stays below the Bonferroni bound of independent pixels, 4.750 (recomputed).
 TEST(NoiseThreshold, SharesTheChanceAmongMaps) {
   EXPECT_NEAR(NoiseThreshold(256 * 192, 5, 4, 0.05), NoiseThreshold(256 * 192, 5, 1, 0.0125), 1e-9);
   EXPECT_LT(NoiseThreshold(256 * 192, 5, 1, 0.05), 4.750);

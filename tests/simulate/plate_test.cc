@@ -9,8 +9,8 @@
 namespace ohmglow::simulate {
 namespace {
 
-constexpr double kSheet = 1.059 * 1.6e-3;  // W/K: bare 1.6 mm laminate, row M-F2.
-constexpr double kCapacity = 3256;         // J/(m2 K), rows M-F5, M-F6.
+constexpr double kSheet = 1.059 * 1.6e-3;  // W/K: bare 1.6 mm laminate; Sarvar et al. 1990.
+constexpr double kCapacity = 3256;         // J/(m2 K): 1850 kg/m3, 1100 J/(kg K), 1.6 mm.
 constexpr double kFilm = 20;               // W/(m2 K), both faces.
 constexpr double kPower = 0.5;
 constexpr int kCells = 161;
@@ -46,8 +46,8 @@ class PointOnLaminate : public ::testing::Test {
 };
 
 // P/(4 pi kappa) W(u, r/lambda): Hantush & Jacob, Trans. AGU 36 (1955) 95-100
-// (rows P-T1..4); steady P/(2 pi kappa) K0(r/lambda): Carslaw & Jaeger, 2nd ed.
-// 1959, ch. X (rows P-A2, A3); balance P/H (row P-S1).
+// (values recomputed by finite volumes); steady P/(2 pi kappa) K0(r/lambda):
+// Carslaw & Jaeger, 2nd ed. 1959, ch. X; energy balance P/H.
 TEST_F(PointOnLaminate, FollowsTheLeakyWellAndItsSteadyState) {
   March(20, 0.25);
   EXPECT_NEAR(RiseAt(5), 9.8959, 0.01 * 9.8959);
@@ -103,7 +103,7 @@ TEST_F(PointOnLaminate, KeepsItsLanesApartAndLinear) {
 }
 
 // Delay of the far face under constant heating, L^2/(6 alpha): Carslaw &
-// Jaeger 3.8; 0.8, 1.2 and 1.6 mm of FR-4 (rows P-Z1c..3c).
+// Jaeger 3.8; 0.8, 1.2 and 1.6 mm of FR-4 (k 0.343, rho 1850, cp 1100).
 TEST(FillLaminate, DelaysTheFarFaceAsASlab) {
   const struct { double mm, lag_s; } rows[] = {{0.8, 0.633}, {1.2, 1.424}, {1.6, 2.531}};
   for (const auto& row : rows) {

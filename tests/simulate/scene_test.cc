@@ -90,8 +90,9 @@ TEST(MakeTiltSway, StartsAtRestAndWandersAsFarAsAsked) {
   EXPECT_LT(most, 12);
 }
 
-// Measured rise = emissivity x true rise (first order of R-EQ, row R-6), and
-// what is reflected comes with the rest.
+// Measured rise = emissivity x true rise (first order of the measurement
+// equation, Usamentiaga et al., Sensors 14 (2014) 12305-12348), and what is
+// reflected comes with the rest.
 TEST(Radiance, WeighsHeatAndReflectionByEmissivity) {
   Scenario s = Plain();
   s.reflected_k = s.ambient_drift_k = s.base_k = s.wires = 0;
@@ -124,7 +125,7 @@ TEST(WireWarmth, FollowsOneLag) {
   EXPECT_NEAR(wire.AdvanceTo(25), 0.8 * (1 - std::exp(-1.0)), 0.002);
 }
 
-// A Gaussian spot, sigma/A = 0.06: 0.04787 px whatever its width (row X-3;
+// A Gaussian spot, sigma/A = 0.06: 0.04787 px whatever its width (recomputed;
 // Thompson, Larson, Webb, Biophys. J. 82 (2002) 2775, background term).
 TEST(SignalMeter, GivesTheCramerRaoBoundOfASpot) {
   for (const double width : {3.0, 5.0}) {

@@ -31,8 +31,8 @@ class WireWarmth {
 };
 
 /// Apparent temperature of the scene on the fine grid: emissivity times the
-/// true temperature plus the rest times what is reflected (first order; check
-/// R-6 puts the error below 1 %).
+/// true temperature plus the rest times what is reflected (first order of the
+/// measurement equation: off by less than 1 % for a few kelvin).
 class Radiance {
  public:
   Radiance(const Scenario& scenario, Surface surface, Reflection reflection, const Drive& drive);
