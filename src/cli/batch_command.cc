@@ -75,7 +75,7 @@ BatchRequest ReadBatchRequest(const Arguments& arguments) {
 Command BatchCommand() {
   return {
       {.name = "batch",
-       .does = "do the same for every case below a folder, side by side",
+       .does = "locate every case below a folder, several at a time",
        .usage = "  ohmglow batch ROOT --out DIR [options]\n"
                 "  ohmglow batch --list FILE --out DIR [options]\n"
                 "  ohmglow batch --merge DIR ... --out DIR\n",

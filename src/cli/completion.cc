@@ -122,10 +122,11 @@ std::string BashCompletion(std::span<const Command> commands) {
   first.insert(first.end(), {"--help", "--version"});
   std::ostringstream text;
   text << "# bash" << kHead
-       << "_ohmglow_words() { mapfile -t COMPREPLY < <(compgen -W \"$1\" -- \"$word\"); }\n"
+       << "_ohmglow_keep() { [[ -z $1 ]] || mapfile -t COMPREPLY <<< \"$1\"; }\n"
+          "_ohmglow_words() { _ohmglow_keep \"$(compgen -W \"$1\" -- \"$word\")\"; }\n"
           "_ohmglow_paths() {\n"
           "  compopt -o filenames 2> /dev/null\n"
-          "  mapfile -t COMPREPLY < <(compgen \"$1\" -- \"$word\")\n"
+          "  _ohmglow_keep \"$(compgen \"$1\" -- \"$word\")\"\n"
           "}\n"
           "_ohmglow() {\n"
           "  local word=${COMP_WORDS[COMP_CWORD]} previous=${COMP_WORDS[COMP_CWORD - 1]}\n"

@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "cli/command_line.h"
+#include "cli/exit_code.h"
 #include "cli/help_command.h"
 #include "ohmglow/base/error.h"
 
@@ -122,6 +123,16 @@ TEST(ManualPages, AreNamedByTheProgramsPage) {
     EXPECT_TRUE(page.text.starts_with("NAME\n       " + std::string(page.name) + " - "));
     EXPECT_THAT(std::string(page.text), HasSubstr("\nSEE ALSO\n"));
   }
+}
+
+TEST(ManualPages, ListEveryExitCode) {
+  const std::string program = ManualText("");
+  for (const ExitCodeText& row : kExitCodes) {
+    EXPECT_THAT(program,
+                HasSubstr("\n       " + std::to_string(static_cast<int>(row.code)) + "    "));
+  }
+  const auto last = static_cast<int>(kExitCodes.back().code);
+  EXPECT_EQ(program.find("\n       " + std::to_string(last + 1) + "    "), std::string::npos);
 }
 
 TEST(ManualPages, FitATerminalOfEightyColumns) {
