@@ -269,8 +269,8 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
                                          candidate.rise_k);
     SayWhereGrowthCannotBeRead(candidate);
   }
-  // The frames are object temperature; the camera's own noise is the emissivity times that.
-  result.noise_per_frame_k = response.noise_median_k * job.emissivity;
+  // The frames are object temperature; the camera's own noise is what comes through of that.
+  result.noise_per_frame_k = response.noise_median_k * job.emissivity * job.window_transmission;
   result.noise_response_k = response.noise_rise_k;
   result.reference_k = response.static_k;
   result.response_k = response.rise_k;

@@ -9,6 +9,11 @@ const std::vector<std::string>& CaseKeys() {
                                                   "frames.source",
                                                   "frames.scale",
                                                   "frames.zero",
+                                                  "frames.table",
+                                                  "frames.curve_gain",
+                                                  "frames.curve_wavelength_um",
+                                                  "frames.curve_shift_um_k",
+                                                  "frames.curve_dark",
                                                   "frames.rate_hz",
                                                   "frames.times",
                                                   "frames.width_px",
@@ -26,6 +31,8 @@ const std::vector<std::string>& CaseKeys() {
                                                   "board.contacts",
                                                   "surface.emissivity",
                                                   "surface.reflected_c",
+                                                  "surface.window_transmission",
+                                                  "surface.window_c",
                                                   "surface.film_w_m2k"};
   return kNames;
 }

@@ -13,7 +13,8 @@ namespace ohmglow {
 [[nodiscard]] const std::vector<std::string>& CaseKeys();
 
 /// Those whose value is a path.
-inline constexpr std::array<std::string_view, 7> kCasePathKeys{"frames.source",
+inline constexpr std::array<std::string_view, 8> kCasePathKeys{"frames.source",
+                                                               "frames.table",
                                                                "frames.times",
                                                                "supply.log",
                                                                "board.photo",

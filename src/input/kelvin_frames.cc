@@ -26,10 +26,16 @@ void LookUp(const cv::Mat& counts, const std::vector<float>& table_k, Image& kel
 
 }  // namespace
 
+double CountScale::Apparent(double count) const {
+  if (table) return table->Kelvin(count);
+  if (curve) return curve->Temperature(count);
+  return zero_k + scale_k * count;
+}
+
 KelvinFrames::KelvinFrames(std::unique_ptr<CountPages> pages,
                            CountScale scale,
                            const SurfaceOptions& surface)
-    : pages_(std::move(pages)), scale_(scale), object_(surface) {
+    : pages_(std::move(pages)), scale_(std::move(scale)), object_(surface) {
   if (pages_->type() != CV_32F) FillTable();
 }
 
@@ -39,7 +45,7 @@ void KelvinFrames::FillTable() {
   table_k_.resize(static_cast<std::size_t>(num_counts));
   for (int i = 0; i < num_counts; ++i) {
     table_k_[static_cast<std::size_t>(i)] =
-        static_cast<float>(object_.FromApparent(scale_.zero_k + scale_.scale_k * (least + i)));
+        static_cast<float>(object_.FromApparent(scale_.Apparent(least + i)));
   }
   table_k_.front() = std::numeric_limits<float>::quiet_NaN();
   table_k_.back() = std::numeric_limits<float>::quiet_NaN();
@@ -65,7 +71,7 @@ void KelvinFrames::Read(int index, Image& kelvin) {
     const float* const from = counts_.ptr<float>(y);
     for (int x = 0; x < counts_.cols; ++x) {
       kelvin(y, x) = object_.FromApparentFast(
-          static_cast<float>(scale_.zero_k + scale_.scale_k * static_cast<double>(from[x])));
+          static_cast<float>(scale_.Apparent(static_cast<double>(from[x]))));
     }
   }
 }

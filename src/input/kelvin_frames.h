@@ -3,18 +3,26 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <vector>
 
 #include "count_pages.h"
+#include "count_table.h"
 #include "ohmglow/input/frame_source.h"
 #include "ohmglow/input/radiometry.h"
 
 namespace ohmglow {
 
-/// kelvin = zero_k + scale_k x count is the apparent temperature.
+/// From a count to the apparent temperature: by the table or the curve where
+/// there is one, else kelvin = zero_k + scale_k x count.
 struct CountScale {
   double scale_k = 0.01;
   double zero_k = 0;
+  std::shared_ptr<const CountTable> table = {};
+  std::optional<SignalCurve> curve = {};
+
+  /// NaN where a table or curve has none.
+  [[nodiscard]] double Apparent(double count) const;
 };
 
 /// Stored pages as object temperature: scale, then `ObjectTemperature`.
@@ -23,6 +31,7 @@ struct CountScale {
 /// never saturated; those that are not finite stay NaN.
 class KelvinFrames final : public FrameSource {
  public:
+  /// @param surface  with the camera's own curve as band where the scale has one.
   KelvinFrames(std::unique_ptr<CountPages> pages, CountScale scale, const SurfaceOptions& surface);
 
   [[nodiscard]] int count() const override { return pages_->count(); }

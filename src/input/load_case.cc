@@ -12,6 +12,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
 #include "photo.h"
+#include "read_scale.h"
 #include "scale_check.h"
 #include "tables.h"
 #include "text.h"
@@ -127,6 +128,11 @@ class CaseReader {
           kZeroCelsiusK +
           NumberOr("surface.reflected_c", Rule::kCelsius, kDefaultReflectedC, "degrees Celsius");
     }
+    if (ReadWindow(ini_, surface_)) {
+      Assume("surface.window_c",
+             FormatNumber(surface_.window_k - kZeroCelsiusK) + " degrees Celsius");
+    }
+    case_.window_transmission = surface_.window_transmission;
     case_.film_w_m2k =
         NumberOr("surface.film_w_m2k", Rule::kPositive, case_.film_w_m2k, "W/(m2 K)");
   }
@@ -148,16 +154,22 @@ class CaseReader {
                        ": frames.source is missing; name the frames under [frames]");
     }
     auto pages = OpenCounts(*source, ReadRawSize());
-    const bool is_float = pages->type() == CV_32F;
+    const CountScale scale = ReadScale(pages->type() == CV_32F);
+    surface_.band = scale.curve;
+    CheckScale(*source, *pages, scale);
+    case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
+    ReadTimes();
+  }
+
+  CountScale ReadScale(bool is_float) {
+    if (auto other = ReadOtherScale(ini_)) return *std::move(other);
     CountScale scale;
     scale.scale_k = NumberOr("frames.scale",
                              Rule::kPositive,
                              is_float ? kDefaultFloatScaleK : kDefaultIntegerScaleK,
                              "K per count");
     scale.zero_k = NumberOr("frames.zero", Rule::kAny, 0, "K");
-    CheckScale(*source, *pages, scale);
-    case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
-    ReadTimes();
+    return scale;
   }
 
   void ReadTimes() {
@@ -200,13 +212,13 @@ class CaseReader {
     if (const auto contacts = Path("board.contacts")) {
       case_.contacts = ReadContacts(*contacts, "board.contacts");
     }
-    ReadScale();
+    ReadMmPerPixel();
     case_.thickness_mm = NumberOr("board.thickness_mm", Rule::kPositive, case_.thickness_mm, "mm");
     case_.sheet_conductance_w_k = NumberOrAuto("board.sheet_conductance_w_k", Rule::kPositive);
     case_.heat_capacity_j_m2k = NumberOrAuto("board.heat_capacity_j_m2k", Rule::kPositive);
   }
 
-  void ReadScale() {
+  void ReadMmPerPixel() {
     const auto from_points = MmPerPixel(case_.landmarks);
     if (!ini_.Find("board.mm_per_pixel") && from_points) {
       case_.mm_per_pixel = *from_points;

@@ -37,6 +37,16 @@ double FractionDensity(double x_um_k) {
          (kStefanBoltzmannWPerM2K4 * std::pow(x, 5) * std::expm1(kSecondRadiationMK / x));
 }
 
+double BandSlope(const SurfaceOptions& options, double temperature_k) {
+  return options.band ? options.band->RadianceSlope(temperature_k)
+                      : BandExitanceSlope(temperature_k);
+}
+
+bool InRange(double temperature_k) {
+  return temperature_k >= ObjectTemperature::kLowestK &&
+         temperature_k <= ObjectTemperature::kHighestK;
+}
+
 }  // namespace
 
 double BlackbodyFraction(double wavelength_temperature_um_k) {
@@ -70,36 +80,43 @@ void SurfaceOptions::Validate() const {
   std::ostringstream message;
   if (!(emissivity > 0 && emissivity <= 1)) {
     message << "SurfaceOptions::emissivity = " << emissivity << "; must lie in (0, 1]";
-  } else if (!(reflected_k >= ObjectTemperature::kLowestK &&
-               reflected_k <= ObjectTemperature::kHighestK)) {
+  } else if (!InRange(reflected_k)) {
     message << "SurfaceOptions::reflected_k = " << reflected_k << "; must lie in 100 .. 2000 K";
+  } else if (!(window_transmission > 0 && window_transmission <= 1)) {
+    message << "SurfaceOptions::window_transmission = " << window_transmission
+            << "; must lie in (0, 1]";
+  } else if (!InRange(window_k)) {
+    message << "SurfaceOptions::window_k = " << window_k << "; must lie in 100 .. 2000 K";
   } else {
+    if (band) band->Validate();
     return;
   }
   throw OptionError(message.str());
 }
 
 ObjectTemperature::ObjectTemperature(const SurfaceOptions& options)
-    : emissivity_(options.emissivity) {
+    : gain_(options.window_transmission * options.emissivity) {
   options.Validate();
   for (double t = kLowestK; t <= kHighestK; ++t) {
-    exitance_.push_back({BandExitance(t), BandExitanceSlope(t)});
+    exitance_.push_back(
+        {options.band ? options.band->Radiance(t) : BandExitance(t), BandSlope(options, t)});
     log_.push_back(std::log(exitance_.back().value));
   }
-  reflection_ = (1 - emissivity_) * Exitance(options.reflected_k);
-  FillDirectTable();
+  offset_ = options.window_transmission * (1 - options.emissivity) * Exitance(options.reflected_k) +
+            (1 - options.window_transmission) * Exitance(options.window_k);
+  FillDirectTable(options);
 }
 
 double ObjectTemperature::FromApparent(double apparent_k) const {
   if (!(apparent_k >= kLowestK && apparent_k <= kHighestK)) return kNan;
-  if (emissivity_ == 1) return apparent_k;
-  return TemperatureOf((Exitance(apparent_k) - reflection_) / emissivity_);
+  if (gain_ == 1) return apparent_k;
+  return TemperatureOf((Exitance(apparent_k) - offset_) / gain_);
 }
 
 double ObjectTemperature::ToApparent(double object_k) const {
   if (!(object_k >= kLowestK && object_k <= kHighestK)) return kNan;
-  if (emissivity_ == 1) return object_k;
-  return TemperatureOf(emissivity_ * Exitance(object_k) + reflection_);
+  if (gain_ == 1) return object_k;
+  return TemperatureOf(gain_ * Exitance(object_k) + offset_);
 }
 
 float ObjectTemperature::FromApparentFast(float apparent_k) const {
@@ -132,14 +149,13 @@ double ObjectTemperature::TemperatureOf(double exitance) const {
   return Hermite(a, b, (log_w - log_[i]) / h, h);
 }
 
-void ObjectTemperature::FillDirectTable() {
+void ObjectTemperature::FillDirectTable(const SurfaceOptions& options) {
   for (double t = kDirectLowK; t <= kDirectHighK; t += 1 / kDirectPerK) {
     const double object_k = FromApparent(t);
     if (std::isnan(object_k) || object_k < kDirectLeastObjectK) {
       direct_.push_back({kNan, kNan});
     } else {
-      direct_.push_back(
-          {object_k, BandExitanceSlope(t) / (emissivity_ * BandExitanceSlope(object_k))});
+      direct_.push_back({object_k, BandSlope(options, t) / (gain_ * BandSlope(options, object_k))});
     }
   }
 }

@@ -31,6 +31,19 @@ std::optional<double> MedianCount(const cv::Mat& counts) {
   return Median(std::move(finite));
 }
 
+// What to correct, with the settings' names.
+std::string Settings(const CountScale& scale) {
+  if (scale.table) {
+    return "by frames.table, whose counts run from " + FormatNumber(scale.table->lowest()) +
+           " to " + FormatNumber(scale.table->highest()) +
+           "; see whether it belongs to this camera and range";
+  }
+  if (scale.curve) return "by frames.curve_*; see whether they belong to this camera and range";
+  return "with frames.scale = " + FormatNumber(scale.scale_k) +
+         " and frames.zero = " + FormatNumber(scale.zero_k) +
+         "; correct them (zero = 273.15 where values are degrees Celsius)";
+}
+
 }  // namespace
 
 void CheckScale(const std::filesystem::path& source, CountPages& pages, const CountScale& scale) {
@@ -38,14 +51,13 @@ void CheckScale(const std::filesystem::path& source, CountPages& pages, const Co
   pages.Read(0, counts);
   const auto median = MedianCount(counts);
   if (!median) throw InputError(source.string() + ": the first frame holds no finite value");
-  const double kelvin = scale.zero_k + scale.scale_k * *median;
+  const double kelvin = scale.Apparent(*median);
   if (kelvin >= kColdestBoardK && kelvin <= kHottestBoardK) return;
+  const std::string means = std::isnan(kelvin)
+                                ? "no temperature"
+                                : FormatNumber(kelvin) + " K, no temperature of a board,";
   throw InputError(source.string() + ": the first frame's median count " + FormatNumber(*median) +
-                   " means " + FormatNumber(kelvin) +
-                   " K with frames.scale = " + FormatNumber(scale.scale_k) +
-                   " and frames.zero = " + FormatNumber(scale.zero_k) +
-                   ", no temperature of a board; correct them (zero = 273.15 where values are "
-                   "degrees Celsius)");
+                   " means " + means + " " + Settings(scale));
 }
 
 std::optional<double> MmPerPixel(const std::vector<Landmark>& landmarks) {

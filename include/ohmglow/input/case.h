@@ -19,7 +19,7 @@ enum class BoardSide { kTop, kBottom };
 
 /// What the bench supply recorded, on its own clock; all vectors of one length.
 struct SupplyLog {
-  std::vector<double> time_s;  ///< Strictly rising.
+  std::vector<double> time_s;   ///< Strictly rising.
   std::vector<double> volts_v;  ///< NaN where the log has none.
   std::vector<double> amps_a;
 };
@@ -69,8 +69,9 @@ struct Case {
   std::vector<Part> parts;
   std::vector<Contact> contacts;
 
-  double emissivity = 0.93;  ///< Already applied by `frames`.
-  double film_w_m2k = 10;    ///< One side, convection and radiation.
+  double emissivity = 0.93;        ///< Already applied by `frames`.
+  double window_transmission = 1;  ///< Likewise.
+  double film_w_m2k = 10;          ///< One side, convection and radiation.
 
   std::vector<std::string> assumed;  ///< "section.key = value", one per default that took part.
 };

@@ -3,7 +3,10 @@
 #pragma once
 
 #include <numbers>
+#include <optional>
 #include <vector>
+
+#include "ohmglow/input/signal_curve.h"
 
 namespace ohmglow {
 
@@ -38,15 +41,24 @@ inline constexpr double kBandHighUm = 14;
 struct SurfaceOptions {
   double emissivity = 0.93;     ///< In (0, 1].
   double reflected_k = 296.15;  ///< Reflected apparent temperature; 100 .. 2000 K.
+  /// Share of the radiation that a window between board and camera lets through,
+  /// and the temperature of what takes the place of the rest (the window's own
+  /// glow and the room that it mirrors, about equally warm).
+  double window_transmission = 1;  ///< In (0, 1]; 1: no window.
+  double window_k = 296.15;        ///< 100 .. 2000 K.
+  /// What the camera makes of radiation; unset: the exitance in 8 .. 14 um.
+  std::optional<SignalCurve> band = {};
 
   void Validate() const;  ///< @throws OptionError naming field, value and rule.
 };
 
 /// Between what a camera set to emissivity 1 shows (apparent temperature) and
 /// the temperature of the surface, by the measurement equation with clear air,
-///   W(apparent) = emissivity W(object) + (1 - emissivity) W(reflected),
-/// W the band exitance above, tabulated once in steps of 1 K; the error of table
-/// and interpolation is below 0.1 mK.
+///   W(apparent) = t (emissivity W(object) + (1 - emissivity) W(reflected))
+///                 + (1 - t) W(window),
+/// t the window's transmission, W the band exitance above or the camera's own
+/// curve, tabulated once in steps of 1 K; the error of table and interpolation is
+/// below 0.1 mK.
 /// Source: Usamentiaga et al., Sensors 14 (2014) 12305-12348.
 class ObjectTemperature {
  public:
@@ -73,10 +85,10 @@ class ObjectTemperature {
   };
   [[nodiscard]] double Exitance(double temperature_k) const;
   [[nodiscard]] double TemperatureOf(double exitance) const;
-  void FillDirectTable();
+  void FillDirectTable(const SurfaceOptions& options);
 
-  double emissivity_;
-  double reflection_ = 0;       // (1 - emissivity) W(reflected).
+  double gain_;                 // Of W(object): emissivity and window.
+  double offset_ = 0;           // All else that is seen.
   std::vector<Node> exitance_;  // W and dW/dT, every kelvin.
   std::vector<double> log_;     // ln W, every kelvin.
   std::vector<Node> direct_;    // Object temperature, every 1/8 K of the apparent one.
