@@ -9,6 +9,7 @@
 #include "count_pages.h"
 #include "ini_file.h"
 #include "kelvin_frames.h"
+#include "log_options.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
 #include "photo.h"
@@ -192,7 +193,10 @@ class CaseReader {
       if (entry) case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
       return;
     }
-    case_.supply = ReadSupplyLog(*log, "supply.log");
+    ReadLog read = ReadSupplyLog(*log, "supply.log", ReadLogOptions(ini_));
+    for (std::string& line : LogAssumptions(read.reading)) case_.assumed.push_back(std::move(line));
+    case_.supply = std::move(read.log);
+    case_.log_reading = std::move(read.reading);
     case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
   }
 

@@ -62,7 +62,7 @@ double Fit(const LooseRow& row, std::size_t width, bool one_more) {
 }
 
 double MeanFit(const std::vector<LooseRow>& rows, std::size_t from, std::size_t width, bool more) {
-  if (from >= rows.size()) return 0;
+  if (from >= rows.size()) return 1;
   double sum = 0;
   for (std::size_t i = from; i < rows.size(); ++i) sum += Fit(rows[i], width, more);
   return sum / static_cast<double>(rows.size() - from);
@@ -112,7 +112,9 @@ void TakeHeader(Trial& trial, const LooseOptions& options) {
     if (known == trial.form.known && fit <= best_fit) continue;
     best_fit = fit;
     trial.form = {trial.form.delimiter, i, true, two, known};
-    trial.score = 2 * known + 4 * fit + 2 * ReadableShare(trial.rows, i + 1, width + (two ? 1 : 0));
+    // Words that fall on no column of the rows are worth little.
+    trial.score =
+        (4 + 2 * known) * fit + 2 * ReadableShare(trial.rows, i + 1, width + (two ? 1 : 0));
   }
 }
 

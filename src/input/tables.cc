@@ -2,8 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tables.h"
 
-#include <limits>
-
 #include "csv_table.h"
 #include "ohmglow/base/error.h"
 #include "text.h"
@@ -73,23 +71,10 @@ std::vector<double> ReadFrameTimes(const std::filesystem::path& file,
   return times_s;
 }
 
-SupplyLog ReadSupplyLog(const std::filesystem::path& file, std::string_view named_by) {
-  const CsvTable table(file, named_by);
-  // Without volts everything but the watts of the supply can still be told.
-  const auto volts = table.OptionalColumn("volts");
-  const std::size_t amps = table.Column("amps");
-  SupplyLog log;
-  log.time_s = RisingTimes(table);
-  for (std::size_t row = 0; row < table.size(); ++row) {
-    log.volts_v.push_back(volts ? table.Number(row, *volts)
-                                : std::numeric_limits<double>::quiet_NaN());
-    log.amps_a.push_back(table.Number(row, amps));
-  }
-  if (log.time_s.size() < 2) {
-    throw InputError(file.string() + ": has " + std::to_string(log.time_s.size()) +
-                     " data rows; a supply log needs at least 2, or leave supply.log out");
-  }
-  return log;
+ReadLog ReadSupplyLog(const std::filesystem::path& file,
+                      std::string_view named_by,
+                      const LogOptions& options) {
+  return ParseSupplyLog(ReadFileBytes(file, named_by), file.string(), options);
 }
 
 std::vector<Landmark> ReadLandmarks(const std::filesystem::path& file, std::string_view named_by) {

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "ohmglow/input/case.h"
+#include "supply_log.h"
 
 namespace ohmglow {
 
@@ -20,8 +21,10 @@ namespace ohmglow {
                                                  int frame_count,
                                                  std::string_view named_by);
 
-/// time_s,volts,amps: at least two rows, times strictly rising.
-[[nodiscard]] SupplyLog ReadSupplyLog(const std::filesystem::path& file, std::string_view named_by);
+/// time_s,volts,amps, or the log of any supply; see ParseSupplyLog.
+[[nodiscard]] ReadLog ReadSupplyLog(const std::filesystem::path& file,
+                                    std::string_view named_by,
+                                    const LogOptions& options = {});
 
 /// frame_x,frame_y,photo_x,photo_y[,board_x_mm,board_y_mm].
 [[nodiscard]] std::vector<Landmark> ReadLandmarks(const std::filesystem::path& file,

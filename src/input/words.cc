@@ -263,6 +263,7 @@ HeaderCell ReadHeaderCell(std::string_view cell) {
       text.find("\xC2\xA0") != std::string::npos) {
     text = Fold(text);
   }
+  if (auto unit = ParseUnit(text)) return {{Fold(text)}, std::move(unit)};  // "volts", "mA".
   header.unit = TakeBracketed(text, '(', ')');
   if (!header.unit) header.unit = TakeBracketed(text, '[', ']');
   if (!header.unit) header.unit = TakeBracketed(text, '{', '}');

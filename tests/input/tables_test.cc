@@ -72,7 +72,7 @@ TEST(CsvTable, TakesOtherDelimitersAndDecimalCommas) {
 
 TEST(ReadSupplyLog, NeedsNoVolts) {
   const TempFolder folder;
-  const SupplyLog log = ReadSupplyLog(folder.Write("s.csv", "time_s,amps\n0,0\n1,0.25\n"), "");
+  const SupplyLog log = ReadSupplyLog(folder.Write("s.csv", "time_s,amps\n0,0\n1,0.25\n"), "").log;
   EXPECT_EQ(log.amps_a, (std::vector<double>{0, 0.25}));
   ASSERT_EQ(log.volts_v.size(), 2U);
   EXPECT_TRUE(std::isnan(log.volts_v[0]) && std::isnan(log.volts_v[1]));
@@ -81,7 +81,7 @@ TEST(ReadSupplyLog, NeedsNoVolts) {
 TEST(ReadSupplyLog, FindsColumnsInAnyOrderAndIgnoresOthers) {
   const TempFolder folder;
   const SupplyLog log = ReadSupplyLog(
-      folder.Write("s.csv", "amps,note,time_s,volts\n0,off,1.5,0\n\n0.25,on,2.5,0.11\n"), "");
+      folder.Write("s.csv", "amps,note,time_s,volts\n0,off,1.5,0\n\n0.25,on,2.5,0.11\n"), "").log;
   EXPECT_EQ(log.time_s, (std::vector<double>{1.5, 2.5}));
   EXPECT_EQ(log.amps_a, (std::vector<double>{0, 0.25}));
   EXPECT_EQ(log.volts_v, (std::vector<double>{0, 0.11}));

@@ -11,6 +11,7 @@
 
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/input/frame_source.h"
+#include "ohmglow/input/log_reading.h"
 
 namespace ohmglow {
 
@@ -22,6 +23,7 @@ struct SupplyLog {
   std::vector<double> time_s;   ///< Strictly rising.
   std::vector<double> volts_v;  ///< NaN where the log has none.
   std::vector<double> amps_a;
+  std::optional<WallTime> wall = std::nullopt;  ///< What its clock showed at time_s = 0, where the log says it.
 };
 
 /// One landmark seen in the frame and in the photo, and perhaps on the board.
@@ -57,6 +59,7 @@ struct Case {
   std::vector<double> frame_times_s;  ///< One per frame, strictly rising.
 
   std::optional<SupplyLog> supply;
+  std::optional<LogReading> log_reading = std::nullopt;  ///< How the supply log was understood.
   std::optional<double> clock_offset_s;  ///< Log time + this = frame time; unset: estimate.
 
   BoardSide side = BoardSide::kTop;  ///< The side that faces the camera.
