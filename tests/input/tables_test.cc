@@ -80,8 +80,10 @@ TEST(ReadSupplyLog, NeedsNoVolts) {
 
 TEST(ReadSupplyLog, FindsColumnsInAnyOrderAndIgnoresOthers) {
   const TempFolder folder;
-  const SupplyLog log = ReadSupplyLog(
-      folder.Write("s.csv", "amps,note,time_s,volts\n0,off,1.5,0\n\n0.25,on,2.5,0.11\n"), "").log;
+  const SupplyLog log =
+      ReadSupplyLog(
+          folder.Write("s.csv", "amps,note,time_s,volts\n0,off,1.5,0\n\n0.25,on,2.5,0.11\n"), "")
+          .log;
   EXPECT_EQ(log.time_s, (std::vector<double>{1.5, 2.5}));
   EXPECT_EQ(log.amps_a, (std::vector<double>{0, 0.25}));
   EXPECT_EQ(log.volts_v, (std::vector<double>{0, 0.11}));

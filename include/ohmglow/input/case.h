@@ -23,7 +23,8 @@ struct SupplyLog {
   std::vector<double> time_s;   ///< Strictly rising.
   std::vector<double> volts_v;  ///< NaN where the log has none.
   std::vector<double> amps_a;
-  std::optional<WallTime> wall = std::nullopt;  ///< What its clock showed at time_s = 0, where the log says it.
+  std::optional<WallTime> wall =
+      std::nullopt;  ///< What its clock showed at time_s = 0, where the log says it.
 };
 
 /// One landmark seen in the frame and in the photo, and perhaps on the board.

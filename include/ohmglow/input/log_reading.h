@@ -49,7 +49,7 @@ struct LogReading {
   int lines_above = 0;    ///< Lines above the table that are none of it.
   std::vector<LogColumn> columns;
   LogTime time = LogTime::kSince;
-  int rows = 0;       ///< Of data in the file.
+  int rows = 0;  ///< Of data in the file.
   int rows_used = 0;
   std::vector<LostRow> lost;
   std::vector<std::string> guesses;  ///< Each a short clause: "Strom is taken in A".
