@@ -58,6 +58,11 @@ std::string TiedBy(double trust) {
          std::to_string(std::lround(100 * trust)) + " %)";
 }
 
+std::string ListedBy(double trust) {
+  return "board.points = board places found by the outlines of board.parts (confidence " +
+         std::to_string(std::lround(100 * trust)) + " %)";
+}
+
 bool SearchesClock(const Case& job, const HeatOptions& options) {
   return !job.clock_offset_s && options.clock_range_s > 0;
 }
@@ -248,6 +253,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
 
   result.maps = TieToBoard(job, {response.static_k, response.seen});
   if (result.maps.photo_trust) result.assumed.push_back(TiedBy(*result.maps.photo_trust));
+  if (result.maps.board_trust) result.assumed.push_back(ListedBy(*result.maps.board_trust));
 
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
   result.verdict = ranking.verdict;

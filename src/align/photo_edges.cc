@@ -124,7 +124,7 @@ void WeighDownLines(EdgeField& edges) {
 
 }  // namespace
 
-EdgeField MakeEdges(const Image& picture, const Mask& seen, double blur_px) {
+EdgeField MakeEdges(const Image& picture, const Mask& seen, double blur_px, double least_noise) {
   Image smooth;
   cv::GaussianBlur(picture, smooth, {0, 0}, blur_px, blur_px, cv::BORDER_REPLICATE);
   const Slope slope = SlopeOf(smooth);
@@ -146,7 +146,7 @@ EdgeField MakeEdges(const Image& picture, const Mask& seen, double blur_px) {
       if (out.seen(y, x) != 0) sizes.push_back(size(y, x));
     }
   }
-  const double noise = kNoises * MedianOf(std::move(sizes)) + 1e-9;
+  const double noise = std::max(least_noise, kNoises * MedianOf(std::move(sizes)));
   for (int y = 0; y < size.rows; ++y) {
     for (int x = 0; x < size.cols; ++x) {
       if (out.seen(y, x) == 0) continue;

@@ -19,7 +19,12 @@ struct EdgeField {
 };
 
 /// @param blur_px  detail below it is smoothed away.
-[[nodiscard]] EdgeField MakeEdges(const Image& picture, const Mask& seen, double blur_px);
+/// @param least_noise  slopes are weighed against this at least [1/px]: a drawing
+///        has no noise of its own.
+[[nodiscard]] EdgeField MakeEdges(const Image& picture,
+                                  const Mask& seen,
+                                  double blur_px,
+                                  double least_noise = 1e-9);
 
 /// Half the size each way.
 [[nodiscard]] EdgeField Halved(const EdgeField& edges);

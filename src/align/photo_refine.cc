@@ -174,13 +174,17 @@ Consensus Join(const std::vector<Vote>& votes, cv::Size size, int freedom) {
   return out;
 }
 
-EdgeField ViewOf(
-    const PhotoLevels& photo, const PlaneMap& map, cv::Size size, int margin, double blur_px) {
+EdgeField ViewOf(const PhotoLevels& photo,
+                 const PlaneMap& map,
+                 cv::Size size,
+                 int margin,
+                 double blur_px,
+                 double least_noise) {
   const cv::Matx33d inner_from_outer(1, 0, -margin, 0, 1, -margin, 0, 0, 1);
   const StaticView view = SeenThrough(photo,
                                       PlaneMap{map.matrix * inner_from_outer},
                                       {size.width + 2 * margin, size.height + 2 * margin});
-  return MakeEdges(view.picture_k, view.seen, blur_px);
+  return MakeEdges(view.picture_k, view.seen, blur_px, least_noise);
 }
 
 }  // namespace
@@ -190,18 +194,21 @@ RefinedMap RefinePhotoMap(const EdgeField& frame,
                           const PlaneMap& start,
                           double blur_px,
                           int first,
-                          int rounds) {
+                          int rounds,
+                          double least_noise) {
   RefinedMap out{start, 0, 0};
   const cv::Size size = frame.size();
   for (int n = first; n < first + rounds; ++n) {
     const Round round = kRounds[std::min(static_cast<std::size_t>(n), kRounds.size() - 1)];
-    const EdgeField view = ViewOf(photo, out.photo_from_frame, size, round.reach_px, blur_px);
+    const EdgeField view =
+        ViewOf(photo, out.photo_from_frame, size, round.reach_px, blur_px, least_noise);
     const Consensus c = Join(Votes(frame, view, round, blur_px), size, round.freedom);
     out.photo_from_frame.matrix = out.photo_from_frame.matrix * SmallMap(c.parameters, size).matrix;
     out.photo_from_frame.matrix *= 1 / out.photo_from_frame.matrix(2, 2);
     out.error_px = c.error_px;
   }
-  out.z = Likeness(frame, ViewOf(photo, out.photo_from_frame, size, 0, blur_px), blur_px);
+  out.z =
+      Likeness(frame, ViewOf(photo, out.photo_from_frame, size, 0, blur_px, least_noise), blur_px);
   return out;
 }
 

@@ -16,12 +16,14 @@ struct RefinedMap {
 /// says where it fits, a robust projective fit joins them, smaller areas and
 /// shorter ways follow.
 /// @param frame    edges of the frame, made with `blur_px`.
+/// @param least_noise  of the photo, see MakeEdges().
 /// @param rounds   how many, from coarse to fine; continues a refined map with `first` > 0.
 [[nodiscard]] RefinedMap RefinePhotoMap(const EdgeField& frame,
                                         const PhotoLevels& photo,
                                         const PlaneMap& start,
                                         double blur_px,
                                         int first,
-                                        int rounds);
+                                        int rounds,
+                                        double least_noise = 1e-9);
 
 }  // namespace ohmglow

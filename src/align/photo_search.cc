@@ -203,7 +203,8 @@ std::vector<PhotoMatch> SearchPhoto(const EdgeField& frame,
                                     const PlaneMap& photo_from_straight,
                                     const PhotoAlignOptions& options,
                                     double blur_px,
-                                    int most) {
+                                    int most,
+                                    double least_noise) {
   const EdgeField half = Halved(frame);
   std::vector<Turned> turned;
   const Point middle((photo.cols() - 1) / 2.0, (photo.rows() - 1) / 2.0);
@@ -231,7 +232,7 @@ std::vector<PhotoMatch> SearchPhoto(const EdgeField& frame,
                                           1);
     const PlaneMap photo_from_small{photo_from_straight.matrix * straight_from_small};
     const StaticView view = SeenThrough(photo, photo_from_small, size);
-    const EdgeField edges = Halved(MakeEdges(view.picture_k, view.seen, blur_px));
+    const EdgeField edges = Halved(MakeEdges(view.picture_k, view.seen, blur_px, least_noise));
     if (turned.empty()) {
       turn_deg = MainTurnDeg(edges) - MainTurnDeg(frame);
       turn_deg -= 90 * std::round(turn_deg / 90);

@@ -20,12 +20,14 @@ struct PhotoMatch {
 /// @param photo_from_straight  see PhotoFromStraight().
 /// @param blur_px  with which the frame's edges were made.
 /// @param most  how many at most.
+/// @param least_noise  of the photo, see MakeEdges().
 [[nodiscard]] std::vector<PhotoMatch> SearchPhoto(const EdgeField& frame,
                                                   const PhotoLevels& photo,
                                                   const PlaneMap& photo_from_straight,
                                                   const PhotoAlignOptions& options,
                                                   double blur_px,
-                                                  int most);
+                                                  int most,
+                                                  double least_noise = 1e-9);
 
 /// Root mean square distance over a frame between where two maps put a pixel,
 /// in pixels of the frame under the first.

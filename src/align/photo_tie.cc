@@ -1,8 +1,11 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <cstdio>
+#include <optional>
 #include <string>
 
+#include "align/parts_tie.h"
 #include "ohmglow/align/photo_alignment.h"
 
 namespace ohmglow {
@@ -32,19 +35,24 @@ std::string AskForLandmarks(const PhotoAlignment& found) {
   return text;
 }
 
+void Accept(const PhotoAlignment& found, BoardMaps& maps) {
+  maps.photo_from_frame = found.photo_from_frame;
+  maps.photo_trust = found.trust;
+  maps.remarks.push_back(Laid(found));
+}
+
 }  // namespace
 
 BoardMaps TieToBoard(const Case& job, const StaticView& still, const PhotoAlignOptions& options) {
   BoardMaps maps = FitBoardMaps(job.landmarks, job.photo.size());
-  if (job.landmarks.size() >= kLeastLandmarks || job.photo.empty()) return maps;
-  const PhotoAlignment found = AlignPhoto(still, job.photo, options);
-  if (!found.accepted) {
-    maps.remarks.push_back(AskForLandmarks(found));
-    return maps;
+  std::optional<PhotoAlignment> found;
+  if (job.landmarks.size() < kLeastLandmarks && !job.photo.empty()) {
+    found = AlignPhoto(still, job.photo, options);
+    if (found->accepted) Accept(*found, maps);
   }
-  maps.photo_from_frame = found.photo_from_frame;
-  maps.photo_trust = found.trust;
-  maps.remarks.push_back(Laid(found));
+  if (!maps.board_from_frame && !job.parts.empty()) TieByParts(job, still, maps);
+  // Unless the list, which lies on both, has tied them.
+  if (found && !maps.photo_from_frame) maps.remarks.push_back(AskForLandmarks(*found));
   return maps;
 }
 

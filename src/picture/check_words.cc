@@ -79,7 +79,7 @@ std::string TilesSentence(const RegistrationCheck& check) {
 
 std::string PhotoSentence(const RegistrationCheck& check) {
   if (!check.maps.photo_from_frame) return "The frame is not tied to a photo.";
-  if (check.maps.photo_trust) return {};  // Its remark says so.
+  if (check.maps.photo_trust || check.maps.board_trust) return {};  // Its remark says so.
   if (!check.maps.board_from_frame) return "The frame is tied to the photo, not to the board.";
   return "A place on the board is good to " + FormatMm(check.maps.board_error_mm) +
          " by the landmarks.";

@@ -58,6 +58,7 @@ struct BoardMaps {
   PlaceError photo_error;             ///< Photo pixels, of photo_from_frame and lens.
   PlaceError board_error;             ///< Millimetres, of board_from_frame.
   std::optional<double> photo_trust;  ///< Set where photo_from_frame was found without landmarks.
+  std::optional<double> board_trust;  ///< Set where board_from_frame was found by the parts list.
   std::vector<std::string> remarks;   ///< For example a landmark that was left out.
 
   /// A place in the photo, the lens included. photo_from_frame must be set.

@@ -48,8 +48,11 @@ struct PhotoAlignOptions {
                                         const PhotoAlignOptions& options);
 
 /// The maps of a case: from its landmarks; where these are fewer than three and
-/// there is a photo, the map to the photo from the pictures, but only where it
-/// is accepted. A remark says which it was, or what to give instead.
+/// there is a photo, the map to the photo from the pictures; where they have no
+/// board coordinates and there is a parts list, the map to the board from where
+/// the outlines of its bodies fall in the photo, else in the frame (see
+/// parts_alignment.h). Each only where it is accepted. A remark says which it was,
+/// or what to give instead.
 /// @param still  the static thermal picture in the reference frame.
 /// @throws DataError  see FitBoardMaps(), AlignPhoto().
 [[nodiscard]] BoardMaps TieToBoard(const Case& job,
