@@ -5,7 +5,8 @@
 packages=(
   g++ cmake ninja-build pkg-config
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
-  libtiff-dev libpng-dev libjpeg62-turbo-dev libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
+  libtiff-dev libpng-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
+  libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
   # The manual pages, from src/manual/*.md.
   lowdown groff-base
@@ -14,6 +15,8 @@ packages=(
   # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.
   # qpdf and poppler check the PDF of the customer's page.
   qpdf poppler-utils
+  # Frames written by other programs.
+  libtiff-tools imagemagick zip xz-utils gawk
   libgtest-dev libgmock-dev python3 python3-jsonschema python3-numpy
   # Tests alone: the Debian packages (cpack asks dpkg-shlibdeps and file).
   dpkg-dev file

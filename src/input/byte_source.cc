@@ -33,6 +33,7 @@ class ByteSource::Store {
   }
 
   [[nodiscard]] std::uint64_t size() const { return size_; }
+  [[nodiscard]] int descriptor() const { return descriptor_; }
 
   // False where the bytes end before; `offset` + `length` must not overflow.
   [[nodiscard]] bool Read(std::uint64_t offset, std::size_t length, char* to) const {
@@ -85,6 +86,11 @@ ByteSource ByteSource::FromDescriptor(int descriptor, std::string name) {
   auto store = std::make_shared<const Store>(descriptor);
   const std::uint64_t size = store->size();
   return {std::move(store), 0, size, std::move(name)};
+}
+
+std::optional<int> ByteSource::descriptor() const {
+  if (store_->descriptor() < 0 || begin_ != 0 || size_ != store_->size()) return std::nullopt;
+  return store_->descriptor();
 }
 
 ByteSource ByteSource::Part(std::uint64_t offset, std::uint64_t size, std::string name) const {

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -25,6 +26,8 @@ class ByteSource {
 
   [[nodiscard]] std::uint64_t size() const { return size_; }
   [[nodiscard]] const std::string& name() const { return name_; }
+  /// The open file, where these are all of its bytes; owned by the source.
+  [[nodiscard]] std::optional<int> descriptor() const;
 
   /// A part of these bytes under a name of its own; may not reach beyond them.
   [[nodiscard]] ByteSource Part(std::uint64_t offset, std::uint64_t size, std::string name) const;

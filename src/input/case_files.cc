@@ -3,9 +3,9 @@
 #include "ohmglow/input/case_files.h"
 
 #include "case_keys.h"
+#include "frame_files.h"
 #include "ini_file.h"
 #include "ohmglow/base/error.h"
-#include "series_pages.h"
 
 namespace ohmglow {
 namespace {

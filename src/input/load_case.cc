@@ -7,6 +7,9 @@
 
 #include "case_keys.h"
 #include "count_pages.h"
+#include "frame_format.h"
+#include "frame_times.h"
+#include "frame_unit.h"
 #include "ini_file.h"
 #include "kelvin_frames.h"
 #include "log_options.h"
@@ -23,10 +26,9 @@ namespace {
 
 constexpr double kDefaultIntegerScaleK = 0.01;
 constexpr double kDefaultFloatScaleK = 1;
-constexpr double kDefaultRateHz = 8;
 constexpr double kDefaultReflectedC = 23;
 
-enum class Rule { kAny, kPositive, kFraction, kCelsius, kPixels };
+enum class Rule { kAny, kPositive, kFraction, kCelsius };
 
 bool Obeys(double value, Rule rule) {
   switch (rule) {
@@ -36,8 +38,6 @@ bool Obeys(double value, Rule rule) {
       return value > 0 && value <= 1;
     case Rule::kCelsius:
       return value >= -100 && value <= 1000;
-    case Rule::kPixels:
-      return value >= 1 && value <= kLargestSidePx && value == std::floor(value);
     case Rule::kAny:
       break;
   }
@@ -52,8 +52,6 @@ std::string Describe(Rule rule) {
       return "must lie in (0, 1]";
     case Rule::kCelsius:
       return "must lie in -100 .. 1000 degrees Celsius";
-    case Rule::kPixels:
-      return "must be a whole number, 1 .. " + std::to_string(kLargestSidePx);
     case Rule::kAny:
       break;
   }
@@ -138,51 +136,52 @@ class CaseReader {
         NumberOr("surface.film_w_m2k", Rule::kPositive, case_.film_w_m2k, "W/(m2 K)");
   }
 
-  RawSize ReadRawSize() const {
-    const auto width = Number("frames.width_px", Rule::kPixels);
-    const auto height = Number("frames.height_px", Rule::kPixels);
-    if (width.has_value() != height.has_value()) {
-      throw InputError(ini_.file().string() +
-                       ": frames.width_px and frames.height_px go together; give both or none");
-    }
-    return {static_cast<int>(width.value_or(0)), static_cast<int>(height.value_or(0))};
-  }
-
   void ReadFrames() {
     const auto source = Path("frames.source");
     if (!source) {
       throw InputError(ini_.file().string() +
                        ": frames.source is missing; name the frames under [frames]");
     }
-    auto pages = OpenCounts(*source, ReadRawSize());
-    const CountScale scale = ReadScale(pages->type() == CV_32F);
+    auto pages = OpenCounts(*source, ReadFrameFormat(ini_));
+    const CountScale scale = ReadScale(*source, *pages);
     surface_.band = scale.curve;
     CheckScale(*source, *pages, scale);
+    for (const std::string& note : pages->Notes()) Assume("frames.source", note);
+    FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
+    case_.frame_times_s = std::move(times.time_s);
+    case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
-    ReadTimes();
   }
 
-  CountScale ReadScale(bool is_float) {
+  CountScale ReadScale(const std::filesystem::path& source, CountPages& pages) {
     if (auto other = ReadOtherScale(ini_)) return *std::move(other);
+    if (const auto unit = ini_.Find("frames.unit"); unit && ToLower(unit->value) != "counts") {
+      return ReadUnit(*unit);
+    }
+    const bool is_float = pages.type() == CV_32F;
     CountScale scale;
-    scale.scale_k = NumberOr("frames.scale",
-                             Rule::kPositive,
-                             is_float ? kDefaultFloatScaleK : kDefaultIntegerScaleK,
-                             "K per count");
+    scale.scale_k = is_float ? kDefaultFloatScaleK : kDefaultIntegerScaleK;
+    if (!ini_.Find("frames.unit") && !ini_.Find("frames.scale") && !ini_.Find("frames.zero")) {
+      const auto unit = TellCountUnit(source, pages);
+      if (unit && (unit->scale_k != scale.scale_k || unit->zero_k != 0)) {
+        Assume("frames.unit", unit->name + " (as the first frame shows a room then)");
+        return {unit->scale_k, unit->zero_k};
+      }
+    }
+    scale.scale_k = NumberOr("frames.scale", Rule::kPositive, scale.scale_k, "K per count");
     scale.zero_k = NumberOr("frames.zero", Rule::kAny, 0, "K");
     return scale;
   }
 
-  void ReadTimes() {
-    const int count = case_.frames->count();
-    const auto rate_hz = Number("frames.rate_hz", Rule::kPositive);
-    if (const auto times = Path("frames.times")) {
-      case_.frame_times_s = ReadFrameTimes(*times, count, "frames.times");
-      return;
+  // Values in a unit of temperature: frames.scale and frames.zero are in that unit.
+  CountScale ReadUnit(const IniEntry& entry) const {
+    const auto unit = FindCountUnit(entry.value);
+    if (!unit) {
+      Fail(entry, "= " + Quoted(entry.value) + " must be kelvin, celsius, fahrenheit or counts");
     }
-    const double used_hz = rate_hz.value_or(kDefaultRateHz);
-    if (!rate_hz) Assume("frames.rate_hz", FormatNumber(used_hz) + " Hz");
-    for (int i = 0; i < count; ++i) case_.frame_times_s.push_back(i / used_hz);
+    const double scale = Number("frames.scale", Rule::kPositive).value_or(1);
+    const double zero = Number("frames.zero", Rule::kAny).value_or(0);
+    return {unit->scale_k * scale, unit->zero_k + unit->scale_k * zero};
   }
 
   void ReadSupply() {

@@ -1,6 +1,8 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
 #include <string>
+#include <utility>
 
 #include "flat_pages.h"
 #include "ohmglow/base/error.h"
@@ -47,8 +49,8 @@ long long Number(const std::string& text, std::size_t& at, const std::string& wh
   return value;
 }
 
-PgmHeader ParseHeader(const std::string& text, const std::string& where) {
-  if (!text.starts_with("P5")) BadHeader(where);
+PgmHeader ParseHeader(const std::string& text, std::string_view magic, const std::string& where) {
+  if (!text.starts_with(magic)) BadHeader(where);
   PgmHeader header;
   std::size_t at = 2;
   header.width_px = Number(text, at, where);
@@ -68,29 +70,105 @@ PgmHeader ParseHeader(const std::string& text, const std::string& where) {
 
 FlatPages::Layout ReadPgmLayout(const ByteSource& file) {
   FlatPages::Layout layout;
-  layout.big_endian = true;
+  layout.sample.big_endian = true;
   std::uint64_t offset = 0;
   while (offset < file.size()) {
     const std::string where = PageName(file.name(), static_cast<int>(layout.offsets.size()));
     const std::string text = file.Peek(offset, kLongestHeader);
     // Some writers end an image with a line feed; another image must begin with P.
     if (!layout.offsets.empty() && Trim(text.substr(0, 16)).empty()) break;
-    const PgmHeader header = ParseHeader(text, where);
+    const PgmHeader header = ParseHeader(text, "P5", where);
     const cv::Size size(static_cast<int>(header.width_px), static_cast<int>(header.height_px));
-    const int type = header.maximum > 255 ? CV_16U : CV_8U;
+    const SampleType type = header.maximum > 255 ? SampleType::kU16 : SampleType::kU8;
     if (layout.offsets.empty()) {
       layout.size_px = size;
-      layout.type = type;
-    } else if (size != layout.size_px || type != layout.type) {
+      layout.sample.type = type;
+    } else if (size != layout.size_px || type != layout.sample.type) {
       throw InputError(where + ": differs from page 1 in size or depth; all frames must be alike");
     }
     layout.offsets.push_back(offset + header.length);
     offset = layout.offsets.back() + static_cast<std::uint64_t>(header.width_px) *
                                          static_cast<std::uint64_t>(header.height_px) *
-                                         (type == CV_16U ? 2U : 1U);
+                                         SampleBytes(type);
   }
   if (layout.offsets.empty()) BadHeader(file.name());
+  layout.count = static_cast<int>(layout.offsets.size());
   return layout;
+}
+
+FlatPages::Layout ReadPfmLayout(const ByteSource& file) {
+  const std::string text = file.Peek(0, kLongestHeader);
+  if (!text.starts_with("Pf")) {
+    throw InputError(file.name() + ": is a colour PFM; save the measured values as one channel");
+  }
+  FlatPages::Layout layout;
+  std::size_t at = 2;
+  const long long width = Number(text, at, file.name());
+  const long long height = Number(text, at, file.name());
+  CheckSize(file.name(), width, height);
+  SkipBlanks(text, at);
+  const std::size_t end = std::min(text.find_first_of(" \t\r\n", at), text.size());
+  const auto scale = ParseNumber(text.substr(at, end - at));
+  if (!scale || *scale == 0 || end >= text.size()) {
+    throw InputError(file.name() +
+                     ": its header is damaged (Pf width height scale); copy it again");
+  }
+  layout.size_px = {static_cast<int>(width), static_cast<int>(height)};
+  layout.sample = {SampleType::kF32, *scale > 0};
+  layout.bottom_up = true;
+  layout.first_offset = end + 1;
+  layout.count = 1;
+  return layout;
+}
+
+namespace {
+
+// The numbers follow the header as text.
+class PlainPgm final : public CountPages {
+ public:
+  explicit PlainPgm(ByteSource file) : file_(std::move(file)) {
+    header_ = ParseHeader(file_.Peek(0, kLongestHeader), "P2", file_.name());
+    // A digit and a blank a pixel at least.
+    if (static_cast<std::uint64_t>(header_.width_px * header_.height_px) > file_.size()) {
+      throw InputError(file_.name() + ": the file is cut short; copy it again");
+    }
+  }
+
+  [[nodiscard]] int count() const override { return 1; }
+  [[nodiscard]] cv::Size size_px() const override {
+    return {static_cast<int>(header_.width_px), static_cast<int>(header_.height_px)};
+  }
+  [[nodiscard]] int type() const override { return header_.maximum > 255 ? CV_16U : CV_8U; }
+
+  void Read(int /*page*/, cv::Mat& counts) override {
+    const std::string text = file_.ReadAll(kMostPlainBytes);
+    cv::Mat_<std::uint16_t> values(size_px());
+    std::size_t at = header_.length - 1;
+    for (std::uint16_t& value : values) {
+      SkipBlanks(text, at);
+      if (at >= text.size()) {
+        throw InputError(file_.name() + ": the file is cut short; copy it again");
+      }
+      const long long number = Number(text, at, file_.name());
+      if (number > header_.maximum) {
+        throw InputError(file_.name() + ": holds " + std::to_string(number) +
+                         ", more than its maximum; write the file again");
+      }
+      value = static_cast<std::uint16_t>(number);
+    }
+    values.convertTo(counts, type());
+  }
+
+ private:
+  static constexpr std::uint64_t kMostPlainBytes = std::uint64_t{1} << 30U;
+  ByteSource file_;
+  PgmHeader header_;
+};
+
+}  // namespace
+
+std::unique_ptr<CountPages> OpenPlainPgm(const ByteSource& file) {
+  return std::make_unique<PlainPgm>(file);
 }
 
 }  // namespace ohmglow

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "frame_unit.h"
 #include "ohmglow/base/error.h"
 #include "text.h"
 
@@ -48,7 +49,7 @@ std::string Settings(const CountScale& scale) {
 
 void CheckScale(const std::filesystem::path& source, CountPages& pages, const CountScale& scale) {
   cv::Mat counts;
-  pages.Read(0, counts);
+  ReadFirst(pages, counts);
   const auto median = MedianCount(counts);
   if (!median) throw InputError(source.string() + ": the first frame holds no finite value");
   const double kelvin = scale.Apparent(*median);

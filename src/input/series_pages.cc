@@ -3,157 +3,103 @@
 #include "series_pages.h"
 
 #include <algorithm>
-#include <array>
+#include <map>
+#include <tuple>
 #include <utility>
 
 #include "ohmglow/base/error.h"
-#include "text.h"
 
 namespace ohmglow {
 namespace {
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
+using Shape = std::tuple<int, int, int>;  // Width, height, type.
 
-bool HasWildcard(std::string_view text) { return text.find_first_of("*?") != std::string::npos; }
-
-// Files of one kind have one name here: .tif and .tiff are the same.
-std::string Kind(const std::filesystem::path& file) {
-  const std::string extension = ToLower(file.extension().string());
-  if (extension == ".tif") return ".tiff";
-  constexpr std::array<std::string_view, 7> kKinds = {
-      ".tiff", ".png", ".pgm", ".npy", ".raw", ".y16", ".bin"};
-  return std::find(kKinds.begin(), kKinds.end(), extension) != kKinds.end() ? extension : "";
+Shape ShapeOf(const CountPages& pages) {
+  return {pages.size_px().width, pages.size_px().height, pages.type()};
 }
 
-// The run of digits at `at` without leading zeros; moves behind it.
-std::string_view TakeNumber(std::string_view text, std::size_t& at) {
-  while (at < text.size() && text[at] == '0') ++at;
-  const std::size_t begin = at;
-  while (at < text.size() && IsDigit(text[at])) ++at;
-  return text.substr(begin, at - begin);
-}
-
-void RequireFolder(const std::filesystem::path& folder) {
-  std::error_code error;
-  if (std::filesystem::is_directory(folder, error)) return;
-  throw InputError(folder.string() + ": no such folder (named by frames.source); check its name");
+std::string Text(const Shape& shape) {
+  return std::to_string(std::get<0>(shape)) + " x " + std::to_string(std::get<1>(shape));
 }
 
 }  // namespace
 
-bool NaturalLess(std::string_view a, std::string_view b) {
-  const std::string lower_a = ToLower(a);
-  const std::string lower_b = ToLower(b);
-  std::size_t i = 0;
-  std::size_t j = 0;
-  while (i < lower_a.size() && j < lower_b.size()) {
-    if (IsDigit(lower_a[i]) && IsDigit(lower_b[j])) {
-      const std::string_view number_a = TakeNumber(lower_a, i);
-      const std::string_view number_b = TakeNumber(lower_b, j);
-      if (number_a.size() != number_b.size()) return number_a.size() < number_b.size();
-      if (number_a != number_b) return number_a < number_b;
-    } else if (lower_a[i] != lower_b[j]) {
-      return static_cast<unsigned char>(lower_a[i]) < static_cast<unsigned char>(lower_b[j]);
-    } else {
-      ++i;
-      ++j;
+SeriesPages::SeriesPages(std::unique_ptr<FrameFiles> files, FrameFormat format)
+    : files_(std::move(files)), format_(std::move(format)) {
+  std::vector<Shape> shapes(static_cast<std::size_t>(count()));
+  std::map<Shape, int> counts;
+  std::string problem;
+  int lost = 0;
+  for (int i = 0; i < count(); ++i) {
+    try {
+      const Shape shape = ShapeOf(*Open(i));
+      shapes[static_cast<std::size_t>(i)] = shape;
+      ++counts[shape];
+    } catch (const InputError& error) {
+      ++lost;
+      if (problem.empty()) problem = error.what();
     }
   }
-  const std::size_t rest_a = lower_a.size() - i;
-  const std::size_t rest_b = lower_b.size() - j;
-  return rest_a != rest_b ? rest_a < rest_b : a < b;
+  if (counts.empty()) throw InputError(problem);
+  // Of two sizes that are as frequent the first file's.
+  Shape usual = shapes.front();
+  for (const auto& [shape, number] : counts) {
+    if (counts.count(usual) == 0 || number > counts[usual]) usual = shape;
+  }
+  for (int i = 0; i < count(); ++i) {
+    const Shape& shape = shapes[static_cast<std::size_t>(i)];
+    if (shape == usual || shape == Shape()) continue;
+    ++lost;
+    if (!problem.empty()) continue;
+    problem = files_->Path(i) + ": is " + Text(shape) + " px and the other files " + Text(usual) +
+              " px, or of another sample type; all frames must be alike";
+  }
+  if (!FewLost(lost, count())) throw InputError(problem);
+  size_px_ = {std::get<0>(usual), std::get<1>(usual)};
+  type_ = std::get<2>(usual);
 }
 
-bool MatchesPattern(std::string_view name, std::string_view pattern) {
-  std::size_t n = 0;
-  std::size_t p = 0;
-  std::size_t star = std::string_view::npos;
-  std::size_t resume = 0;
-  while (n < name.size()) {
-    if (p < pattern.size() && pattern[p] == '*') {
-      star = p++;
-      resume = n;
-    } else if (p < pattern.size() && (pattern[p] == '?' || pattern[p] == name[n])) {
-      ++n;
-      ++p;
-    } else if (star != std::string_view::npos) {
-      p = star + 1;  // The star takes one more byte.
-      n = ++resume;
-    } else {
-      return false;
-    }
+std::unique_ptr<CountPages> SeriesPages::Open(int page) const {
+  auto pages = OpenCountFile(files_->Open(page), format_);
+  if (pages->count() != 1) {
+    throw InputError(files_->Path(page) + ": holds " + std::to_string(pages->count()) +
+                     " pages, but files of a series hold one each; name this file alone as "
+                     "frames.source, or split it");
   }
-  while (p < pattern.size() && pattern[p] == '*') ++p;
-  return p == pattern.size();
-}
-
-bool IsSeries(const std::filesystem::path& source) {
-  std::error_code ignored;
-  if (std::filesystem::is_directory(source, ignored)) return true;
-  return !std::filesystem::is_regular_file(source, ignored) && HasWildcard(source.string());
-}
-
-std::vector<std::filesystem::path> ListFrameFiles(const std::filesystem::path& source) {
-  const bool by_pattern = HasWildcard(source.filename().string());
-  const std::filesystem::path folder = by_pattern ? source.parent_path() : source;
-  if (HasWildcard(folder.string())) {
-    throw InputError(source.string() + ": only the file's name may hold * or ?, not its folder");
-  }
-  RequireFolder(folder.empty() ? "." : folder);
-  std::vector<std::filesystem::path> files;
-  for (const auto& entry : std::filesystem::directory_iterator(folder.empty() ? "." : folder)) {
-    const std::string name = entry.path().filename().string();
-    if (name.starts_with('.') || !entry.is_regular_file()) continue;
-    const bool wanted =
-        by_pattern ? MatchesPattern(name, source.filename().string()) : !Kind(entry.path()).empty();
-    if (wanted) files.push_back(folder / name);
-  }
-  if (files.empty()) {
-    throw InputError(source.string() +
-                     (by_pattern ? ": no file fits this pattern"
-                                 : ": holds no TIFF, PNG, PGM, NPY or raw file") +
-                     " (named by frames.source); check the folder");
-  }
-  std::sort(files.begin(), files.end(), [](const auto& a, const auto& b) {
-    return NaturalLess(a.filename().string(), b.filename().string());
-  });
-  for (const auto& file : files) {
-    if (by_pattern || Kind(file) == Kind(files.front())) continue;
-    throw InputError(source.string() + ": holds " + files.front().filename().string() + " and " +
-                     file.filename().string() +
-                     ", files of two kinds; name one kind by a pattern such as *" +
-                     files.front().extension().string());
-  }
-  return files;
-}
-
-SeriesPages::SeriesPages(std::vector<std::filesystem::path> files, RawSize raw)
-    : files_(std::move(files)), raw_(raw) {
-  for (const auto& file : files_) {
-    const auto pages = OpenCountFile(ByteSource(file, "frames.source"), raw_);
-    if (pages->count() != 1) {
-      throw InputError(file.string() + ": holds " + std::to_string(pages->count()) +
-                       " pages, but files of a series hold one each; name this file alone as "
-                       "frames.source, or split it");
-    }
-    if (&file == &files_.front()) {
-      size_px_ = pages->size_px();
-      type_ = pages->type();
-    } else if (pages->size_px() != size_px_ || pages->type() != type_) {
-      throw InputError(file.string() + ": is " + std::to_string(pages->size_px().width) + " x " +
-                       std::to_string(pages->size_px().height) + " px and the first file " +
-                       std::to_string(size_px_.width) + " x " + std::to_string(size_px_.height) +
-                       " px, or of another sample type; all frames must be alike");
-    }
-  }
+  return pages;
 }
 
 void SeriesPages::Read(int page, cv::Mat& counts) {
-  const auto& file = files_[static_cast<std::size_t>(page)];
-  OpenCountFile(ByteSource(file, "frames.source"), raw_)->Read(0, counts);
+  Open(page)->Read(0, counts);
   if (counts.size() != size_px_ || counts.type() != type_) {
-    throw InputError(file.string() + ": was changed while it was being read; start again");
+    throw InputError(files_->Path(page) + ": is unlike the other files in size or kind of samples");
   }
+}
+
+std::vector<double> SeriesPages::WallTimes() const {
+  std::vector<double> times_s;
+  for (int i = 0; i < count(); ++i) {
+    try {
+      const std::vector<double> own = Open(i)->WallTimes();
+      if (own.size() != 1) return {};
+      times_s.push_back(own.front());
+    } catch (const InputError&) {
+      return {};
+    }
+  }
+  return times_s;
+}
+
+std::vector<std::string> SeriesPages::PageNames() const {
+  std::vector<std::string> names;
+  for (int i = 0; i < count(); ++i) names.push_back(files_->Name(i));
+  return names;
+}
+
+std::vector<double> SeriesPages::FileDates() const {
+  std::vector<double> dates_s;
+  for (int i = 0; i < count(); ++i) dates_s.push_back(files_->Date(i));
+  return dates_s;
 }
 
 }  // namespace ohmglow

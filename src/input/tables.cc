@@ -59,11 +59,15 @@ std::optional<BoardSide> ParseSide(std::string_view word) {
 
 std::vector<double> ReadFrameTimes(const std::filesystem::path& file,
                                    int frame_count,
-                                   std::string_view named_by) {
+                                   std::string_view named_by,
+                                   bool cut_off) {
   const CsvTable table(file, named_by);
   CheckIndices(table);
   std::vector<double> times_s = RisingTimes(table);
-  if (times_s.size() != static_cast<std::size_t>(frame_count)) {
+  const int missing = static_cast<int>(times_s.size()) - frame_count;
+  const bool fits =
+      missing == 0 || (cut_off && missing > 0 && 10 * missing <= frame_count + missing);
+  if (!fits) {
     throw InputError(file.string() + ": has " + std::to_string(times_s.size()) +
                      " rows of times but there are " + std::to_string(frame_count) +
                      " frames; give one row a frame");

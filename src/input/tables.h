@@ -17,9 +17,12 @@ namespace ohmglow {
 
 /// index,time_s: one row a frame, times strictly rising, indices in steps of one.
 /// @param frame_count  the rows there must be.
+/// @param cut_off  whether the recording lacks frames at its end: then there may be
+///         more rows, as many as a tenth of them.
 [[nodiscard]] std::vector<double> ReadFrameTimes(const std::filesystem::path& file,
                                                  int frame_count,
-                                                 std::string_view named_by);
+                                                 std::string_view named_by,
+                                                 bool cut_off = false);
 
 /// time_s,volts,amps, or the log of any supply; see ParseSupplyLog.
 [[nodiscard]] ReadLog ReadSupplyLog(const std::filesystem::path& file,

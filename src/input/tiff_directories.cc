@@ -2,8 +2,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tiff_directories.h"
 
+#include <algorithm>
+#include <map>
 #include <string>
 #include <unordered_set>
+#include <utility>
 
 #include "count_pages.h"
 #include "ohmglow/base/error.h"
@@ -14,6 +17,8 @@ namespace {
 
 constexpr std::uint64_t kTagWidth = 256;
 constexpr std::uint64_t kTagLength = 257;
+constexpr std::uint64_t kTagDateTime = 306;
+constexpr std::uint64_t kStampBytes = 20;  // "2026:11:28 18:05:00" and its end.
 constexpr std::uint64_t kTypeShort = 3;
 constexpr std::size_t kMostPages = 10'000'000;
 
@@ -38,17 +43,23 @@ class Walker {
     const std::size_t length = static_cast<std::size_t>(entries) * entry_size;
     const std::string table = Bytes(offset + count_size, length + (big_ ? 8 : 4), page);
     directory.offset = offset;
+    directory.stamp_offset = 0;
     std::uint64_t width = 0;
     std::uint64_t height = 0;
     for (std::size_t at = 0; at < length; at += entry_size) {
       const std::uint64_t tag = Number(table, at, 2);
       if (tag == kTagWidth) width = Value(table, at);
       if (tag == kTagLength) height = Value(table, at);
+      if (tag == kTagDateTime && Number(table, at + 4, big_ ? 8 : 4) >= kStampBytes) {
+        directory.stamp_offset = Number(table, at + (big_ ? 12 : 8), big_ ? 8 : 4);
+      }
     }
     CheckSize(PageName(file_.name(), page - 1),
               static_cast<long long>(width & 0xFFFFFFFFU),
               static_cast<long long>(height & 0xFFFFFFFFU));
-    directory.size_px = cv::Size(static_cast<int>(width), static_cast<int>(height));
+    directory.page = page - 1;
+    directory.width_px = static_cast<std::int16_t>(width);
+    directory.height_px = static_cast<std::int16_t>(height);
     return Number(table, length, big_ ? 8 : 4);
   }
 
@@ -93,29 +104,77 @@ std::string Shape(cv::Size size) {
   return std::to_string(size.width) + " x " + std::to_string(size.height);
 }
 
+// Whether an offset was seen before. Nearly all files hold their pages in rising
+// order, where nothing must be kept for that.
+class Seen {
+ public:
+  bool Insert(std::uint64_t offset, const std::vector<TiffDirectory>& pages) {
+    if (rising_ && (pages.empty() || offset > pages.back().offset)) return true;
+    if (rising_) {
+      rising_ = false;
+      for (const TiffDirectory& page : pages) offsets_.insert(page.offset);
+    }
+    return offsets_.insert(offset).second;
+  }
+
+ private:
+  bool rising_ = true;
+  std::unordered_set<std::uint64_t> offsets_;
+};
+
+// The size that most pages have; of two, the larger picture.
+cv::Size UsualSize(const std::vector<TiffDirectory>& pages) {
+  std::map<std::pair<int, int>, int> counts;
+  for (const TiffDirectory& page : pages) ++counts[{page.width_px, page.height_px}];
+  const auto usual =
+      std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
+        if (a.second != b.second) return a.second < b.second;
+        return a.first.first * a.first.second < b.first.first * b.first.second;
+      });
+  return {usual->first.first, usual->first.second};
+}
+
+void KeepOneSize(const ByteSource& file, TiffIndex& index) {
+  const cv::Size usual = UsualSize(index.pages);
+  const auto other = [&](const TiffDirectory& page) { return page.size_px() != usual; };
+  const auto first = std::find_if(index.pages.begin(), index.pages.end(), other);
+  if (first == index.pages.end()) return;
+  const auto count = std::count_if(index.pages.begin(), index.pages.end(), other);
+  index.notes.push_back(PageName(file.name(), first->page) + ": is " + Shape(first->size_px()) +
+                        " px where most pages are " + Shape(usual) + " px; " +
+                        (count == 1 ? std::string("it is") : std::to_string(count) + " such are") +
+                        " left out");
+  std::erase_if(index.pages, other);
+}
+
 }  // namespace
 
-std::vector<TiffDirectory> ListTiffDirectories(const ByteSource& file) {
+TiffIndex IndexTiff(const ByteSource& file) {
   Walker walker(file);
-  std::vector<TiffDirectory> pages;
-  std::unordered_set<std::uint64_t> seen;
+  TiffIndex index;
+  Seen seen;
   for (std::uint64_t offset = walker.first(); offset != 0;) {
-    const int page = static_cast<int>(pages.size()) + 1;
-    if (!seen.insert(offset).second || pages.size() >= kMostPages) {
+    const int page = static_cast<int>(index.pages.size()) + 1;
+    if (!seen.Insert(offset, index.pages) || index.pages.size() >= kMostPages) {
       throw InputError(PageName(file.name(), page - 1) +
                        ": the pages follow each other in a circle; write the file again");
     }
     TiffDirectory directory;
-    offset = walker.Read(offset, page, directory);
-    if (!pages.empty() && directory.size_px != pages.front().size_px) {
-      throw InputError(PageName(file.name(), page - 1) + ": is " + Shape(directory.size_px) +
-                       " px but page 1 is " + Shape(pages.front().size_px) +
-                       " px; all frames must be of one size (remove thumbnails and previews)");
+    try {
+      offset = walker.Read(offset, page, directory);
+    } catch (const InputError&) {
+      // A recording that broke off: what lies behind is gone, how much nobody knows.
+      if (!FewLost(1, page)) throw;
+      index.cut_off = true;
+      index.notes.push_back(file.name() + ": the recording is cut off after page " +
+                            std::to_string(page - 1) + "; it is used as far as it goes");
+      break;
     }
-    pages.push_back(directory);
+    index.pages.push_back(directory);
   }
-  if (pages.empty()) throw InputError(file.name() + ": holds no page; copy it again");
-  return pages;
+  if (index.pages.empty()) throw InputError(file.name() + ": holds no page; copy it again");
+  KeepOneSize(file, index);
+  return index;
 }
 
 }  // namespace ohmglow

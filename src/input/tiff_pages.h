@@ -18,22 +18,28 @@ class TiffPages final : public CountPages {
   /// @throws InputError
   explicit TiffPages(ByteSource file);
 
-  [[nodiscard]] int count() const override { return static_cast<int>(directories_.size()); }
-  [[nodiscard]] cv::Size size_px() const override { return directories_.front().size_px; }
-  [[nodiscard]] int type() const override { return type_; }
+  [[nodiscard]] int count() const override { return static_cast<int>(index_.pages.size()); }
+  [[nodiscard]] cv::Size size_px() const override { return size_px_; }
+  [[nodiscard]] int type() const override { return CountType(sample_type_); }
   void Read(int page, cv::Mat& counts) override;
+  [[nodiscard]] std::vector<std::string> Notes() const override { return index_.notes; }
+  [[nodiscard]] bool cut_off() const override { return index_.cut_off; }
+  /// DateTime of each page: TIFF 6.0, section 8. Empty where one has none.
+  [[nodiscard]] std::vector<double> WallTimes() const override;
 
  private:
   void Select(int page);
-  [[nodiscard]] int PageType(int page);
-  void ReadStrips(int page, cv::Mat& counts);
-  void ReadTiles(int page, cv::Mat& counts);
+  [[nodiscard]] SampleType PageType(int page);
+  void ReadStrips(int page, std::size_t sample_bytes, unsigned char* samples);
+  void ReadTiles(int page, std::size_t sample_bytes, unsigned char* samples);
   [[noreturn]] void Fail(int page, const std::string& what) const;
 
   ByteSource file_;
-  std::vector<TiffDirectory> directories_;
+  TiffIndex index_;
   TiffHandle handle_;
-  int type_ = 0;
+  SampleType sample_type_ = SampleType::kU16;
+  cv::Size size_px_;
+  std::vector<unsigned char> samples_;
   std::vector<unsigned char> tile_;
 };
 

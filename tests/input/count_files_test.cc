@@ -24,11 +24,11 @@ using std::string_literals::operator""s;
 
 void ExpectCountError(const std::filesystem::path& source,
                       const std::vector<std::string>& parts,
-                      RawSize raw = {}) {
+                      const FrameFormat& format = {}) {
   ::testing::internal::CaptureStderr();
   ExpectError<InputError>(
       [&] {
-        const auto pages = OpenCounts(source, raw);
+        const auto pages = OpenCounts(source, format);
         cv::Mat counts;
         for (int page = 0; page < pages->count(); ++page) pages->Read(page, counts);
       },
@@ -151,9 +151,8 @@ TEST(NpyFrames, SayWhatIsWrong) {
   const auto expect = [&](const std::string& dictionary, const std::vector<std::string>& parts) {
     ExpectCountError(folder.Write("x.npy", Npy(dictionary, "\x01\x00\x02\x00"s)), parts);
   };
-  expect("{'descr': '>u2', 'fortran_order': False, 'shape': (1, 2), }", {"x.npy:", "'>u2'", "<u2"});
-  expect("{'descr': '<f8', 'fortran_order': False, 'shape': (1, 2), }", {"'<f8'", "float32"});
-  expect("{'descr': '<u2', 'fortran_order': True, 'shape': (1, 2), }", {"C order"});
+  expect("{'descr': '<c8', 'fortran_order': False, 'shape': (1, 2), }", {"x.npy:", "'<c8'", "<u2"});
+  expect("{'descr': '|b1', 'fortran_order': False, 'shape': (1, 2), }", {"'|b1'", "floats"});
   expect("{'descr': '<u2', 'fortran_order': False, 'shape': (2,), }", {"has 1 dimensions"});
   expect("{'descr': '<u2', 'fortran_order': False, 'shape': (0, 2), }", {"empty or damaged shape"});
   expect("{'descr': '<u2', 'fortran_order': False, 'shape': (5, 1, 2), }",
@@ -171,7 +170,7 @@ TEST(RawFrames, ReadTheLeastSignificantByteFirst) {
   const cv::Mat first = (cv::Mat_<std::uint16_t>(1, 2) << 0x1234, 1);
   EXPECT_EQ(LargestDifference(ReadPage(*pages, 0), first), 0);
   ExpectCountError(file, {"f.raw: has 8 bytes", "3 x 1 px", "frames.width_px"}, {3, 1});
-  ExpectCountError(file, {"f.raw: is no TIFF, PNG, PGM (P5) or NPY", "frames.width_px"});
+  ExpectCountError(file, {"f.raw: is no TIFF, PNG, PGM, PFM, NPY", "frames.width_px"});
 }
 
 TEST(NaturalLess, PutsNumbersInTheirOrder) {
@@ -211,7 +210,9 @@ TEST(FrameSeries, ReadsAFolderAndAPatternInNaturalOrder) {
 TEST(FrameSeries, SaysWhatIsWrong) {
   const TempFolder folder;
   folder.Write("none/notes.txt", "x");
-  ExpectCountError(folder / "none", {"none: holds no TIFF", "frames.source"});
+  ExpectCountError(folder / "none", {"notes.txt: holds no rows of numbers"});
+  folder.Write("bare/.hidden", "x");
+  ExpectCountError(folder / "bare", {"bare: holds no TIFF", "frames.source"});
   ExpectCountError(folder / "none/*.tiff", {"*.tiff: no file fits this pattern"});
   ExpectCountError(folder / "lost/*.tiff", {"lost: no such folder"});
   ExpectCountError(folder / "no*/f.tiff", {"only the file's name may hold * or ?"});

@@ -1,0 +1,148 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "frame_times.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "name_times.h"
+#include "ohmglow/base/error.h"
+#include "tables.h"
+#include "text.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr double kDefaultRateHz = 8;
+// Between files written as they were filmed; copies follow each other faster.
+constexpr double kShortestDateStep_s = 0.01;
+constexpr double kLongestDateStep_s = 60;
+constexpr double kShortestDateSpan_s = 2;
+
+FrameTimes AtRate(int count, double rate_hz) {
+  FrameTimes times;
+  for (int i = 0; i < count; ++i) times.time_s.push_back(i / rate_hz);
+  return times;
+}
+
+// Stamps of the wall clock as times from the first frame on.
+std::optional<FrameTimes> FromStamps(const std::vector<double>& stamps_s) {
+  FrameTimes times;
+  times.time_s = SpreadStamps(stamps_s);
+  if (times.time_s.empty()) return std::nullopt;
+  times.wall_s = times.time_s.front();
+  for (double& time_s : times.time_s) time_s -= *times.wall_s;
+  return times;
+}
+
+std::string Seconds(double seconds) { return FormatNumber(std::round(seconds * 1000) / 1000); }
+
+// "300 frames in 37.4 s"
+std::string Span(const FrameTimes& times) {
+  return std::to_string(times.time_s.size()) + " frames in " +
+         Seconds(times.time_s.back() - times.time_s.front()) + " s";
+}
+
+// Which frames a table of times is for is not known where too many are lost.
+std::vector<double> FromTable(const std::filesystem::path& table, const CountPages& pages) {
+  try {
+    return ReadFrameTimes(table, pages.count(), "frames.times", pages.cut_off());
+  } catch (const InputError& error) {
+    if (!pages.cut_off()) throw;
+    throw InputError(pages.Notes().front() + "; " + error.what());
+  }
+}
+
+FrameTimes ByPattern(const IniFile& ini, const IniEntry& entry, const CountPages& pages) {
+  const std::vector<std::string> names = pages.PageNames();
+  if (names.empty()) {
+    throw InputError(ini.Where(entry) + " is for frames in files of their own; remove it");
+  }
+  std::vector<double> stamps_s;
+  for (const std::string& name : names) {
+    const auto stamp = ParseStamp(std::filesystem::path(name).filename().string(), entry.value);
+    if (!stamp) {
+      throw InputError(ini.Where(entry) + " = " + Quoted(entry.value) + " does not fit " +
+                       Quoted(name) + "; %Y %m %d %H %M %S %f %s stand for a time, * for any text");
+    }
+    stamps_s.push_back(*stamp);
+  }
+  if (auto times = FromStamps(stamps_s)) return *std::move(times);
+  throw InputError(ini.Where(entry) + " = " + Quoted(entry.value) +
+                   " gives times that do not rise from file to file; correct it");
+}
+
+// Dates of files that rise as evenly as frames do.
+std::optional<FrameTimes> FromDates(const std::vector<double>& dates_s) {
+  if (dates_s.size() < 8 || !std::is_sorted(dates_s.begin(), dates_s.end())) return std::nullopt;
+  std::vector<double> steps_s;
+  for (std::size_t i = 1; i < dates_s.size(); ++i) steps_s.push_back(dates_s[i] - dates_s[i - 1]);
+  std::sort(steps_s.begin(), steps_s.end());
+  const double usual = steps_s[steps_s.size() / 2];
+  const bool even =
+      steps_s[steps_s.size() / 10] > 0.5 * usual && steps_s[steps_s.size() * 9 / 10] < 2 * usual;
+  if (!even || usual < kShortestDateStep_s || usual > kLongestDateStep_s ||
+      dates_s.back() - dates_s.front() < kShortestDateSpan_s) {
+    return std::nullopt;
+  }
+  return FromStamps(dates_s);
+}
+
+std::optional<FrameTimes> FromFiles(const CountPages& pages) {
+  const auto told = [](std::optional<FrameTimes> times, const std::string& from) {
+    if (times) times->assumed = {"frames.times = from " + from + " (" + Span(*times) + ")"};
+    return times;
+  };
+  const std::vector<std::string> names = pages.PageNames();
+  if (!names.empty()) {
+    if (auto times = told(FromStamps(TimesInNames(names)), "the files' names")) return times;
+  }
+  if (auto times = told(FromStamps(pages.WallTimes()), "the date and time in each TIFF page")) {
+    return times;
+  }
+  return told(FromDates(pages.FileDates()), "the files' dates, which copying may have changed");
+}
+
+}  // namespace
+
+FrameTimes FindFrameTimes(const IniFile& ini,
+                          const std::filesystem::path& folder,
+                          const CountPages& pages) {
+  const auto rate = ini.Find("frames.rate_hz");
+  const auto rate_hz = rate ? ParseNumber(rate->value) : std::nullopt;
+  if (rate && !rate_hz) {
+    throw InputError(ini.Where(*rate) + " = " + Quoted(rate->value) +
+                     " is not a finite number; write it like 12.5, units are fixed");
+  }
+  if (rate_hz && *rate_hz <= 0) {
+    throw InputError(ini.Where(*rate) + " = " + Quoted(rate->value) + "; must be > 0");
+  }
+  if (const auto table = ini.Find("frames.times")) {
+    if (table->value.empty()) {
+      throw InputError(ini.Where(*table) + " is empty; name a file or remove the line");
+    }
+    FrameTimes times;
+    times.time_s = FromTable(folder / table->value, pages);
+    if (times.time_s.size() > static_cast<std::size_t>(pages.count())) {
+      times.assumed.push_back("frames.times = the first " + std::to_string(pages.count()) + " of " +
+                              std::to_string(times.time_s.size()) +
+                              " rows, as the recording is cut off");
+      times.time_s.resize(static_cast<std::size_t>(pages.count()));
+    }
+    return times;
+  }
+  if (const auto pattern = ini.Find("frames.name_times")) return ByPattern(ini, *pattern, pages);
+  if (rate_hz) {
+    FrameTimes times = AtRate(pages.count(), *rate_hz);
+    const std::vector<double> stamps_s = SpreadStamps(pages.WallTimes());
+    if (!stamps_s.empty()) times.wall_s = stamps_s.front();
+    return times;
+  }
+  if (auto times = FromFiles(pages)) return *std::move(times);
+  FrameTimes times = AtRate(pages.count(), kDefaultRateHz);
+  times.assumed = {"frames.rate_hz = " + FormatNumber(kDefaultRateHz) + " Hz"};
+  return times;
+}
+
+}  // namespace ohmglow

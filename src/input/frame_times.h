@@ -1,0 +1,31 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "count_pages.h"
+#include "ini_file.h"
+
+namespace ohmglow {
+
+/// When the frames were taken, and how that is known.
+struct FrameTimes {
+  std::vector<double> time_s;        ///< One a frame, strictly rising.
+  std::optional<double> wall_s;      ///< Clock at time_s = 0, seconds since 1970, zone unknown.
+  std::vector<std::string> assumed;  ///< "section.key = value" of what was taken for granted.
+};
+
+/// The first of these that there is: the table frames.times; the pattern
+/// frames.name_times for file names; frames.rate_hz; dates and times in file names;
+/// TIFF DateTime; dates of the files, where they rise evenly; 8 frames a second.
+/// @param folder  of the case file.
+/// @throws InputError
+[[nodiscard]] FrameTimes FindFrameTimes(const IniFile& ini,
+                                        const std::filesystem::path& folder,
+                                        const CountPages& pages);
+
+}  // namespace ohmglow

@@ -1,0 +1,111 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "frame_unit.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <vector>
+
+#include "ohmglow/base/error.h"
+#include "ohmglow/input/radiometry.h"
+#include "text.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr double kFahrenheitK = 5.0 / 9;
+constexpr double kZeroFahrenheitK = kZeroCelsiusK - 32 * kFahrenheitK;
+
+// A unit and the medians with which a frame shows a bench in a room.
+struct Reading {
+  const char* name;
+  double scale_k;
+  double zero_k;
+  double coldest_k;  // Degrees Fahrenheit of a cold room would be a hot board's Celsius.
+};
+
+constexpr double kHottestK = kZeroCelsiusK + 65;
+constexpr double kColdestK = kZeroCelsiusK + 5;
+
+constexpr std::array<Reading, 3> kOfFractions = {
+    {{"kelvin", 1, 0, kColdestK},
+     {"degrees Celsius", 1, kZeroCelsiusK, kColdestK},
+     {"degrees Fahrenheit", kFahrenheitK, kZeroFahrenheitK, kZeroCelsiusK + 15.5}}};
+
+constexpr std::array<Reading, 6> kOfWholes = {
+    {{"hundredths of a kelvin", 0.01, 0, kColdestK},
+     {"tenths of a kelvin", 0.1, 0, kColdestK},
+     {"thousandths of a kelvin", 0.001, 0, kColdestK},
+     {"64ths of a kelvin", 1.0 / 64, 0, kColdestK},
+     {"hundredths of a degree Celsius", 0.01, kZeroCelsiusK, kColdestK},
+     {"tenths of a degree Celsius", 0.1, kZeroCelsiusK, kColdestK}}};
+
+bool ShowsARoom(const Reading& reading, double median) {
+  const double kelvin = reading.zero_k + reading.scale_k * median;
+  return kelvin >= reading.coldest_k && kelvin <= kHottestK;
+}
+
+}  // namespace
+
+std::optional<CountUnit> FindCountUnit(const std::string& word) {
+  const std::string lower = ToLower(word);
+  if (lower == "kelvin") return CountUnit{"kelvin", 1, 0};
+  if (lower == "celsius") return CountUnit{"degrees Celsius", 1, kZeroCelsiusK};
+  if (lower == "fahrenheit") return CountUnit{"degrees Fahrenheit", kFahrenheitK, kZeroFahrenheitK};
+  return std::nullopt;
+}
+
+std::optional<CountUnit> TellCountUnit(const std::filesystem::path& source, CountPages& pages) {
+  if (pages.type() == CV_8U) return std::nullopt;  // A picture for the eye more likely.
+  cv::Mat counts;
+  ReadFirst(pages, counts);
+  cv::Mat_<double> values;
+  counts.convertTo(values, CV_64F);
+  std::vector<double> finite;
+  std::copy_if(values.begin(), values.end(), std::back_inserter(finite), [](double v) {
+    return std::isfinite(v);
+  });
+  if (finite.empty()) return std::nullopt;
+  const bool whole =
+      std::all_of(finite.begin(), finite.end(), [](double v) { return v == std::floor(v); });
+  const auto middle = finite.begin() + static_cast<std::ptrdiff_t>(finite.size() / 2);
+  std::nth_element(finite.begin(), middle, finite.end());
+  const bool integers = pages.type() != CV_32F;
+  std::vector<const Reading*> fitting;
+  // Floats may hold whole numbers of any of these.
+  if (!integers) {
+    for (const Reading& r : kOfFractions) {
+      if (ShowsARoom(r, *middle)) fitting.push_back(&r);
+    }
+  }
+  if (whole) {
+    for (const Reading& r : kOfWholes) {
+      if (ShowsARoom(r, *middle)) fitting.push_back(&r);
+    }
+  }
+  if (fitting.empty()) return std::nullopt;
+  if (fitting.size() > 1) {
+    const auto meaning = [&](const Reading& r) {
+      const double celsius = r.zero_k + r.scale_k * *middle - kZeroCelsiusK;
+      return std::string(r.name) + " (" + FormatNumber(std::round(10 * celsius) / 10) +
+             " degrees Celsius)";
+    };
+    throw InputError(source.string() + ": the first frame's median " + FormatNumber(*middle) +
+                     " may be " + meaning(*fitting[0]) + " or " + meaning(*fitting[1]) +
+                     "; give frames.unit, and frames.scale where one step is not one of it");
+  }
+  return CountUnit{fitting.front()->name, fitting.front()->scale_k, fitting.front()->zero_k};
+}
+
+void ReadFirst(CountPages& pages, cv::Mat& counts) {
+  for (int page = 0;; ++page) {
+    try {
+      return pages.Read(page, counts);
+    } catch (const InputError&) {
+      if (page + 1 >= pages.count() || !FewLost(page + 1, pages.count())) throw;
+    }
+  }
+}
+
+}  // namespace ohmglow
