@@ -13,10 +13,11 @@ namespace ohmglow {
 [[nodiscard]] const std::vector<std::string>& CaseKeys();
 
 /// Those whose value is a path.
-inline constexpr std::array<std::string_view, 8> kCasePathKeys{"frames.source",
+inline constexpr std::array<std::string_view, 9> kCasePathKeys{"frames.source",
                                                                "frames.table",
                                                                "frames.times",
                                                                "supply.log",
+                                                               "supply.steps",
                                                                "board.photo",
                                                                "board.points",
                                                                "board.parts",

@@ -18,6 +18,7 @@
 #include "photo.h"
 #include "read_scale.h"
 #include "scale_check.h"
+#include "supply_levels.h"
 #include "tables.h"
 #include "text.h"
 
@@ -186,6 +187,8 @@ class CaseReader {
 
   void ReadSupply() {
     const auto log = Path("supply.log");
+    ReadSetLevels(log.has_value());
+    case_.most_volts_v = Number("supply.volts", Rule::kPositive);
     if (!log) {
       // An offset alone has nothing to act on, but a bad number is still told.
       const auto entry = ini_.Find("supply.clock_offset_s");
@@ -197,6 +200,26 @@ class CaseReader {
     case_.supply = std::move(read.log);
     case_.log_reading = std::move(read.reading);
     case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
+  }
+
+  // Levels noted by hand, where no log tells them.
+  void ReadSetLevels(bool has_log) {
+    const auto text = ini_.Find("supply.levels");
+    const auto steps = Path("supply.steps");
+    if (int(has_log) + int(text.has_value()) + int(steps.has_value()) > 1) {
+      throw InputError(ini_.file().string() +
+                       ": supply.log, supply.levels and supply.steps say the same thing; keep one");
+    }
+    const auto within_s = Number("supply.levels_within_s", Rule::kPositive);
+    const double used_s = within_s.value_or(SetLevel().within_s);
+    if (text) case_.levels = ParseLevels(text->value, used_s, ini_.Where(*text));
+    if (steps) case_.levels = ReadLevels(*steps, used_s, "supply.steps");
+    const bool timed = std::any_of(case_.levels.begin(), case_.levels.end(), [](const auto& level) {
+      return level.start_s.has_value();
+    });
+    if (timed && text && !within_s) {
+      Assume("supply.levels_within_s", FormatNumber(used_s) + " s");
+    }
   }
 
   void ReadBoard() {

@@ -27,6 +27,13 @@ struct SupplyLog {
       std::nullopt;  ///< What its clock showed at time_s = 0, where the log says it.
 };
 
+/// A current that the supply was set to, noted by hand: which is known, when not quite.
+struct SetLevel {
+  double amps_a = 0;
+  std::optional<double> start_s = {};  ///< On the frames' clock, about; unset: unknown.
+  double within_s = 2;                 ///< 95 of 100 such times are no further off.
+};
+
 /// One landmark seen in the frame and in the photo, and perhaps on the board.
 struct Landmark {
   Point frame_px;
@@ -61,6 +68,11 @@ struct Case {
 
   std::optional<SupplyLog> supply;
   std::optional<LogReading> log_reading = std::nullopt;  ///< How the supply log was understood.
+  /// Where there is no log: the currents in order, two or more. The first flowed
+  /// from before the frames on, every change is in them.
+  std::vector<SetLevel> levels;
+  /// The supply's voltage setting: no level had more. Only where nothing logged volts.
+  std::optional<double> most_volts_v;
   std::optional<double> clock_offset_s;  ///< Log time + this = frame time; unset: estimate.
 
   BoardSide side = BoardSide::kTop;  ///< The side that faces the camera.
