@@ -15,6 +15,8 @@ namespace {
 
 constexpr int kGridPx = 2;
 constexpr int kRimPx = 6;
+// Means wider than this are taken of a smaller picture.
+constexpr double kFinestMeanPx = 2;
 // Edges tremble with registration errors of about this size.
 constexpr double kTremblePx = 0.05;
 // Gain that noise does not reach.
@@ -25,16 +27,25 @@ constexpr double kApartPx = 8;
 constexpr double kHaloPx = 24;
 constexpr float kHaloGain = 0.35F;
 
-Image Band(const Image& picture) {
-  Image inner;
-  Image outer;
-  cv::GaussianBlur(picture, inner, {0, 0}, kBandInnerPx);
-  // A wide mean needs few pixels.
-  Image half;
-  cv::resize(picture, half, {}, 0.5, 0.5, cv::INTER_AREA);
-  cv::GaussianBlur(half, half, {0, 0}, 0.5 * kBandOuterPx);
-  cv::resize(half, outer, picture.size(), 0, 0, cv::INTER_LINEAR);
-  return Image(inner - outer);
+// A wide mean needs few pixels: of every 2^n one.
+Image Mean(const Image& picture, double sigma_px) {
+  Image small = picture;
+  double scale = 1;
+  while (sigma_px * scale > kFinestMeanPx) {
+    Image half;
+    cv::resize(small, half, {}, 0.5, 0.5, cv::INTER_AREA);
+    small = half;
+    scale *= 0.5;
+  }
+  Image mean;
+  cv::GaussianBlur(small, mean, {0, 0}, sigma_px * scale);
+  if (scale == 1) return mean;
+  cv::resize(mean, small, picture.size(), 0, 0, cv::INTER_LINEAR);
+  return small;
+}
+
+Image Band(const Image& picture, const DetailBand& band) {
+  return Image(Mean(picture, band.inner_px) - Mean(picture, band.outer_px));
 }
 
 std::vector<cv::Point> Points(const Stack& stack) {
@@ -52,8 +63,9 @@ std::vector<cv::Point> Points(const Stack& stack) {
 
 Eigen::ArrayXf TrembleEnergy(const Stack& stack,
                              const std::vector<cv::Point>& points,
-                             double degrees) {
-  const Image still = Band(stack.bins_k[stack.bins_k.size() / 2]);
+                             double degrees,
+                             const DetailBand& band) {
+  const Image still = Band(stack.bins_k[stack.bins_k.size() / 2], band);
   Image dx;
   Image dy;
   cv::Sobel(still, dx, CV_32F, 1, 0, 3, 1.0 / 8);
@@ -82,7 +94,7 @@ Eigen::MatrixXd CoursesOfLags(const SourceCourses& sources,
 
 }  // namespace
 
-FineGrid MakeFineGrid(const Stack& stack, const TemporalModel& model) {
+FineGrid MakeFineGrid(const Stack& stack, const TemporalModel& model, const DetailBand& detail) {
   FineGrid grid;
   grid.degrees = std::max(1, model.num_bins() - model.num_nuisances());
   grid.at = Points(stack);
@@ -90,14 +102,14 @@ FineGrid MakeFineGrid(const Stack& stack, const TemporalModel& model) {
   const std::vector<float> levels = BinLevels(stack);
   for (int b = 0; b < stack.size(); ++b) {
     const auto bin = static_cast<std::size_t>(b);
-    const Image band = Band(Image(stack.bins_k[bin] - levels[bin]));
+    const Image band = Band(Image(stack.bins_k[bin] - levels[bin]), detail);
     const auto weight = static_cast<float>(model.weight()(b));
     for (std::size_t i = 0; i < grid.at.size(); ++i) {
       grid.courses(b, static_cast<Eigen::Index>(i)) = weight * band(grid.at[i]);
     }
   }
   model.ProjectColumns(grid.courses);
-  grid.tremble = TrembleEnergy(stack, grid.at, grid.degrees);
+  grid.tremble = TrembleEnergy(stack, grid.at, grid.degrees, detail);
   grid.whole = grid.courses.colwise().squaredNorm().transpose().array() + grid.tremble;
   return grid;
 }

@@ -17,6 +17,12 @@ namespace ohmglow {
 inline constexpr double kBandInnerPx = 1.2;
 inline constexpr double kBandOuterPx = 4;
 
+/// Such a band, any.
+struct DetailBand {
+  double inner_px = kBandInnerPx;
+  double outer_px = kBandOuterPx;
+};
+
 /// The fine structure of every bin's picture on a coarse grid of points.
 struct FineGrid {
   std::vector<cv::Point> at;
@@ -27,7 +33,9 @@ struct FineGrid {
 };
 
 /// Courses weighted and projected by `model`.
-[[nodiscard]] FineGrid MakeFineGrid(const Stack& stack, const TemporalModel& model);
+[[nodiscard]] FineGrid MakeFineGrid(const Stack& stack,
+                                    const TemporalModel& model,
+                                    const DetailBand& band = {});
 
 /// The grid of some points alone.
 [[nodiscard]] FineGrid Select(const FineGrid& grid, const std::vector<Eigen::Index>& points);

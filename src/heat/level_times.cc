@@ -1,0 +1,337 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "heat/level_times.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <limits>
+#include <optional>
+
+#include "heat/clock_grid.h"
+#include "heat/clock_timing.h"
+#include "heat/median.h"
+#include "heat/source_courses.h"
+#include "heat/step_score.h"
+#include "heat/step_search.h"
+#include "heat/step_table.h"
+#include "heat/temporal_model.h"
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+// Sharp detail tells of near heat, broad detail of heat from the far face.
+constexpr std::array kBands = {DetailBand{}, DetailBand{3, 12}};
+// Evidence from which sharp detail alone is believed.
+constexpr double kSure = 20;
+constexpr std::size_t kMostPlaces = 16;
+// Of the band's outer width: places of one band are that far apart.
+constexpr double kApart = 1.5;
+// A few kinds of source show where it is lively and when; no divisor of the lists of kinds.
+constexpr Eigen::Index kFewOfKinds = 11;
+constexpr std::size_t kProbedOfFew = 4;
+constexpr int kProbedTimes = 3;
+// Less than this in log likelihood, and a change is not seen.
+constexpr double kSeen = 4;
+// More evidence than a search over noise finds: of captures without a step none has more.
+constexpr double kChancePerStep = 1;
+constexpr double kChance = 12;
+// What no kind of source describes of the time of a corner, from simulated boards.
+constexpr double kModelS = 0.05;
+// Tops of the score this much lower do not count.
+constexpr double kOpen = 12;
+// Rows of the log that stands for the levels.
+constexpr double kRowS = 0.2;
+constexpr int kMostRows = 3000;
+constexpr double kEdgeS = 1e-6;
+// The last round moves a step by no more than this.
+constexpr double kReachS = 0.6;
+constexpr double kTemper = 0.5;
+
+// Gain that the best single change of power brings to each point of a grid.
+Eigen::ArrayXf Liveliness(const FineGrid& grid, const StepTable& table) {
+  std::vector<Eigen::VectorXf> shapes;
+  for (std::size_t j = 0; j < table.courses.size(); j += kProbedOfFew) {
+    for (int i = 0; i < table.num_times(); i += kProbedTimes) {
+      shapes.push_back(table.courses[j].col(i).normalized());
+    }
+  }
+  Eigen::MatrixXf all(grid.courses.rows(), static_cast<Eigen::Index>(shapes.size()));
+  for (std::size_t i = 0; i < shapes.size(); ++i) {
+    all.col(static_cast<Eigen::Index>(i)) = shapes[i];
+  }
+  const Eigen::ArrayXf match =
+      (all.transpose() * grid.courses).cwiseAbs().colwise().maxCoeff().transpose();
+  const Eigen::ArrayXf share = (match.square() / grid.whole.max(1e-12F)).min(0.9999F);
+  return -0.5F * static_cast<float>(grid.degrees) * (1 - share).log();
+}
+
+std::vector<double> TimesOf(const StepTable& table, const StepPlaces& at) {
+  std::vector<double> times_s;
+  for (const int place : at) times_s.push_back(table.times_s[static_cast<std::size_t>(place)]);
+  return times_s;
+}
+
+struct Moments {
+  double mean_s = 0;
+  double variance_s2 = 0;
+};
+
+// Of one step's time with the others where they are.
+Moments ProfileOf(const StepScore& score, const StepTable& table, const StepFit& fit, int step) {
+  const int first = std::max(0, score.Earliest(fit.at, step));
+  const int last = score.Latest(fit.at, step);
+  const std::vector<double> scores = score.Scan(fit.at, step, first, last);
+  const double top = *std::max_element(scores.begin(), scores.end());
+  double norm = 0;
+  Moments out;
+  for (int pass = 0; pass < 2; ++pass) {
+    double sum = 0;
+    for (std::size_t i = 0; i < scores.size(); ++i) {
+      const double weight = std::exp(scores[i] - top);
+      const double time_s = table.times_s[static_cast<std::size_t>(first) + i];
+      if (pass == 0) norm += weight;
+      sum += weight * (pass == 0 ? time_s : std::pow(time_s - out.mean_s, 2));
+    }
+    (pass == 0 ? out.mean_s : out.variance_s2) = sum / norm;
+  }
+  out.variance_s2 += std::pow(table.pitch_s(), 2) / 12;
+  return out;
+}
+
+// Mean and spread over all tops that are nearly as good.
+std::vector<Moments> PosteriorOf(const StepScore& score,
+                                 const StepTable& table,
+                                 const std::vector<StepFit>& tops) {
+  std::vector<Moments> out(tops.front().at.size());
+  for (std::size_t k = 0; k < out.size(); ++k) {
+    Moments& mine = out[k];
+    mine = ProfileOf(score, table, tops.front(), static_cast<int>(k));
+    double norm = 1;
+    double off_s2 = 0;
+    for (const StepFit& top : tops) {
+      const double weight = std::exp(top.score - tops.front().score);
+      if (&top == &tops.front() || top.score < tops.front().score - kOpen) continue;
+      norm += weight;
+      off_s2 += weight * std::pow(TimesOf(table, top.at)[k] - mine.mean_s, 2);
+    }
+    mine.variance_s2 += off_s2 / norm;
+  }
+  return out;
+}
+
+// What the score loses where a change never was: the level it leads to, or the
+// one before it, has no length.
+double LossWithout(const StepScore& score, const StepTable& table, const StepFit& fit, int step) {
+  const auto k = static_cast<std::size_t>(step);
+  const int sooner = step == 0 ? 0 : fit.at[k - 1];
+  const int later = k + 1 == fit.at.size() ? table.num_times() - 1 : fit.at[k + 1];
+  const Eigen::ArrayXd with = score.LogRatios(fit.at);
+  double loss = 1e300;
+  for (const int place : {sooner, later}) {
+    StepPlaces at = fit.at;
+    at[k] = place;
+    const Eigen::ArrayXd without = score.LogRatios(at);
+    loss = std::min(loss, (with.max(0.0) - without.max(0.0)).sum());
+  }
+  return loss;
+}
+
+void Append(const SourceCourses& more, SourceCourses& all) {
+  const Eigen::Index from = all.mixture.cols();
+  const Eigen::Index count = more.mixture.cols();
+  all.lags_s = more.lags_s;
+  all.board_s = more.board_s;
+  all.mixture.conservativeResize(more.mixture.rows(), from + count);
+  all.mixture.rightCols(count) = more.mixture;
+  all.half_s.conservativeResize(from + count);
+  all.half_s.tail(count) = more.half_s;
+}
+
+void Append(const FineGrid& more, FineGrid& all) {
+  const Eigen::Index from = all.courses.cols();
+  const Eigen::Index count = more.courses.cols();
+  all.degrees = more.degrees;
+  all.at.insert(all.at.end(), more.at.begin(), more.at.end());
+  all.courses.conservativeResize(more.courses.rows(), from + count);
+  all.courses.rightCols(count) = more.courses;
+  all.tremble.conservativeResize(from + count);
+  all.tremble.tail(count) = more.tremble;
+  all.whole.conservativeResize(from + count);
+  all.whole.tail(count) = more.whole;
+}
+
+// The first few of some points, best first, no two nearer than that: nearer ones share
+// their noise, which must not count twice.
+std::vector<Eigen::Index> Apart(const FineGrid& grid,
+                                const std::vector<Eigen::Index>& points,
+                                double apart_px) {
+  std::vector<Eigen::Index> kept;
+  for (const Eigen::Index point : points) {
+    const bool near = std::any_of(kept.begin(), kept.end(), [&](Eigen::Index other) {
+      const cv::Point way =
+          grid.at[static_cast<std::size_t>(other)] - grid.at[static_cast<std::size_t>(point)];
+      return way.dot(way) < apart_px * apart_px;
+    });
+    if (!near && kept.size() < kMostPlaces) kept.push_back(point);
+  }
+  return kept;
+}
+
+// The liveliest places of one band, noise counted as tremble.
+FineGrid LivelyPlaces(const Stack& stack,
+                      const TemporalModel& model,
+                      const DetailBand& band,
+                      const StepTable& table) {
+  const FineGrid grid = MakeFineGrid(stack, model, band);
+  std::vector<float> energies(grid.whole.data(), grid.whole.data() + grid.whole.size());
+  FineGrid spots =
+      Select(grid, Apart(grid, FindSpots(grid, Liveliness(grid, table)), kApart * band.outer_px));
+  spots.tremble += MedianOf(energies);
+  return spots;
+}
+
+// The corners of the liveliest places, by all kinds and between the table's times.
+std::vector<Moments> Refine(const Stack& stack,
+                            const FineGrid& spots,
+                            const Eigen::ArrayXd& ratios,
+                            const SourceCourses& sources,
+                            const TemporalModel& model,
+                            const std::vector<SetLevel>& levels,
+                            const std::vector<Moments>& rough) {
+  const double first_s = stack.frame_times_s.front().front();
+  const double last_s = stack.frame_times_s.back().back();
+  SupplyLog log;
+  std::vector<LogStep> steps;
+  const auto add = [&](double time_s, std::size_t level) {
+    log.time_s.push_back(time_s);
+    log.volts_v.push_back(std::numeric_limits<double>::quiet_NaN());
+    log.amps_a.push_back(levels[level].amps_a);
+  };
+  add(first_s - 10, 0);
+  for (std::size_t k = 0; k < rough.size(); ++k) {
+    const double reach_s = std::min(kReachS, 3 * std::sqrt(rough[k].variance_s2) + 0.1);
+    add(rough[k].mean_s, k + 1);
+    steps.push_back({k, k + 1, rough[k].mean_s - reach_s, rough[k].mean_s + reach_s, false});
+  }
+  add(last_s + 10, levels.size() - 1);
+  std::vector<double> at_s;
+  for (const Moments& step : rough) at_s.push_back(step.mean_s);
+  const Eigen::ArrayXXf gains = KindGains(spots, sources, model, PlaceSteps(log, steps, at_s), 0);
+  std::vector<Eigen::Index> kinds;
+  std::vector<double> weights;
+  for (Eigen::Index s = 0; s < spots.courses.cols(); ++s) {
+    Eigen::Index kind = 0;
+    gains.col(s).maxCoeff(&kind);
+    kinds.push_back(kind);
+    weights.push_back(kTemper / (1 + std::exp(-ratios(s))));
+  }
+  const StepTiming timing = TimeSteps(spots, kinds, weights, sources, model, log, steps, 0);
+  std::vector<Moments> out;
+  for (std::size_t k = 0; k < rough.size(); ++k) {
+    out.push_back({timing.at_s[k], std::pow(timing.sigma_s[k], 2)});
+  }
+  return out;
+}
+
+struct Found {
+  FineGrid spots;
+  std::vector<StepFit> tops;
+  double evidence = 0;
+};
+
+Found Search(const StepTable& table, const std::vector<SetLevel>& levels, const FineGrid& spots) {
+  const StepScore score(table, spots, levels);
+  Found found{spots, SearchSteps(score, table, levels), 0};
+  if (found.tops.empty()) {
+    throw DataError("the frames are too short for " + std::to_string(levels.size()) +
+                    " levels; give only those that were filmed");
+  }
+  found.evidence = score.Evidence(found.tops.front().at);
+  return found;
+}
+
+// Levels nobody can tell apart in time still follow each other.
+void InOrder(std::vector<double>& starts_s, const StepTable& table) {
+  for (std::size_t k = 1; k < starts_s.size(); ++k) {
+    starts_s[k] = std::max(starts_s[k], starts_s[k - 1] + 0.5 * table.pitch_s());
+  }
+}
+
+}  // namespace
+
+bool LevelTimes::found() const {
+  return evidence > kChance + kChancePerStep * static_cast<double>(starts.size());
+}
+
+SupplyLog LogOfLevels(const std::vector<SetLevel>& levels,
+                      const std::vector<double>& starts_s,
+                      double first_s,
+                      double last_s) {
+  const double row_s = std::max(kRowS, (last_s - first_s) / kMostRows);
+  SupplyLog log;
+  const auto add = [&](double time_s, std::size_t level) {
+    if (!log.time_s.empty() && time_s <= log.time_s.back()) return;
+    log.time_s.push_back(time_s);
+    log.volts_v.push_back(std::numeric_limits<double>::quiet_NaN());
+    log.amps_a.push_back(levels[level].amps_a);
+  };
+  double from_s = std::min(first_s, starts_s.front()) - 1;
+  for (std::size_t k = 0; k < levels.size(); ++k) {
+    const double until_s = k < starts_s.size() ? starts_s[k] : std::max(last_s, from_s) + 1;
+    for (double time_s = from_s; time_s < until_s - kEdgeS; time_s += row_s) add(time_s, k);
+    add(until_s - kEdgeS, k);
+    from_s = until_s;
+  }
+  return log;
+}
+
+LevelTimes TimeLevels(const Stack& stack,
+                      const std::vector<SetLevel>& levels,
+                      const Plate& plate,
+                      double mm_per_pixel,
+                      const HeatOptions& options) {
+  const TemporalModel model(stack, options);
+  SourceCourses sources;
+  for (const DetailBand& band : kBands) {
+    Append(MakeBandCourses(plate, mm_per_pixel * band.inner_px, mm_per_pixel * band.outer_px),
+           sources);
+  }
+  const StepTable table = MakeStepTable(stack, model, EveryNth(sources, kFewOfKinds));
+  std::vector<FineGrid> places;
+  for (const DetailBand& band : kBands) places.push_back(LivelyPlaces(stack, model, band, table));
+  // Near heat has its corners where its steps are; broad places are asked where it is silent,
+  // since what moves with the view is broad as well.
+  Found found = Search(table, levels, places.front());
+  if (found.evidence < kSure) {
+    FineGrid both = places.front();
+    Append(places.back(), both);
+    found = Search(table, levels, both);
+  }
+  const FineGrid& spots = found.spots;
+  const std::vector<StepFit>& tops = found.tops;
+  const StepScore score(table, spots, levels);
+  const StepFit& best = tops.front();
+  const Eigen::ArrayXd ratios = score.LogRatios(best.at);
+  LevelTimes out;
+  out.evidence = found.evidence;
+  const std::vector<Moments> rough = PosteriorOf(score, table, tops);
+  const std::vector<Moments> fine = Refine(stack, spots, ratios, sources, model, levels, rough);
+  std::vector<double> starts_s;
+  for (std::size_t k = 0; k < rough.size(); ++k) {
+    const bool seen = LossWithout(score, table, best, static_cast<int>(k)) > kSeen;
+    const Moments& used = seen ? fine[k] : rough[k];
+    starts_s.push_back(used.mean_s);
+    const double variance_s2 = std::max(fine[k].variance_s2, rough[k].variance_s2);
+    out.starts.push_back({used.mean_s, std::hypot(std::sqrt(variance_s2), kModelS), seen});
+  }
+  InOrder(starts_s, table);
+  for (std::size_t k = 0; k < starts_s.size(); ++k) out.starts[k].time_s = starts_s[k];
+  out.log = LogOfLevels(
+      levels, starts_s, stack.frame_times_s.front().front(), stack.frame_times_s.back().back());
+  return out;
+}
+
+}  // namespace ohmglow
