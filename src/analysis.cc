@@ -12,6 +12,7 @@
 
 #include "heat/clock.h"
 #include "heat/identifiability.h"
+#include "heat/level_times.h"
 #include "heat/median.h"
 #include "heat/plate.h"
 #include "heat/power_map.h"
@@ -64,18 +65,63 @@ std::string ListedBy(double trust) {
 }
 
 bool SearchesClock(const Case& job, const HeatOptions& options) {
-  return !job.clock_offset_s && options.clock_range_s > 0;
+  return job.supply && !job.clock_offset_s && options.clock_range_s > 0;
+}
+
+// What the supply did, on a clock that the frames' follow.
+struct SupplyCourse {
+  SupplyLog log;
+  double offset_s = 0;             ///< Log time + this = frame time.
+  std::vector<LevelStart> starts;  ///< Of levels that were noted by hand, as the frames have them.
+  bool shown = true;               ///< The frames show what the log says of them, as far as known.
+};
+
+// "level 3 (0.5 A)"
+std::string NameOfLevel(const Case& job, std::size_t level) {
+  char text[80];
+  std::snprintf(text, sizeof text, "level %zu (%.3g A)", level + 1, job.levels[level].amps_a);
+  return text;
+}
+
+void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& result) {
+  if (!times.found()) {
+    result.supply_remarks.emplace_back(
+        "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
+        "guesses, and no place is called a fault. Log the supply, or note when each level was "
+        "set.");
+    return;
+  }
+  std::string unseen;
+  for (std::size_t k = 0; k < times.starts.size(); ++k) {
+    if (times.starts[k].seen) continue;
+    unseen += (unseen.empty() ? "" : ", ") + NameOfLevel(job, k + 1);
+  }
+  if (unseen.empty()) return;
+  result.supply_remarks.push_back("The change to " + unseen +
+                                  " leaves no trace in the frames: when it was is a guess.");
+}
+
+// Levels noted by hand are found in the frames.
+SupplyCourse TimeNotedLevels(const Case& job,
+                             const Stack& stack,
+                             const HeatOptions& options,
+                             LocateResult& result) {
+  LevelTimes times = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
+  RemarkOnLevels(job, times, result);
+  const bool shown = times.found();
+  return {std::move(times.log), 0, std::move(times.starts), shown};
 }
 
 // The log as the frames' clock needs it: the offset as given, or none where none
 // may be searched for, or both the offset and the steps from the frames.
-SupplyLog MatchClocks(const Case& job,
-                      const Stack& stack,
-                      const HeatOptions& options,
-                      LocateResult& result) {
+SupplyCourse MatchClocks(const Case& job,
+                         const Stack& stack,
+                         const HeatOptions& options,
+                         LocateResult& result) {
+  if (!job.supply) return TimeNotedLevels(job, stack, options, result);
   if (!SearchesClock(job, options)) {
     result.clock_offset_s = job.clock_offset_s.value_or(0);
-    return *job.supply;
+    return {*job.supply, *result.clock_offset_s, {}, true};
   }
   TimedLog timed = TimeLog(stack, *job.supply, PlateOf(job), job.mm_per_pixel, options);
   result.clock_offset_s = timed.fit.offset_s;
@@ -85,23 +131,47 @@ SupplyLog MatchClocks(const Case& job,
         "The steps of the supply log explain little of what warms and cools suddenly in the "
         "frames: it may belong to another capture. Check that log and frames were taken together.");
   }
-  return std::move(timed.log);
+  return {std::move(timed.log), timed.fit.offset_s, {}, true};
+}
+
+// Standard errors of the levels' starts, where the frames alone tell them.
+void AddStartErrors(const std::vector<LevelStart>& starts, std::vector<SupplyLevel>& levels) {
+  constexpr double kSameS = 1e-3;
+  for (SupplyLevel& level : levels) {
+    for (const LevelStart& start : starts) {
+      if (std::abs(start.time_s - level.start_s) < kSameS) level.start_sigma_s = start.sigma_s;
+    }
+  }
+}
+
+// Where the steps' times were fitted to noise, whatever follows them may be noise too.
+void DoubtAll(Ranking& ranking) {
+  constexpr double kMost = 0.3;
+  double sum = 0;
+  for (Candidate& candidate : ranking.candidates) {
+    candidate.confidence = std::min(candidate.confidence, kMost);
+    candidate.resistance_ohm.reset();
+    candidate.drop_v.reset();
+    sum += candidate.confidence;
+  }
+  ranking.elsewhere_prob = std::max(ranking.elsewhere_prob, 1 - sum);
+  ranking.verdict = Verdict::kNone;
 }
 
 TimeSpan FilmedTime(const Stack& stack) {
   return {stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
 }
 
-// Drive, model and response under the result's clock.
+// Drive, model and response under a course of the current.
 void FitHeat(const Case& job,
              const LocateOptions& options,
              const Stack& stack,
-             const SupplyLog& log,
+             const SupplyCourse& course,
              Analysis& out) {
-  out.drive = std::make_unique<const Drive>(log, *out.result.clock_offset_s, FilmedTime(stack));
+  out.drive = std::make_unique<const Drive>(course.log, course.offset_s, FilmedTime(stack));
   TemporalModel model = TemporalModel::OffsetAlone(stack);
-  const Eigen::VectorXd course = model.BinnedLag(*out.drive, 0.5, 2);
-  if (course.maxCoeff() - course.minCoeff() < kLeastStep) {
+  const Eigen::VectorXd lagged = model.BinnedLag(*out.drive, 0.5, 2);
+  if (lagged.maxCoeff() - lagged.minCoeff() < kLeastStep) {
     throw DataError(
         "the supply log shows no step of the current while the frames were taken; compare the "
         "times of log and frames, or set clock_offset_s in [supply]");
@@ -113,9 +183,22 @@ void FitHeat(const Case& job,
   out.model = std::make_unique<const TemporalModel>(std::move(model));
 }
 
-bool HasVolts(const SupplyLog& log) {
-  return std::any_of(
-      log.volts_v.begin(), log.volts_v.end(), [](double v) { return std::isfinite(v); });
+bool HasVolts(const std::optional<SupplyLog>& log) {
+  return log && std::any_of(log->volts_v.begin(), log->volts_v.end(), [](double v) {
+           return std::isfinite(v);
+         });
+}
+
+// What is not known without volts, said once.
+std::string RemarkOnVolts(const Case& job) {
+  if (HasVolts(job.supply)) return {};
+  if (job.most_volts_v) {
+    return "Of the volts only the supply's setting is known: no place takes more than that "
+           "allows; what share it takes, and whether a junction lies on the way, is not known.";
+  }
+  return std::string(job.supply ? "The log has no volts" : "The supply's volts were not noted") +
+         ": what share of the supply's power a place takes, and whether a junction lies on the "
+         "way, is not known.";
 }
 
 // Another clock, where the places are clearly more probable under it.
@@ -211,9 +294,10 @@ std::vector<Image> TimeQuarters(const Stack& stack) {
 Analysis Analyze(const Case& job, const LocateOptions& options) {
   options.Validate();
   if (!job.frames) throw DataError("the case has no frames");
-  if (!job.supply) {
+  if (!job.supply && job.levels.size() < 2) {
     throw DataError(
-        "the case has no supply log: name one as [supply] log, with time_s, volts and amps");
+        "the case has no supply log: name one as [supply] log, with time_s, volts and amps, or "
+        "write the currents that were set, in order, as [supply] levels = 0 0.5 0");
   }
   const auto report = [&](double share) {
     if (options.progress) options.progress(share);
@@ -235,19 +319,22 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   out.quarters_k = TimeQuarters(stack);
 
   // The clock is read off the quick steps alone, whatever drifts there are.
-  SupplyLog log = MatchClocks(job, stack, options.heat, result);
-  FitHeat(job, options, stack, log, out);
+  SupplyCourse course = MatchClocks(job, stack, options.heat, result);
+  FitHeat(job, options, stack, course, out);
   if (SearchesClock(job, options.heat)) {
-    if (const auto timed = TimeAgain(job, options, stack, out)) {
+    if (auto timed = TimeAgain(job, options, stack, out)) {
       result.clock_offset_s = timed->fit.offset_s;
       result.clock_offset_sigma_s = timed->fit.sigma_s;
       result.supply_remarks.clear();
-      FitHeat(job, options, stack, timed->log, out);
+      course = {std::move(timed->log), timed->fit.offset_s, {}, true};
+      FitHeat(job, options, stack, course, out);
     }
   }
   const Drive& drive = *out.drive;
   const TemporalModel& model = *out.model;
   result.levels = drive.Levels();
+  AddStartErrors(course.starts, result.levels);
+  if (!HasVolts(job.supply)) result.most_volts_v = job.most_volts_v;
   const Response& response = out.response;
   report(kFitted);
 
@@ -256,13 +343,12 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   if (result.maps.board_trust) result.assumed.push_back(ListedBy(*result.maps.board_trust));
 
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
+  if (!course.shown) DoubtAll(ranking);
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
-  if (!HasVolts(*job.supply)) {
-    result.supply_remarks.emplace_back(
-        "The log has no volts: what share of the supply's power a place takes, and whether a "
-        "junction lies on the way, is not known.");
+  if (std::string remark = RemarkOnVolts(job); !remark.empty()) {
+    result.supply_remarks.push_back(std::move(remark));
   }
   result.plate = ranking.plate;
   result.candidates = std::move(ranking.candidates);

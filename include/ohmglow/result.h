@@ -128,6 +128,8 @@ struct SupplyLevel {
   double end_s = 0;
   double amps_a = 0;
   double volts_v = 0;
+  /// Standard error of `start_s`, where that was found in the frames.
+  std::optional<double> start_sigma_s = {};
   [[nodiscard]] double watts_w() const { return amps_a * volts_v; }
 };
 
@@ -186,6 +188,7 @@ struct LocateResult {
   std::optional<double> clock_offset_sigma_s;
   std::vector<std::string> supply_remarks;  ///< What is odd about the log.
   std::vector<SupplyLevel> levels;
+  std::optional<double> most_volts_v;  ///< The supply's setting, where nothing logged volts.
   std::optional<SupplyPath> supply_path;  ///< Where the log has volts at two levels or more.
   std::optional<PlateFit> plate;          ///< By the strongest round place, no clip or body.
 

@@ -127,9 +127,9 @@ double TopWatts(const LocateResult& result) {
 }
 
 bool LacksVolts(const Case& job) {
-  return job.supply && std::none_of(job.supply->volts_v.begin(),
-                                    job.supply->volts_v.end(),
-                                    [](double v) { return std::isfinite(v); });
+  return !job.supply || std::none_of(job.supply->volts_v.begin(),
+                                     job.supply->volts_v.end(),
+                                     [](double v) { return std::isfinite(v); });
 }
 
 // What the whole chain says of the thinned case.
@@ -139,8 +139,9 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   TakeAlignment(found.result.alignment, check);
   TakeResult(job, found.result, step, check);
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
-  // That the log has no volts is no reason to film again.
-  if (!LacksVolts(job)) judged.supply_remarks = found.result.supply_remarks;
+  judged.supply_remarks = found.result.supply_remarks;
+  // That there are no volts, said last, is no reason to film again.
+  if (LacksVolts(job) && !judged.supply_remarks.empty()) judged.supply_remarks.pop_back();
   const Mask& hot = found.response.out_of_range;
   judged.too_hot_px = hot.empty() ? 0 : cv::countNonZero(hot);
   judged.top_w = TopWatts(found.result);

@@ -158,6 +158,8 @@ void CompareRegions(const std::vector<Region>& regions,
   }
 }
 
+bool KnowsSupply(const Case& job) { return job.supply || job.levels.size() > 1; }
+
 CompareResult OnlyRegions(const Case& before,
                           const Case& after,
                           const std::vector<Region>& regions,
@@ -239,7 +241,7 @@ CompareResult Compare(const Case& before,
   // Before the work begins, not after it.
   if (!regions.empty()) static_cast<void>(FrameFromBoard(FitBoardMaps(before.landmarks)));
   RequireOneBoard(before, after);
-  if (!regions.empty() && (!before.supply || !after.supply)) {
+  if (!regions.empty() && (!KnowsSupply(before) || !KnowsSupply(after))) {
     return OnlyRegions(before, after, regions, options);
   }
   LocateOptions locate = options.locate;

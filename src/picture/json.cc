@@ -72,10 +72,12 @@ Json Supply(const LocateResult& result) {
     Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
   }
   if (!result.supply_remarks.empty()) json["remarks"] = result.supply_remarks;
+  Put(json, "volts_setting", result.most_volts_v, 6);
   json["levels"] = Json::array();
   for (const SupplyLevel& level : result.levels) {
     Json row = Json::object();
     Put(row, "start_s", level.start_s, 9);
+    Put(row, "start_sigma_s", level.start_sigma_s, 2);
     Put(row, "end_s", level.end_s, 9);
     Put(row, "amps", level.amps_a, 6);
     Put(row, "volts", level.volts_v, 6);

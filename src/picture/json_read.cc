@@ -72,9 +72,11 @@ void ReadSupply(const Json& json, LocateResult& result) {
   if (json.contains("remarks")) {
     result.supply_remarks = json.at("remarks").get<std::vector<std::string>>();
   }
+  result.most_volts_v = Number(json, "volts_setting");
   for (const Json& row : json.at("levels")) {
     SupplyLevel level;
     level.start_s = NumberOr(row, "start_s", kUnknown);
+    level.start_sigma_s = Number(row, "start_sigma_s");
     level.end_s = NumberOr(row, "end_s", kUnknown);
     level.amps_a = NumberOr(row, "amps", kUnknown);
     level.volts_v = NumberOr(row, "volts", kUnknown);

@@ -222,6 +222,11 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
     if (level.amps_a > 0.95 * drive_.top_amps_a()) supply_w = std::max(supply_w, level.watts_w());
   }
   const bool junction = spot.course.log_junction > kJunctionLogRatio;
+  if (!(supply_w > 0) && job_.most_volts_v) {
+    // The setting of the volts bounds the power; of a share it says nothing.
+    BoundBySupply(*job_.most_volts_v * drive_.top_amps_a(), path_, junction, out);
+    out.share_of_supply.reset();
+  }
   BoundBySupply(supply_w, path_, junction, out);
   if (spot.fit.power_w > 0) out.sheet_conductance_w_k = spot.fit.sheet_conductance_w_k;
   out.current_exponent = spot.course.exponent;

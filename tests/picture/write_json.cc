@@ -20,6 +20,8 @@ ohmglow::LocateResult Whole() {
   result.supply_remarks = {"The log has a gap."};
   result.maps.photo_lens = RadialLens{{700, 550}, 890, 0.01, -0.004};
   result.clock_offset_sigma_s = 0.1;
+  result.most_volts_v = 1.5;
+  for (SupplyLevel& level : result.levels) level.start_sigma_s = 0.12;
   result.pictures = {{"photo", "board_photo.png", "K", 0.5, "What it shows."}};
   ScreeningReport& screening = result.alignment.screening;
   screening.lost_frames = 2;

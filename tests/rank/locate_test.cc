@@ -95,6 +95,41 @@ TEST(Locate, TakesAGivenClockAsItIs) {
   EXPECT_NEAR(result.levels[2].start_s, 18, 1e-6);
 }
 
+// Currents in order, no log and no times: what the log told comes from the frames.
+TEST(Locate, FindsTheTimesOfNotedLevels) {
+  Case job = Film(0.15, {61, 30});
+  job.supply.reset();
+  job.levels = {{0}, {1}, {2}, {0}};
+  job.most_volts_v = 0.05;
+  const LocateResult result = Locate(job, {});
+  EXPECT_EQ(result.verdict, Verdict::kFound);
+  ASSERT_FALSE(result.candidates.empty());
+  const Candidate& first = result.candidates.front();
+  EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 1.0);
+  EXPECT_NEAR(first.current_exponent.value(), 2, 0.4);
+  EXPECT_FALSE(result.clock_offset_s.has_value());
+  ASSERT_EQ(result.levels.size(), 4U);
+  for (std::size_t k = 0; k < kSteps.size(); ++k) {
+    EXPECT_NEAR(result.levels[k + 1].start_s, kSteps[k].first, 0.5) << k;
+    EXPECT_GT(result.levels[k + 1].start_sigma_s.value(), 0) << k;
+  }
+  // 50 mV at 2 A are 100 mW; of a share a setting says nothing.
+  EXPECT_LE(first.power_w, 0.1 + 1e-9);
+  EXPECT_FALSE(first.share_of_supply.has_value());
+  EXPECT_FALSE(result.supply_path.has_value());
+}
+
+// Times fitted to a board on which nothing warms are no evidence.
+TEST(Locate, CallsNothingAFaultWhereTheLevelsDoNotShow) {
+  Case job = Film(0, {61, 30});
+  job.supply.reset();
+  job.levels = {{0}, {1}, {2}, {0}};
+  const LocateResult result = Locate(job, {});
+  EXPECT_EQ(result.verdict, Verdict::kNone);
+  ASSERT_FALSE(result.supply_remarks.empty());
+  EXPECT_NE(result.supply_remarks.front().find("times are guesses"), std::string::npos);
+}
+
 // The rise is read before the switch-off, whichever bin the clock puts that in.
 TEST(Locate, ReadsTheRiseBeforeTheSwitchOff) {
   Case job = Film(0.15, {61, 30});
