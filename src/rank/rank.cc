@@ -79,7 +79,10 @@ class Ranker {
         courses_(response, model, drive, MakeSourceCourses(PlateOf(job))),
         rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
         readable_(response.seen.clone()) {
-    if (job.supply) path_ = ReadSupplyPath(*job.supply, drive.top_amps_a());
+    // One number for all levels tells nothing of what lies on the way.
+    if (job.supply && !job.most_volts_v) {
+      path_ = ReadSupplyPath(*job.supply, drive.top_amps_a());
+    }
     if (!response.out_of_range.empty()) readable_.setTo(255, response.out_of_range);
     for (const Contact& contact : job.contacts) contacts_px_.push_back(contact.frame_px);
   }
