@@ -16,6 +16,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
 #include "photo.h"
+#include "placement_case.h"
 #include "read_scale.h"
 #include "scale_check.h"
 #include "supply_levels.h"
@@ -234,7 +235,13 @@ class CaseReader {
     if (const auto points = Path("board.points")) {
       case_.landmarks = ReadLandmarks(*points, "board.points");
     }
-    if (const auto parts = Path("board.parts")) case_.parts = ReadParts(*parts, "board.parts");
+    if (const auto parts = Path("board.parts")) {
+      PlacementList list = ReadCaseParts(*parts, ini_);
+      case_.parts = std::move(list.parts);
+      for (const std::string& guess : list.guesses) {
+        Assume("board.parts", parts->filename().string() + " (" + guess + ")");
+      }
+    }
     if (const auto contacts = Path("board.contacts")) {
       case_.contacts = ReadContacts(*contacts, "board.contacts");
     }

@@ -43,7 +43,8 @@ struct LogOptions {
   std::optional<char> decimal = std::nullopt;         ///< supply.decimal
   std::optional<double> rate_hz =
       std::nullopt;  ///< supply.rate_hz: rows a second, where no column is a time.
-  std::optional<double> volts_v = std::nullopt;  ///< supply.volts: one voltage for all rows.
+  std::optional<double> volts_v =
+      std::nullopt;  ///< supply.volts: makes amps of watts, where no column is volts.
 };
 
 /// Chooses by the headers, or as `stated` says: "time=Zeit, amps=CH1 Strom:mA"

@@ -165,7 +165,10 @@ std::vector<LogValues> ReadLogValues(const LooseTable& table,
                                      std::vector<std::string>& guesses) {
   std::vector<LogValues> rows(table.rows.size());
   CheckLengths(table, rows);
-  const double fixed_v = options.volts_v.value_or(std::numeric_limits<double>::quiet_NaN());
+  // A supply that limits its current gives less than its set voltage, so that alone is no reading
+  // of the volts; where the log has watts it settles the amps, and watts stay what they were.
+  const double none = std::numeric_limits<double>::quiet_NaN();
+  const double fixed_v = choice.amps ? none : options.volts_v.value_or(none);
   for (LogValues& row : rows) row.volts_v = fixed_v;
   if (choice.volts) {
     const Column volts = ReadColumn(table, choice, *choice.volts, Dimension::kVolts);

@@ -1,0 +1,191 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "part_words.h"
+
+#include <algorithm>
+#include <array>
+#include <span>
+#include <utility>
+
+namespace ohmglow {
+namespace {
+
+using enum PartQuantity;
+
+struct Word {
+  std::string_view text;
+  PartQuantity quantity;
+};
+// Folded words without blanks and signs; common practice, no source.
+constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
+                                             {"refdes", kRef},
+                                             {"designator", kRef},
+                                             {"reference", kRef},
+                                             {"references", kRef},
+                                             {"referenz", kRef},
+                                             {"bezeichner", kRef},
+                                             {"bauteil", kRef},
+                                             {"component", kRef},
+                                             {"partname", kRef},
+                                             {"referencia", kRef},
+                                             {"repere", kRef},
+                                             {"x", kX},
+                                             {"posx", kX},
+                                             {"xpos", kX},
+                                             {"midx", kX},
+                                             {"xmid", kX},
+                                             {"centerx", kX},
+                                             {"centrex", kX},
+                                             {"xcenter", kX},
+                                             {"locationx", kX},
+                                             {"xlocation", kX},
+                                             {"coordx", kX},
+                                             {"xcoord", kX},
+                                             {"positionx", kX},
+                                             {"xposition", kX},
+                                             {"symx", kX},
+                                             {"refx", kX},
+                                             {"padx", kX},
+                                             {"y", kY},
+                                             {"posy", kY},
+                                             {"ypos", kY},
+                                             {"midy", kY},
+                                             {"ymid", kY},
+                                             {"centery", kY},
+                                             {"centrey", kY},
+                                             {"ycenter", kY},
+                                             {"locationy", kY},
+                                             {"ylocation", kY},
+                                             {"coordy", kY},
+                                             {"ycoord", kY},
+                                             {"positiony", kY},
+                                             {"yposition", kY},
+                                             {"symy", kY},
+                                             {"refy", kY},
+                                             {"pady", kY},
+                                             {"rot", kRotation},
+                                             {"rotation", kRotation},
+                                             {"angle", kRotation},
+                                             {"orientation", kRotation},
+                                             {"drehung", kRotation},
+                                             {"winkel", kRotation},
+                                             {"rotacion", kRotation},
+                                             {"side", kSide},
+                                             {"layer", kSide},
+                                             {"seite", kSide},
+                                             {"lage", kSide},
+                                             {"tb", kSide},
+                                             {"boardside", kSide},
+                                             {"face", kSide},
+                                             {"lado", kSide},
+                                             {"cara", kSide},
+                                             {"cote", kSide},
+                                             {"mountside", kSide},
+                                             {"package", kPackage},
+                                             {"footprint", kPackage},
+                                             {"case", kPackage},
+                                             {"pattern", kPackage},
+                                             {"gehause", kPackage},
+                                             {"bauform", kPackage},
+                                             {"housing", kPackage},
+                                             {"landpattern", kPackage},
+                                             {"value", kValue},
+                                             {"val", kValue},
+                                             {"comment", kValue},
+                                             {"wert", kValue},
+                                             {"valor", kValue},
+                                             {"width", kWidth},
+                                             {"bodywidth", kWidth},
+                                             {"breite", kWidth},
+                                             {"sizex", kWidth},
+                                             {"height", kHeight},
+                                             {"bodyheight", kHeight},
+                                             {"hohe", kHeight},
+                                             {"sizey", kHeight},
+                                             {"bodylength", kHeight},
+                                             {"kind", kKind},
+                                             {"type", kKind},
+                                             {"art", kKind}});
+
+int RankOf(std::string_view word) {
+  if (word.starts_with("ref") && word.size() == 4) return 1;
+  return word.starts_with("pad") ? 2 : 0;
+}
+
+}  // namespace
+
+PartMeaning ReadPartHeader(std::string_view cell, std::string_view unit_cell) {
+  const HeaderCell header = ReadHeaderCell(cell);
+  PartMeaning meaning;
+  meaning.unit = header.unit;
+  if (const auto unit = ParseUnit(unit_cell)) meaning.unit = unit;
+  std::string joined;
+  for (const std::string& word : header.words) joined += word;
+  const auto found = std::find_if(
+      kWords.begin(), kWords.end(), [&](const Word& word) { return word.text == joined; });
+  if (found == kWords.end()) return meaning;
+  meaning.quantity = found->quantity;
+  meaning.rank = RankOf(joined);
+  return meaning;
+}
+
+bool KnowsPartHeader(std::string_view cell) {
+  return ReadPartHeader(cell, {}).quantity != PartQuantity::kNone;
+}
+
+std::optional<BoardSide> ParseLooseSide(std::string_view word) {
+  std::string joined;
+  for (const char c : Fold(word)) {
+    if (c != ' ' && c != '.' && c != '_' && c != '-') joined += c;
+  }
+  constexpr auto kTop = std::to_array<std::string_view>(
+      {"top",         "t",         "toplayer",  "topside",       "front",
+       "f",           "frontside", "component", "componentside", "primary",
+       "primaryside", "oben",      "oberseite", "vorderseite",   "bestuckungsseite",
+       "dessus",      "arriba",    "superior",  "sopra",         "boven",
+       "gora"});
+  constexpr auto kBottom = std::to_array<std::string_view>(
+      {"bottom",     "bot",       "b",          "bottomlayer", "bottomside",    "back",
+       "backside",   "solder",    "solderside", "secondary",   "secondaryside", "unten",
+       "unterseite", "ruckseite", "lotseite",   "dessous",     "abajo",         "inferior",
+       "sotto",      "onder",     "dol"});
+  const auto has = [&](std::span<const std::string_view> words) {
+    return std::find(words.begin(), words.end(), joined) != words.end();
+  };
+  if (has(kTop)) return BoardSide::kTop;
+  if (has(kBottom)) return BoardSide::kBottom;
+  return std::nullopt;
+}
+
+std::string KindOfRef(std::string_view ref) {
+  std::string letters;
+  for (const char c : Fold(ref)) {
+    if (c < 'a' || c > 'z') break;
+    letters += c;
+  }
+  constexpr auto kKinds =
+      std::to_array<std::pair<std::string_view, std::string_view>>({{"c", "capacitor"},
+                                                                    {"r", "resistor"},
+                                                                    {"rn", "resistor"},
+                                                                    {"u", "ic"},
+                                                                    {"ic", "ic"},
+                                                                    {"l", "inductor"},
+                                                                    {"fb", "ferrite"},
+                                                                    {"f", "fuse"},
+                                                                    {"j", "connector"},
+                                                                    {"cn", "connector"},
+                                                                    {"con", "connector"},
+                                                                    {"p", "connector"},
+                                                                    {"x", "connector"},
+                                                                    {"d", "diode"},
+                                                                    {"led", "led"},
+                                                                    {"q", "transistor"},
+                                                                    {"t", "transistor"},
+                                                                    {"sh", "shield"}});
+  for (const auto& [name, kind] : kKinds) {
+    if (name == letters) return std::string(kind);
+  }
+  return {};
+}
+
+}  // namespace ohmglow
