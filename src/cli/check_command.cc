@@ -6,10 +6,10 @@
 #include <string>
 #include <vector>
 
+#include "cli/open_case.h"
 #include "cli/process.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/check/capture_check.h"
-#include "ohmglow/input/case_files.h"
 #include "ohmglow/input/file_notes.h"
 #include "ohmglow/picture/capture_report.h"
 
@@ -29,13 +29,13 @@ ExitCode CodeFor(Usable usable) {
 }
 
 ExitCode RunCheck(const Arguments& arguments) {
-  const std::string case_file = arguments.Places(1, "one case file").front();
+  const std::string place = arguments.Places(1, "one case file or folder").front();
   const bool json = arguments.WantsJson();
   const Settings settings = arguments.ReadSettings();
   SetThreads(settings.threads);
-  const Case job = LoadCase(case_file);
-  const CaptureCheck check = CheckCapture(job, {.locate = settings.locate});
-  const std::vector<FileNote> files = DescribeFiles(job, ListCaseFiles(case_file));
+  const OpenedCase opened = OpenCase(place, ReadChoice(arguments));
+  const CaptureCheck check = CheckCapture(opened.job, {.locate = settings.locate});
+  const std::vector<FileNote> files = DescribeFiles(opened.job, opened.files);
   std::cout << (json ? ToCaptureJson(check, files) : ToCaptureText(check, files));
   return CodeFor(check.usable);
 }
@@ -46,14 +46,15 @@ Command CheckCommand() {
   return {
       {.name = "check",
        .does = "say in a second what a capture is good for and what to do again",
-       .usage = "  ohmglow check CASE.ini [--json -] [options]\n",
+       .usage = "  ohmglow check CASE.ini [--json -] [options]\n"
+                "  ohmglow check FOLDER [--frames NAME] [--log NAME] [--photo FILE] ...\n",
        .about =
            "For the bench, while the board still lies there: what was understood of each file,\n"
            "frames, noise, how still the view is, levels and clock of the supply, the least\n"
            "power that would show, and what to do again and why. Large captures are looked at\n"
            "in every n-th frame. Writes nothing. Exit code 0: usable, 7: usable with\n"
            "warnings, 4: not usable.\n",
-       .options = {{"json", "-", "print the same as JSON"}},
+       .options = WithChoice({{"json", "-", "print the same as JSON"}}),
        .numbers = true},
       RunCheck};
 }

@@ -11,6 +11,7 @@
 #include "cli/help.h"
 #include "cli/help_command.h"
 #include "cli/locate_command.h"
+#include "cli/new_command.h"
 #include "cli/sheet_command.h"
 #include "cli/why_command.h"
 #include "ohmglow/base/error.h"
@@ -31,6 +32,7 @@ std::span<const Command> Commands() {
   static const std::vector<Command> commands{LocateCommand(),
                                              WhyCommand(),
                                              CheckCommand(),
+                                             NewCommand(),
                                              BatchCommand(),
                                              CompareCommand(),
                                              SheetCommand(),

@@ -34,7 +34,7 @@ inline constexpr std::array<ExitCodeText, 8> kExitCodes{{
     {ExitCode::kData, "well-formed measurements that are unfit for the method"},
     {ExitCode::kOutput, "the result could not be written"},
     {ExitCode::kSomeFailed, "some cases of a batch failed; the others are done"},
-    {ExitCode::kWithWarnings, "a checked capture is usable, with warnings"},
+    {ExitCode::kWithWarnings, "a checked capture is usable with warnings, or a new case has a question left"},
 }};
 
 /// The code for an exception that reached main().

@@ -5,12 +5,14 @@
 #include <filesystem>
 
 #include "cli/command_line.h"
+#include "ohmglow/input/survey.h"
 
 namespace ohmglow::cli {
 
 /// `ohmglow locate`, as asked for.
 struct LocateRequest {
-  std::filesystem::path case_file;
+  std::filesystem::path case_file;   ///< Or a folder that is surveyed.
+  SurveyChoice choice;               ///< What is said of that folder.
   std::filesystem::path out;         ///< Empty: no result folder.
   bool json_to_output = false;       ///< result.json on standard output instead of the summary.
   std::filesystem::path other_side;  ///< A capture of the other side; empty: none.

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "cli/map_tiff.h"
+#include "cli/open_case.h"
 #include "input/png_codec.h"
 #include "ohmglow/picture/growth_report.h"
 #include "ohmglow/picture/pictures.h"
@@ -92,11 +93,12 @@ void AddCrops(const cv::Mat& photo, LocateResult& result, std::vector<ResultFile
 
 }  // namespace
 
-LocatedCase LocateCase(const std::filesystem::path& case_file,
+LocatedCase LocateCase(const std::filesystem::path& case_or_folder,
+                       const SurveyChoice& choice,
                        LocateOptions options,
                        const std::function<void(double)>& progress) {
   LocatedCase located;
-  located.job = LoadCase(case_file);
+  located.job = OpenCase(case_or_folder, choice).job;
   options.progress = progress;
   located.result = Locate(located.job, options);
   return located;

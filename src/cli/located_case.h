@@ -8,6 +8,7 @@
 
 #include "cli/result_folder.h"
 #include "ohmglow/input/case.h"
+#include "ohmglow/input/survey.h"
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
 
@@ -19,10 +20,11 @@ struct LocatedCase {
   LocateResult result;
 };
 
-/// Reads the case and locates.
+/// Reads the case and locates; a folder is surveyed, see OpenCase().
 /// @param progress  called with the share of the work done; may be empty.
 /// @throws Error  see Locate(), LoadCase().
-[[nodiscard]] LocatedCase LocateCase(const std::filesystem::path& case_file,
+[[nodiscard]] LocatedCase LocateCase(const std::filesystem::path& case_or_folder,
+                                     const SurveyChoice& choice,
                                      LocateOptions options,
                                      const std::function<void(double)>& progress);
 

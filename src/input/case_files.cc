@@ -5,6 +5,7 @@
 #include "case_keys.h"
 #include "frame_files.h"
 #include "ini_file.h"
+#include "load_case.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -29,15 +30,20 @@ NamedFiles Resolve(const std::filesystem::path& folder, const IniEntry& entry) {
 
 }  // namespace
 
-std::vector<NamedFiles> ListCaseFiles(const std::filesystem::path& case_file) {
-  const IniFile ini(case_file, CaseKeys());
-  std::vector<NamedFiles> all{{"case", case_file.filename().string(), {case_file}, {}}};
+std::vector<NamedFiles> ListNamedFiles(const IniFile& ini, const std::filesystem::path& folder) {
+  std::vector<NamedFiles> all;
   for (const std::string_view key : kCasePathKeys) {
     const auto entry = ini.Find(key);
-    if (entry && !entry->value.empty()) {
-      all.push_back(Resolve(case_file.parent_path(), *entry));
-    }
+    if (entry && !entry->value.empty()) all.push_back(Resolve(folder, *entry));
   }
+  return all;
+}
+
+std::vector<NamedFiles> ListCaseFiles(const std::filesystem::path& case_file) {
+  std::vector<NamedFiles> all{{"case", case_file.filename().string(), {case_file}, {}}};
+  const std::vector<NamedFiles> named =
+      ListNamedFiles(IniFile(case_file, CaseKeys()), case_file.parent_path());
+  all.insert(all.end(), named.begin(), named.end());
   return all;
 }
 

@@ -48,13 +48,23 @@ std::string KeyOf(std::string_view name) {
 
 IniFile::IniFile(std::filesystem::path file, std::span<const std::string> known)
     : file_(std::move(file)) {
-  const std::string text = ReadTextFile(file_);
+  Parse(ReadTextFile(file_), known);
+}
+
+IniFile::IniFile(std::filesystem::path shown,
+                 std::string_view text,
+                 std::span<const std::string> known)
+    : file_(std::move(shown)) {
+  Parse(text, known);
+}
+
+void IniFile::Parse(std::string_view text, std::span<const std::string> known) {
   std::string section;
   std::size_t begin = 0;
   for (int line = 1; begin < text.size(); ++line) {
     std::size_t end = text.find_first_of("\r\n", begin);
-    if (end == std::string::npos) end = text.size();
-    AddLine(Trim(std::string_view(text).substr(begin, end - begin)), line, section, known);
+    if (end == std::string_view::npos) end = text.size();
+    AddLine(Trim(text.substr(begin, end - begin)), line, section, known);
     begin = end + (text.compare(end, 2, "\r\n") == 0 ? 2 : 1);
   }
 }

@@ -28,6 +28,9 @@ class IniFile {
   /// @throws InputError  naming file and line: a malformed line, an unknown
   ///         section or key (with the closest known one), a repeated key.
   IniFile(std::filesystem::path file, std::span<const std::string> known);
+  /// The same of a text that stands in no file.
+  /// @param shown  what messages call it.
+  IniFile(std::filesystem::path shown, std::string_view text, std::span<const std::string> known);
 
   [[nodiscard]] const std::filesystem::path& file() const { return file_; }
   /// The entry, or nothing where the file does not have it.
@@ -36,6 +39,7 @@ class IniFile {
   [[nodiscard]] std::string Where(const IniEntry& entry) const;
 
  private:
+  void Parse(std::string_view text, std::span<const std::string> known);
   void AddLine(std::string_view text,
                int line,
                std::string& section,

@@ -1,5 +1,7 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
+#include "load_case.h"
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -63,9 +65,9 @@ std::string Describe(Rule rule) {
 // Reads one case file, section by section.
 class CaseReader {
  public:
-  explicit CaseReader(const std::filesystem::path& file)
-      : ini_(file, CaseKeys()), folder_(file.parent_path()) {
-    case_.file = file;
+  CaseReader(IniFile ini, std::filesystem::path folder)
+      : ini_(std::move(ini)), folder_(std::move(folder)) {
+    case_.file = ini_.file();
   }
 
   Case Read() {
@@ -269,6 +271,12 @@ class CaseReader {
 
 }  // namespace
 
-Case LoadCase(const std::filesystem::path& case_file) { return CaseReader(case_file).Read(); }
+Case ReadCase(IniFile ini, const std::filesystem::path& folder) {
+  return CaseReader(std::move(ini), folder).Read();
+}
+
+Case LoadCase(const std::filesystem::path& case_file) {
+  return ReadCase(IniFile(case_file, CaseKeys()), case_file.parent_path());
+}
 
 }  // namespace ohmglow

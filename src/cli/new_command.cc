@@ -1,0 +1,140 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/new_command.h"
+
+#include <fcntl.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <filesystem>
+#include <iostream>
+#include <string>
+#include <vector>
+
+#include "cli/open_case.h"
+#include "cli/process.h"
+#include "ohmglow/base/error.h"
+#include "picture/text.h"
+
+namespace ohmglow::cli {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr int kColumns = 100;
+constexpr std::size_t kMostAside = 8;
+constexpr std::size_t kMostChars = 400;
+
+// Whole or not at all, and never over a file that is there.
+void WriteNew(const fs::path& file, const std::string& text) {
+  const fs::path fresh = file.string() + ".partial-" + std::to_string(getpid());
+  const int descriptor = open(fresh.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
+  const bool written = descriptor >= 0 && write(descriptor, text.data(), text.size()) ==
+                                              static_cast<ssize_t>(text.size());
+  if (descriptor >= 0) close(descriptor);
+  // A link, unlike a renaming, replaces nothing.
+  const bool placed = written && link(fresh.c_str(), file.c_str()) == 0;
+  const std::string why = std::strerror(errno);
+  if (descriptor >= 0) unlink(fresh.c_str());
+  if (placed) return;
+  throw OutputError(file.string() + ": cannot be written (" + why + "); check rights and space");
+}
+
+void RefuseOverwriting(const FolderSurvey& survey, const fs::path& file) {
+  const fs::path there = survey.case_file.empty() ? file : survey.case_file;
+  std::error_code code;
+  if (survey.case_file.empty() && !fs::exists(fs::symlink_status(file, code))) return;
+  throw OutputError(
+      there.string() +
+      ": is there already and is left as it is; 'ohmglow locate' takes what it leaves "
+      "out from the folder");
+}
+
+// What a case read from the survey says; its error is a question as well.
+struct Tried {
+  std::vector<std::string> assumed;
+  std::string question;
+};
+
+Tried TryCase(const FolderSurvey& survey) {
+  for (const SurveyQuestion& question : survey.questions) {
+    if (question.needed) return {{}, question.text};
+  }
+  Tried tried;
+  try {
+    const Case job = LoadSurveyed(survey);
+    std::copy_if(job.assumed.begin(),
+                 job.assumed.end(),
+                 std::back_inserter(tried.assumed),
+                 [](const std::string& line) { return line.find("in the folder") == line.npos; });
+  } catch (const InputError& error) {
+    tried.question = error.what();
+  }
+  if (tried.question.empty() && !survey.questions.empty()) {
+    tried.question = survey.questions.front().text;
+  }
+  return tried;
+}
+
+void PrintFound(const FolderSurvey& survey) {
+  int width = 0;
+  for (const Setting& setting : survey.settings) {
+    width = std::max(width, internal::NumColumns(setting.key));
+  }
+  for (const Setting& setting : survey.settings) {
+    const std::string key(static_cast<std::size_t>(width - internal::NumColumns(setting.key)), ' ');
+    std::cout << internal::CutToColumns("  " + setting.key + key + "  " +
+                                            internal::CleanText(setting.value, kMostChars) + "  (" +
+                                            internal::CleanText(setting.why, kMostChars) + ")",
+                                        kColumns)
+              << '\n';
+  }
+  if (survey.set_aside.empty()) return;
+  std::string text = "Left alone: ";
+  for (std::size_t i = 0; i < std::min(survey.set_aside.size(), kMostAside); ++i) {
+    text += (i > 0 ? "; " : "") + survey.set_aside[i].value + " (" + survey.set_aside[i].why + ")";
+  }
+  if (survey.set_aside.size() > kMostAside) {
+    text += "; and " + std::to_string(survey.set_aside.size() - kMostAside) + " more";
+  }
+  for (const std::string& line : internal::WrapColumns(text + ".", kColumns, 2)) {
+    std::cout << line << '\n';
+  }
+}
+
+ExitCode RunNew(const Arguments& arguments) {
+  const fs::path folder = arguments.Places(1, "one folder").front();
+  const FolderSurvey survey = SurveyFolder(folder, ReadChoice(arguments));
+  const fs::path file = survey.folder / "case.ini";
+  RefuseOverwriting(survey, file);
+  const Tried tried = TryCase(survey);
+  WriteNew(file, ToCaseFile(survey, tried.assumed));
+  std::cout << file.string() << " is written.\n";
+  PrintFound(survey);
+  if (tried.question.empty()) return ExitCode::kDone;
+  for (const std::string& line : internal::WrapColumns(
+           "Question: " + internal::CleanText(tried.question, kMostChars), kColumns, 2)) {
+    std::cout << line << '\n';
+  }
+  return ExitCode::kWithWarnings;
+}
+
+}  // namespace
+
+Command NewCommand() {
+  return {
+      {.name = "new",
+       .does = "write a case file for what lies in a folder, and say why each line stands there",
+       .usage = "  ohmglow new FOLDER [--frames NAME] [--log NAME] [--photo FILE] [--parts FILE]\n",
+       .about =
+           "Tells frames, photo, supply log, parts list, landmarks and contacts apart by what is\n"
+           "in them, and writes FOLDER/case.ini with a comment on each line. Prints the one\n"
+           "question that is left, if any (exit code 7). Never overwrites a case file.\n",
+       .options = WithChoice({}),
+       .numbers = false},
+      RunNew};
+}
+
+}  // namespace ohmglow::cli

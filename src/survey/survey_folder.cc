@@ -1,0 +1,173 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <set>
+#include <utility>
+
+#include "input/case_keys.h"
+#include "input/ini_file.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/input/survey.h"
+#include "survey/decide.h"
+#include "survey/found_file.h"
+
+namespace ohmglow {
+namespace {
+
+namespace fs = std::filesystem;
+
+std::string Inside(const fs::path& folder, const fs::path& file) {
+  std::error_code code;
+  const fs::path base = fs::weakly_canonical(fs::absolute(folder, code), code);
+  const fs::path whole = fs::weakly_canonical(fs::absolute(file, code), code);
+  return whole.lexically_proximate(base).generic_string();
+}
+
+// The case file of a folder, by what it is called where there are several.
+struct CaseFiles {
+  fs::path chosen;
+  std::vector<std::string> others;
+};
+
+CaseFiles FindCaseFiles(const std::vector<FoundFile>& found) {
+  std::vector<std::string> names;
+  for (const FoundFile& file : found) {
+    if (file.kind == FoundFile::Kind::kCaseFile) names.push_back(file.group.files.front().name);
+  }
+  const auto top = [](const std::string& name) { return name.find('/') == std::string::npos; };
+  std::stable_partition(names.begin(), names.end(), top);
+  const auto usual = std::find(names.begin(), names.end(), "case.ini");
+  if (usual != names.end()) return {*usual, {}};
+  const auto num_top = std::count_if(names.begin(), names.end(), top);
+  if (num_top == 1 || names.size() == 1) return {names.front(), {}};
+  return {{}, names};
+}
+
+// Files that a case file names, so that none of them takes another part.
+std::set<std::string> NamedBy(const fs::path& folder, const fs::path& case_file) {
+  std::set<std::string> names;
+  for (const NamedFiles& named : ListCaseFiles(case_file)) {
+    for (const fs::path& file : named.files) names.insert(Inside(folder, file));
+  }
+  return names;
+}
+
+std::set<std::string> KeysOf(const fs::path& case_file) {
+  const IniFile ini(case_file, CaseKeys());
+  std::set<std::string> keys;
+  for (const std::string& key : CaseKeys()) {
+    if (ini.Find(key)) keys.insert(key);
+  }
+  return keys;
+}
+
+class Surveyor {
+ public:
+  Surveyor(fs::path folder, const SurveyChoice& choice) : choice_(choice) {
+    out_.folder = std::move(folder);
+  }
+
+  FolderSurvey Survey() {
+    Look();
+    if (!ChooseCase()) return std::move(out_);
+    TakeChoice();
+    if (taken_.contains("frames.rate_hz")) taken_.insert("frames.times");
+    std::erase_if(found_, [&](const FoundFile& file) {
+      return file.kind == FoundFile::Kind::kCaseFile || named_.contains(file.group.name) ||
+             named_.contains(file.group.files.front().name);
+    });
+    Decision decision = Decide(found_, taken_);
+    std::move(
+        decision.settings.begin(), decision.settings.end(), std::back_inserter(out_.settings));
+    out_.questions = std::move(decision.questions);
+    std::move(
+        decision.set_aside.begin(), decision.set_aside.end(), std::back_inserter(out_.set_aside));
+    return std::move(out_);
+  }
+
+ private:
+  void Look() {
+    found_.clear();
+    std::vector<std::string> results;
+    const auto files = ListFolder(out_.folder, choice_.result_names, results);
+    for (FileGroup& group : GroupFiles(files)) {
+      found_.push_back(Probe(out_.folder, std::move(group)));
+    }
+    out_.set_aside.clear();
+    for (std::string& name : results) {
+      out_.set_aside.push_back({{}, std::move(name), "a result of an earlier run"});
+    }
+  }
+
+  bool ChooseCase() {
+    const CaseFiles cases = FindCaseFiles(found_);
+    if (!cases.others.empty()) {
+      std::string text = "which of " + cases.others[0] + " and " + cases.others[1] +
+                         (cases.others.size() > 2 ? " (and more)" : "") +
+                         " is meant? Name that case file instead of the folder.";
+      out_.questions.push_back({"case", cases.others, std::move(text), true});
+      return false;
+    }
+    if (cases.chosen.empty()) {
+      const std::string title = fs::absolute(out_.folder / ".").parent_path().filename().string();
+      out_.settings.push_back({"title", title, "the name of the folder"});
+      return true;
+    }
+    if (cases.chosen.has_parent_path()) {  // What it names is relative to it.
+      out_.folder /= cases.chosen.parent_path();
+      Look();
+    }
+    out_.case_file = out_.folder / cases.chosen.filename();
+    taken_ = KeysOf(out_.case_file);
+    named_ = NamedBy(out_.folder, out_.case_file);
+    return true;
+  }
+
+  void Choose(const char* key, const fs::path& file) {
+    if (file.empty()) return;
+    std::error_code code;
+    // As it stands, or as it stands in the folder.
+    const fs::path there = out_.folder / file;
+    const bool here = fs::exists(file, code) || !fs::exists(there, code);
+    std::string name = Inside(out_.folder, here ? file : there);
+    named_.insert(name);
+    out_.settings.push_back({key, std::move(name), "as asked for"});
+    taken_.insert(key);
+  }
+
+  // What the user said goes before what lies there, but never against the case file.
+  void TakeChoice() {
+    const std::pair<const char*, const fs::path&> files[] = {{"frames.source", choice_.frames},
+                                                             {"supply.log", choice_.log},
+                                                             {"board.photo", choice_.photo},
+                                                             {"board.parts", choice_.parts}};
+    for (const auto& [key, file] : files) {
+      if (!file.empty()) RefuseTwice(key);
+      Choose(key, file);
+    }
+    if (choice_.levels.empty()) return;
+    RefuseTwice("supply.levels");
+    out_.settings.push_back({"supply.levels", choice_.levels, "as asked for"});
+    taken_.insert("supply.levels");
+  }
+
+  void RefuseTwice(const std::string& key) const {
+    if (!taken_.contains(key)) return;
+    throw InputError(out_.case_file.string() + ": says " + key +
+                     " already; change it there instead of giving the option");
+  }
+
+  const SurveyChoice& choice_;
+  std::vector<FoundFile> found_;
+  std::set<std::string> taken_;  // Keys.
+  std::set<std::string> named_;  // Files that have their part.
+  FolderSurvey out_;
+};
+
+}  // namespace
+
+FolderSurvey SurveyFolder(const fs::path& folder, const SurveyChoice& choice) {
+  return Surveyor(folder, choice).Survey();
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,135 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "input/case_keys.h"
+#include "input/ini_file.h"
+#include "input/load_case.h"
+#include "input/text.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/input/survey.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr std::array<std::string_view, 5> kSections{"", "frames", "supply", "board", "surface"};
+constexpr std::size_t kMostColumns = 100;
+
+std::string SectionOf(std::string_view key) {
+  const std::size_t dot = key.find('.');
+  return std::string(dot == std::string_view::npos ? "" : key.substr(0, dot));
+}
+
+std::string KeyOf(std::string_view key) {
+  const std::size_t dot = key.find('.');
+  return std::string(dot == std::string_view::npos ? key : key.substr(dot + 1));
+}
+
+// A value that a comment sign or a blank at its end would cut.
+std::string Written(const std::string& value) {
+  const bool plain = value.find_first_of(";#\"") == std::string::npos && Trim(value) == value;
+  return plain ? value : std::string("\"").append(value).append("\"");
+}
+
+// "; text", broken at blanks.
+std::string Comment(const std::string& text) {
+  std::string out = ";";
+  std::size_t column = 1;
+  std::size_t at = 0;
+  while (at < text.size()) {
+    const std::size_t end = std::min(text.find(' ', at), text.size());
+    if (column > 1 && column + 1 + (end - at) > kMostColumns) {
+      out += "\n;";
+      column = 1;
+    }
+    out.append(" ").append(text, at, end - at);
+    column += 1 + (end - at);
+    at = end + 1;
+  }
+  return out + "\n";
+}
+
+// "board.side = top" as a line that says what holds without it.
+std::string AssumedLine(const std::string& assumed) {
+  const std::size_t equals = assumed.find(" = ");
+  if (equals == std::string::npos) return Comment("taken for granted: " + assumed);
+  return Comment(KeyOf(assumed.substr(0, equals)) + assumed.substr(equals) +
+                 "   (taken for granted; remove the ; to change it)");
+}
+
+std::string Settings(const FolderSurvey& survey) {
+  std::string text;
+  for (const Setting& setting : survey.settings) {
+    const std::string section = SectionOf(setting.key);
+    if (!section.empty()) text += "[" + section + "]\n";
+    text += KeyOf(setting.key) + " = " + Written(setting.value) + "\n";
+  }
+  return text;
+}
+
+IniFile Completed(const FolderSurvey& survey) {
+  // The user's own lines first: their numbers stand in messages.
+  if (!survey.case_file.empty()) {
+    return {survey.case_file, ReadTextFile(survey.case_file) + "\n" + Settings(survey), CaseKeys()};
+  }
+  return {survey.folder, Settings(survey), CaseKeys()};
+}
+
+void RequireAnswers(const FolderSurvey& survey) {
+  for (const SurveyQuestion& question : survey.questions) {
+    if (question.needed) throw InputError(survey.folder.string() + ": " + question.text);
+  }
+}
+
+}  // namespace
+
+Case LoadSurveyed(const FolderSurvey& survey) {
+  RequireAnswers(survey);
+  Case job = ReadCase(Completed(survey), survey.folder);
+  std::vector<std::string> found;
+  for (const Setting& setting : survey.settings) {
+    if (setting.key == "title" || setting.why == "as asked for") continue;
+    found.push_back(setting.key + " = " + setting.value + " (found in the folder: " + setting.why +
+                    ")");
+  }
+  for (const SurveyQuestion& question : survey.questions) {
+    found.push_back(question.key + " = none (" + question.text + ")");
+  }
+  job.assumed.insert(job.assumed.begin(), found.begin(), found.end());
+  return job;
+}
+
+std::vector<NamedFiles> ListSurveyedFiles(const FolderSurvey& survey) {
+  RequireAnswers(survey);
+  return ListNamedFiles(Completed(survey), survey.folder);
+}
+
+std::string ToCaseFile(const FolderSurvey& survey, const std::vector<std::string>& assumed) {
+  std::string text = Comment(
+      "A capture for ohmglow: what was found in this folder, and why. Look it over. Lines that "
+      "begin "
+      "with a ; say nothing to the program.");
+  for (const std::string_view section : kSections) {
+    std::string lines;
+    for (const Setting& setting : survey.settings) {
+      if (SectionOf(setting.key) != section) continue;
+      lines += Comment(setting.why) + KeyOf(setting.key) + " = " + Written(setting.value) + "\n";
+    }
+    for (const SurveyQuestion& question : survey.questions) {
+      if (SectionOf(question.key) != section) continue;
+      lines += Comment("OPEN: " + question.text) + "; " + KeyOf(question.key) + " =\n";
+    }
+    for (const std::string& line : assumed) {
+      if (SectionOf(line.substr(0, line.find(' '))) == section) lines += AssumedLine(line);
+    }
+    if (lines.empty()) continue;
+    text += "\n";
+    if (!section.empty()) (text += "[").append(section).append("]\n");
+    text += lines;
+  }
+  return text;
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,187 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "survey/table_kind.h"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <initializer_list>
+#include <optional>
+#include <vector>
+
+#include "input/log_columns.h"
+#include "input/loose_table.h"
+#include "input/text.h"
+#include "input/words.h"
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr std::size_t kMostSteps = 41;       // Noted by hand.
+constexpr std::size_t kPictureColumns = 24;  // As many pixels as the smallest frame has a side.
+constexpr double kMostly = 0.6;
+
+constexpr std::array<std::string_view, 18> kOwnNames{"frame_x",
+                                                     "frame_y",
+                                                     "photo_x",
+                                                     "photo_y",
+                                                     "board_x_mm",
+                                                     "board_y_mm",
+                                                     "index",
+                                                     "time_s",
+                                                     "within_s",
+                                                     "name",
+                                                     "ref",
+                                                     "x_mm",
+                                                     "y_mm",
+                                                     "width_mm",
+                                                     "height_mm",
+                                                     "side",
+                                                     "designator",
+                                                     "amps"};
+
+bool Knows(std::string_view cell) {
+  const std::string folded = Fold(cell);
+  return std::find(kOwnNames.begin(), kOwnNames.end(), folded) != kOwnNames.end() ||
+         KnowsLogHeader(cell);
+}
+
+// "C12", "R7A", "LED3": how parts are named on boards (IEC 81346-2 letters, common practice).
+bool IsPartName(std::string_view cell) {
+  std::size_t letters = 0;
+  while (letters < cell.size() && std::isalpha(static_cast<unsigned char>(cell[letters])) != 0) {
+    ++letters;
+  }
+  if (letters < 1 || letters > 4 || letters == cell.size() || cell.size() > 8) return false;
+  return std::isdigit(static_cast<unsigned char>(cell[letters])) != 0;
+}
+
+// A number with a decimal point or comma, and perhaps a unit of length behind it.
+bool LooksLikeNumber(std::string_view cell) {
+  std::string text(cell);
+  std::replace(text.begin(), text.end(), ',', '.');
+  const std::size_t unit = text.find_last_of("0123456789.") + 1;
+  if (unit < text.size()) {
+    const std::optional<Unit> known = ParseUnit(Trim(std::string_view(text).substr(unit)));
+    if (!known || known->dimension != Dimension::kLength) return false;
+  }
+  return ParseNumber(text.substr(0, unit)).has_value();
+}
+
+class Reader {
+ public:
+  explicit Reader(const LooseTable& table) : table_(table) {
+    for (const std::string& cell : table.header) names_.push_back(Fold(cell));
+  }
+
+  [[nodiscard]] TableGuess Guess() const {
+    if (Has({"frame_x", "frame_y", "photo_x", "photo_y"})) {
+      return {TableKind::kPoints, "has the columns frame_x and photo_x"};
+    }
+    if (Has({"frame_x", "frame_y", "name"})) {
+      return {TableKind::kContacts, "has the columns frame_x and name"};
+    }
+    const TableGuess supply = GuessSupply();
+    if (supply.kind != TableKind::kNone) return supply;
+    if (Has({"index", "time_s"})) {
+      return {TableKind::kTimes, "has the columns index and time_s"};
+    }
+    if (IsPartsList()) return {TableKind::kParts, "lists parts by name with places"};
+    if (table_.columns() >= kPictureColumns && Share(&LooksLikeNumber, 0) > kMostly) {
+      return {TableKind::kFrames, "holds numbers, " + std::to_string(table_.columns()) + " a row"};
+    }
+    return {};
+  }
+
+ private:
+  [[nodiscard]] bool Has(std::initializer_list<std::string_view> wanted) const {
+    return std::all_of(wanted.begin(), wanted.end(), [&](std::string_view name) {
+      return std::find(names_.begin(), names_.end(), name) != names_.end();
+    });
+  }
+
+  // Of the cells that are not empty.
+  [[nodiscard]] double Share(bool (*is)(std::string_view), std::size_t column) const {
+    double cells = 0;
+    double hits = 0;
+    for (std::size_t row = 0; row < table_.rows.size(); ++row) {
+      const std::string_view cell = table_.Cell(row, column);
+      if (cell.empty()) continue;
+      ++cells;
+      hits += is(cell) ? 1 : 0;
+    }
+    return cells > 0 ? hits / cells : 0;
+  }
+
+  [[nodiscard]] bool IsPartsList() const {
+    bool has_names = false;
+    int numbers = 0;
+    for (std::size_t column = 0; column < table_.columns(); ++column) {
+      if (Share(&IsPartName, column) > kMostly) {
+        has_names = true;
+      } else if (Share(&LooksLikeNumber, column) > kMostly) {
+        ++numbers;
+      }
+    }
+    return has_names && numbers >= 2;
+  }
+
+  [[nodiscard]] std::optional<std::size_t> Column(LogQuantity quantity) const {
+    for (std::size_t column = 0; column < table_.header.size(); ++column) {
+      const std::string unit = column < table_.units.size() ? table_.units[column] : std::string();
+      if (ReadLogHeader(table_.header[column], unit).quantity == quantity) return column;
+    }
+    return std::nullopt;
+  }
+
+  // Each row another current: nobody's log, but what somebody wrote down.
+  [[nodiscard]] bool AllDiffer(std::size_t column) const {
+    if (table_.rows.size() < 2 || table_.rows.size() > kMostSteps) return false;
+    for (std::size_t row = 1; row < table_.rows.size(); ++row) {
+      if (table_.Cell(row, column) == table_.Cell(row - 1, column)) return false;
+    }
+    return true;
+  }
+
+  [[nodiscard]] TableGuess GuessSupply() const {
+    const auto amps = Column(LogQuantity::kAmps);
+    const auto watts = Column(LogQuantity::kWatts);
+    const auto volts = Column(LogQuantity::kVolts);
+    if (Has({"within_s", "amps"}) || (Has({"amps"}) && !volts && amps && AllDiffer(*amps))) {
+      return {TableKind::kSteps, "lists currents, each row another one"};
+    }
+    if (amps)
+      return {TableKind::kLog, "its column " + Quoted(table_.header[*amps]) + " is a current"};
+    if (watts && !IsPartsList()) {
+      return {TableKind::kLog, "its column " + Quoted(table_.header[*watts]) + " is a power"};
+    }
+    // Without a header: a time that rises and one to four values beside it.
+    const bool few = table_.columns() >= 2 && table_.columns() <= 5;
+    if (table_.header.empty() && few && table_.rows.size() >= 8) {
+      for (std::size_t column = 1; column < table_.columns(); ++column) {
+        if (Share(&LooksLikeNumber, column) < kMostly) return {};
+      }
+      return {TableKind::kLog, "holds rows of few numbers without a header"};
+    }
+    return {};
+  }
+
+  const LooseTable& table_;
+  std::vector<std::string> names_;
+};
+
+}  // namespace
+
+TableGuess GuessTable(std::string_view bytes) {
+  try {
+    LooseOptions options;
+    options.knows = &Knows;
+    const LooseTable table = ReadLooseTable(bytes, "table", options);
+    return Reader(table).Guess();
+  } catch (const InputError&) {
+    return {};  // Whatever it is, it is no table of ours.
+  }
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,77 @@
+#!/usr/bin/env bash
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# A folder in place of a case file, as a user has it: `ohmglow new`, `check` and `locate` on the sample's
+# files under other names.
+#   folder_test.sh PROGRAM CASE.ini
+set -euo pipefail
+program=$1
+sample=$2
+source "$(dirname "${BASH_SOURCE[0]}")/check.sh"
+from=$(dirname "$sample")
+
+mkdir -p "$work/bench/pics"
+cp "$from/frames.tiff" "$work/bench/REC0007.tiff"
+cp "$from/frames.csv" "$work/bench/times of the frames.csv"
+cp "$from/supply.csv" "$work/bench/psu export.csv"
+cp "$from/photo.png" "$work/bench/pics/IMG_4711.png"
+cp "$from/points.csv" "$from/parts.csv" "$from/contacts.csv" "$work/bench"
+echo "shorted rail, second try" > "$work/bench/notes.txt"
+chmod -R u+w "$work/bench"
+# What no file says: the unit of the counts, and two things that the sample states.
+printf '[frames]\nscale = 0.025\nzero = 273.15\n[board]\nthickness_mm = 1.2\n[surface]\nreflected_c = 20.8\nfilm_w_m2k = 8.2\n' \
+  > "$work/bench/case.ini"
+
+# The sample's case.ini says mm_per_pixel as well; from the landmarks it comes out alike.
+name="locate"
+run locate "$work/bench" --json - --threads 1
+expect_code 0
+expect_no_error
+cp "$work/stdout" "$work/folder.json"
+grep -q '"frames.source = REC0007.tiff (found' "$work/folder.json" || fail "$name: not said under assumed"
+grep -q '"board.photo = pics/IMG_4711.png (found' "$work/folder.json" || fail "$name: no photo"
+run locate "$sample" --json - --threads 1
+first() { grep -m 1 '"ref"' "$1"; }
+[ "$(first "$work/folder.json")" = "$(first "$work/stdout")" ] || fail "$name: another part"
+
+# A result among the files is no input the next time, nor is a folder of results.
+name="result beside the input"
+run locate "$work/bench" --out "$work/bench/out" --threads 1
+expect_code 0
+run check "$work/bench"
+expect_code 7
+grep -q 'photo .*IMG_4711' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+
+name="new does not overwrite"
+before=$(cat "$work/bench/case.ini")
+run new "$work/bench"
+expect_code 5
+expect_one_line 'case\.ini' 'already'
+[ "$(cat "$work/bench/case.ini")" = "$before" ] || fail "$name: changed"
+
+name="new"
+rm "$work/bench/case.ini"
+run new "$work/bench"
+expect_no_error
+[ -f "$work/bench/case.ini" ] || fail "$name: no case file"
+grep -q '^source = REC0007.tiff' "$work/bench/case.ini" || fail "$name: $(cat "$work/bench/case.ini")"
+grep -q 'IMG_4711.png *(the only colour picture' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+[ "$(awk 'length > 102' "$work/stdout" "$work/bench/case.ini" | wc -l)" -eq 0 ] || fail "$name: wider than 100"
+
+name="a question"
+rm "$work/bench/case.ini"
+cp "$from/supply.csv" "$work/bench/other.csv"
+run locate "$work/bench" --json -
+expect_code 3
+expect_one_line 'other.csv and psu export.csv' '--log'
+run new "$work/bench"
+expect_code 7
+grep -q '^Question: which of other.csv and psu export.csv' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+grep -q 'OPEN: which' "$work/bench/case.ini" || fail "$name: not in the case file"
+
+bad() { expect_refusal "$@"; }
+bad new    "no folder"        3 'no such folder' -- "$work/none"
+bad locate "nothing in it"    3 'where are the frames' -- "$work/bench/pics" --json -
+bad locate "option of folder" 2 'is no folder' -- "$sample" --photo x.png --json -
+
+finish "folder_test"

@@ -1,0 +1,124 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "ohmglow/input/survey.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "input/case_folder.h"
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+using testing::CaseFolder;
+using ::testing::Contains;
+using ::testing::HasSubstr;
+using ::testing::StartsWith;
+
+// The frames of a case folder, made many enough for a capture.
+void WriteFrames(const CaseFolder& files, const std::string& name, int count = 14) {
+  std::vector<cv::Mat> pages;
+  for (int i = 0; i < count; ++i) pages.push_back(testing::RampPage(i, {12, 8}, CV_16U));
+  testing::WriteTiff(files.folder() / name, pages, {.compression = COMPRESSION_ADOBE_DEFLATE});
+}
+
+std::string ValueOf(const FolderSurvey& survey, const std::string& key) {
+  for (const Setting& setting : survey.settings) {
+    if (setting.key == key) return setting.value;
+  }
+  return "";
+}
+
+class Survey : public ::testing::Test {
+ protected:
+  Survey() {
+    WriteFrames(files_, "frames.tiff");
+    std::string times = "index,time_s\n";
+    for (int i = 0; i < 14; ++i) times += std::to_string(i) + "," + std::to_string(0.1 * i) + "\n";
+    files_.folder().Write("frames.csv", times);
+    cv::imwrite((files_.folder() / "photo.png").string(),
+                cv::Mat(40, 60, CV_8UC3, cv::Scalar(9, 8, 7)));
+    files_.folder().Write("supply.csv", "time_s,volts,amps\n0,0,0\n0.5,0.1,0.25\n1,0.1,0.25\n");
+  }
+  std::filesystem::path Folder() const { return files_.folder() / ""; }
+  CaseFolder files_;
+};
+
+TEST_F(Survey, MakesACaseOfAFolderWithoutACaseFile) {
+  const FolderSurvey survey = SurveyFolder(Folder());
+  EXPECT_TRUE(survey.case_file.empty());
+  EXPECT_EQ(ValueOf(survey, "frames.source"), "frames.tiff");
+  EXPECT_EQ(ValueOf(survey, "frames.times"), "frames.csv");
+  EXPECT_EQ(ValueOf(survey, "supply.log"), "supply.csv");
+  EXPECT_EQ(ValueOf(survey, "board.photo"), "photo.png");
+  EXPECT_EQ(ValueOf(survey, "board.points"), "points.csv");
+  EXPECT_EQ(ValueOf(survey, "board.parts"), "parts.csv");
+  EXPECT_EQ(ValueOf(survey, "board.contacts"), "contacts.csv");
+  EXPECT_TRUE(survey.questions.empty());
+}
+
+TEST_F(Survey, CompletesACaseFileAndSaysSo) {
+  for (const char* key : {"frames.times", "supply.log", "board.photo"}) files_.Remove(key);
+  const auto ini = files_.Ini();
+  const FolderSurvey survey = SurveyFolder(Folder());
+  EXPECT_EQ(survey.case_file.filename(), "case.ini");
+  EXPECT_EQ(survey.settings.size(), 3U);
+  const Case job = LoadSurveyed(survey);
+  ASSERT_TRUE(job.supply.has_value());
+  EXPECT_EQ(job.photo.size(), cv::Size(60, 40));
+  EXPECT_EQ(job.title, "Tide gauge");  // The user's own words hold.
+  EXPECT_THAT(job.assumed, Contains(StartsWith("supply.log = supply.csv (found in the folder")));
+  // The file alone says no more than what stands in it.
+  EXPECT_FALSE(LoadCase(ini).supply.has_value());
+}
+
+TEST_F(Survey, WritesACaseFileThatReadsTheSame) {
+  files_.folder().Write("odd; name.csv", "ref,x_mm,y_mm,width_mm,height_mm,side\nC1,1,2,1,1,top\n");
+  std::filesystem::remove(files_.folder() / "parts.csv");
+  const FolderSurvey survey = SurveyFolder(Folder());
+  const std::string text = ToCaseFile(survey, {"board.side = top"});
+  EXPECT_THAT(text, HasSubstr("parts = \"odd; name.csv\""));
+  EXPECT_THAT(text, HasSubstr("; side = top"));
+  const auto ini = files_.folder().Write("case.ini", "[frames]\nscale = 0.01\n");
+  files_.folder().Write("case.ini", text);
+  const FolderSurvey again = SurveyFolder(Folder());
+  EXPECT_TRUE(again.settings.empty());
+  EXPECT_EQ(LoadCase(ini).parts.size(), 1U);
+}
+
+TEST_F(Survey, StopsAtAQuestionThatMustBeAnswered) {
+  WriteFrames(files_, "other.tiff");
+  const FolderSurvey survey = SurveyFolder(Folder());
+  ASSERT_FALSE(survey.questions.empty());
+  try {
+    (void)LoadSurveyed(survey);
+    FAIL();
+  } catch (const InputError& error) {
+    EXPECT_THAT(error.what(), HasSubstr("which of frames.tiff and other.tiff"));
+    EXPECT_THAT(error.what(), HasSubstr("--frames"));
+  }
+  SurveyChoice choice;
+  choice.frames = "other.tiff";
+  const FolderSurvey settled = SurveyFolder(Folder(), choice);
+  EXPECT_EQ(ValueOf(settled, "frames.source"), "other.tiff");
+  EXPECT_TRUE(settled.questions.empty());
+}
+
+TEST_F(Survey, DoesNotGoAgainstTheCaseFile) {
+  (void)files_.Ini();
+  SurveyChoice choice;
+  choice.photo = "photo.png";
+  EXPECT_THROW((void)SurveyFolder(Folder(), choice), InputError);
+}
+
+TEST_F(Survey, GoesOnWithoutAPhotoOfTwo) {
+  cv::imwrite((files_.folder() / "back.png").string(),
+              cv::Mat(40, 60, CV_8UC3, cv::Scalar(1, 2, 3)));
+  const Case job = LoadSurveyed(SurveyFolder(Folder()));
+  EXPECT_TRUE(job.photo.empty());
+  EXPECT_THAT(job.assumed, Contains(HasSubstr("which of back.png and photo.png")));
+}
+
+}  // namespace
+}  // namespace ohmglow
