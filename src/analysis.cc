@@ -30,6 +30,8 @@
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/rank.h"
+#include "relative_result.h"
+#include "tone/toned_capture.h"
 
 namespace ohmglow {
 namespace {
@@ -267,9 +269,18 @@ Registered Register(const Case& job,
   Registered out;
   AlignOptions align = options.align;
   align.progress = [&](double share) { report(kAligned * share); };
-  out.alignment = Align(*job.frames, align);
+  FrameSource* frames = job.frames.get();
+  TonedCapture toned;
+  if (frames->range()) {
+    toned = ToneAndAlign(*frames, align, {});
+    frames = toned.frames.get();
+    out.alignment = std::move(toned.alignment);
+    out.clipped_share = std::move(toned.clipped_share);
+  } else {
+    out.alignment = Align(*frames, align);
+  }
   ScreenTimes(job.frame_times_s, out.alignment.screening);
-  out.stack = BuildStack(*job.frames, job.frame_times_s, out.alignment, options.heat);
+  out.stack = BuildStack(*frames, job.frame_times_s, out.alignment, options.heat);
   RemoveSensorPattern(out.stack, options.heat);
   report(1);
   return out;
@@ -291,9 +302,10 @@ std::vector<Image> TimeQuarters(const Stack& stack) {
   return quarters;
 }
 
-Analysis Analyze(const Case& job, const LocateOptions& options) {
-  options.Validate();
-  if (!job.frames) throw DataError("the case has no frames");
+namespace {
+
+// The chain itself; of relative frames every kelvin in it is a unit of the frames.
+Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   if (!job.supply && job.levels.size() < 2) {
     throw DataError(
         "the case has no supply log: name one as [supply] log, with time_s, volts and amps, or "
@@ -304,6 +316,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   };
   Analysis out;
   LocateResult& result = out.result;
+  result.values = job.frames->values();
   result.title = job.title;
   result.case_file = job.file.filename().string();
   result.assumed = job.assumed;
@@ -316,6 +329,7 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   Registered registered = Register(job, options, [&](double share) { report(kStacked * share); });
   result.alignment = std::move(registered.alignment);
   const Stack stack = std::move(registered.stack);
+  const Image clipped_share = std::move(registered.clipped_share);
   out.quarters_k = TimeQuarters(stack);
 
   // The clock is read off the quick steps alone, whatever drifts there are.
@@ -347,11 +361,13 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
-  if (std::string remark = RemarkOnVolts(job); !remark.empty()) {
+  std::string remark = RemarkOnVolts(job);
+  if (!remark.empty() && result.values == FrameValues::kKelvin) {
     result.supply_remarks.push_back(std::move(remark));
   }
   result.plate = ranking.plate;
   result.candidates = std::move(ranking.candidates);
+  DoubtClipped(clipped_share, result);
   for (Candidate& candidate : result.candidates) {
     candidate.levels = MeasureLevelRises(response,
                                          model,
@@ -393,6 +409,17 @@ Analysis Analyze(const Case& job, const LocateOptions& options) {
     result.advice.insert(result.advice.end(), remarks->begin(), remarks->end());
   }
   report(1);
+  return out;
+}
+
+}  // namespace
+
+Analysis Analyze(const Case& job, const LocateOptions& options) {
+  options.Validate();
+  if (!job.frames) throw DataError("the case has no frames");
+  if (job.frames->values() == FrameValues::kKelvin) return AnalyzeFrames(job, options);
+  Analysis out = AnalyzeFrames(WithoutVolts(job), options);
+  ToRelative(out.result);
   return out;
 }
 

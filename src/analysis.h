@@ -21,6 +21,9 @@ namespace ohmglow {
 struct Registered {
   Alignment alignment;
   Stack stack;
+  /// Of pictures: share of the frames in which a pixel stood at the upper end of their
+  /// range; empty for temperatures.
+  Image clipped_share;
 };
 
 /// @param report  called with the share done, 0 .. 1; may be empty.

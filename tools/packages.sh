@@ -8,6 +8,8 @@ packages=(
   libtiff-dev libpng-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
   libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
+  # The module for video; without these ohmglow is built without it.
+  libavformat-dev libavcodec-dev libavutil-dev libswscale-dev
   # The manual pages, from src/manual/*.md.
   lowdown groff-base
   # Simulator and tests alone: pictures through another library than the program's.
@@ -20,6 +22,8 @@ packages=(
   libgtest-dev libgmock-dev python3 python3-jsonschema python3-numpy
   # Tests alone: the Debian packages (cpack asks dpkg-shlibdeps and file).
   dpkg-dev file
+  # Tests alone: videos, written by another program than ours reads them with.
+  ffmpeg
   # Tests alone: batches that share out a shelf.
   parallel
 )

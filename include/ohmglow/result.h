@@ -173,6 +173,10 @@ struct OtherSide {
 
 /// Everything `Locate` found out; the values behind result.json.
 struct LocateResult {
+  /// Of relative frames nothing is known in kelvin or watts: every member in
+  /// kelvin is then a share of the largest rise among the places (1 at that
+  /// place), and every one in watts is unknown. ToRelative() sees to it.
+  FrameValues values = FrameValues::kKelvin;
   std::string title;
   std::string case_file;
   std::vector<std::string> assumed;

@@ -120,6 +120,9 @@ std::string Figure(bool may_be_fault, const std::string& text) {
 
 std::string PowerCell(const LocateResult& result) {
   const Candidate& first = result.candidates.front();
+  if (result.values == FrameValues::kRelative) {
+    return Cell("watts", "", "<small>no temperatures, so no watts</small>");
+  }
   std::string text =
       Figure(internal::MayBeFault(result, first), HtmlText(internal::FormatPower(first.power_w)));
   text += "<small>" + HtmlText(internal::FormatPower(first.power_low_w)) + " to " +

@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include "batch/csv_cell.h"
 #include "batch/summary.h"
@@ -59,6 +60,7 @@ struct Column {
   const char* name;
   std::string (*of_case)(const CaseRecord&) = nullptr;
   std::string (*of_place)(const Candidate&, int rank) = nullptr;
+  std::optional<FrameValues> only = std::nullopt;  // For frames of these values.
 };
 
 // The order and the names are an interface: new columns come last.
@@ -85,7 +87,10 @@ const std::array kColumns{
            nullptr,
            [](const Candidate& c, int) { return Number(c.current_exponent); }},
     Column{"side", nullptr, [](const Candidate& c, int) { return std::string(SideKey(c.side)); }},
-    Column{"rise_k", nullptr, [](const Candidate& c, int) { return Number(c.rise_k); }},
+    Column{"rise_k",
+           nullptr,
+           [](const Candidate& c, int) { return Number(c.rise_k); },
+           FrameValues::kKelvin},
     Column{"onset_s", nullptr, [](const Candidate& c, int) { return Number(c.onset_s); }},
     Column{"width_mm", nullptr, [](const Candidate& c, int) { return Positive(c.width_mm); }},
     Column{"frame_x_px", nullptr, [](const Candidate& c, int) { return Number(c.frame_px.x); }},
@@ -98,12 +103,17 @@ const std::array kColumns{
     Column{"detectable_w", [](const CaseRecord& r) { return Positive(r.result.detectable_w); }},
     Column{"remarks", nullptr, [](const Candidate& c, int) { return Remarks(c); }},
     Column{"error_code", [](const CaseRecord& r) { return ErrorCode(r); }},
-    Column{"error", [](const CaseRecord& r) { return CsvCell(r.error); }}};
+    Column{"error", [](const CaseRecord& r) { return CsvCell(r.error); }},
+    Column{"rise_relative",
+           nullptr,
+           [](const Candidate& c, int) { return Number(c.rise_k); },
+           FrameValues::kRelative}};
 
 void AddRow(const CaseRecord& record, const Candidate* place, int rank, std::string& csv) {
   for (const Column& column : kColumns) {
     if (&column != kColumns.data()) csv += ',';
     if (column.of_case != nullptr) csv += column.of_case(record);
+    if (column.only && *column.only != record.result.values) continue;
     if (column.of_place != nullptr && place != nullptr) csv += column.of_place(*place, rank);
   }
   csv += '\n';

@@ -32,7 +32,7 @@ void PutPoint(Json& json, const char* x_key, const char* y_key, const std::optio
 }
 
 // The keys of result.json, without the course in time.
-Json Place(const Candidate& place, std::size_t rank) {
+Json Place(const Candidate& place, std::size_t rank, FrameValues values) {
   Json json{{"rank", rank}};
   Put(json, "confidence", place.confidence);
   PutPoint(json, "frame_x", "frame_y", place.frame_px);
@@ -40,7 +40,7 @@ Json Place(const Candidate& place, std::size_t rank) {
   PutPoint(json, "board_x_mm", "board_y_mm", place.board_mm);
   PutPoint(json, "photo_x", "photo_y", place.photo_px);
   json["side"] = SideKey(place.side);
-  Put(json, "rise_k", place.rise_k);
+  Put(json, values == FrameValues::kRelative ? "rise_relative" : "rise_k", place.rise_k);
   Put(json, "power_w", place.power_w);
   Put(json, "power_low_w", place.power_low_w);
   Put(json, "power_high_w", place.power_high_w);
@@ -68,11 +68,12 @@ Json Row(const CaseRecord& record) {
   }
   const LocateResult& result = record.result;
   json["verdict"] = VerdictKey(result.verdict);
+  if (result.values == FrameValues::kRelative) json["values"] = "relative";
   Put(json, "amps", TopAmps(result));
   PutPositive(json, "detectable_w", result.detectable_w);
   json["candidates"] = Json::array();
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {
-    json["candidates"].push_back(Place(result.candidates[i], i + 1));
+    json["candidates"].push_back(Place(result.candidates[i], i + 1, result.values));
   }
   return json;
 }

@@ -187,6 +187,7 @@ CaptureCheck CheckCapture(const Case& job, const CaptureCheckOptions& options) {
   Judged judged;
   try {
     if (!job.frames) throw DataError("the case has no frames");
+    check.values = job.frames->values();
     DescribeFrames(job, check);
     const int step = StepFor(job, options.most_pixels);
     check.left_out = CountLeftOut(internal::ScreenFrames(*job.frames, quick.align, {}).frames);
@@ -200,6 +201,10 @@ CaptureCheck CheckCapture(const Case& job, const CaptureCheckOptions& options) {
     }
   } catch (const DataError& error) {
     judged.refusal = error.what();
+  }
+  if (check.values == FrameValues::kRelative) {
+    check.noise_k.reset();
+    check.coldest_k = check.hottest_k = 0;
   }
   check.todo = internal::ListToDo(check, judged);
   check.usable = check.todo.empty()          ? Usable::kYes

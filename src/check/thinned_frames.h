@@ -16,6 +16,8 @@ class ThinnedFrames final : public FrameSource {
   ThinnedFrames(std::shared_ptr<FrameSource> all, int step) : all_(std::move(all)), step_(step) {}
   [[nodiscard]] int count() const override { return (all_->count() + step_ - 1) / step_; }
   [[nodiscard]] cv::Size size_px() const override { return all_->size_px(); }
+  [[nodiscard]] FrameValues values() const override { return all_->values(); }
+  [[nodiscard]] std::optional<ValueRange> range() const override { return all_->range(); }
   void Read(int index, Image& kelvin) override { all_->Read(index * step_, kelvin); }
 
  private:

@@ -37,7 +37,12 @@ std::string Answer(const LocateResult& result) {
   std::string text = internal::VerdictText(result);
   if (!result.candidates.empty() && internal::MayBeFault(result, result.candidates.front())) {
     const Candidate& first = result.candidates.front();
-    text.append(" ").append(internal::FormatPower(first.power_w)).append(", ");
+    text.append(" ");
+    if (result.values == FrameValues::kRelative) {
+      text.append("No temperatures, so no watts; ");
+    } else {
+      text.append(internal::FormatPower(first.power_w)).append(", ");
+    }
     text.append(internal::ConfidenceText(first.confidence)).append(".");
   }
   return text;

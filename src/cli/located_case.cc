@@ -42,6 +42,14 @@ struct Map {
 };
 
 std::vector<Map> Maps(const LocateResult& result) {
+  if (result.values == FrameValues::kRelative) {
+    return {{"response",
+             "largest rise",
+             result.response_k,
+             "Rise that follows the supply, at the end of the highest current; 1 is the largest "
+             "rise among the places."},
+            {"static", "largest rise", result.reference_k, "The picture before the heating."}};
+  }
   return {
       {"response",
        "K",
@@ -128,8 +136,11 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
   const cv::Mat& photo = located.job.photo;
   std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result.alignment)},
                                 {"overlay.png", Encode(DrawOverlay(result, photo), "overlay.png")},
-                                {"map.png", Encode(DrawMap(result), "map.png")},
-                                {"power.png", Encode(DrawPowerMap(result), "power.png")}};
+                                {"map.png", Encode(DrawMap(result), "map.png")}};
+  // Without kelvin there is no power to draw.
+  if (!result.power_w.empty()) {
+    files.push_back({"power.png", Encode(DrawPowerMap(result), "power.png")});
+  }
   result.pictures.clear();
   for (const Map& map : Maps(result)) {
     result.pictures.push_back({map.key, map.key + ".tiff", map.unit, 1, map.meaning});

@@ -234,6 +234,12 @@ CompareResult Compare(const Case& before,
                       const CompareOptions& options) {
   options.Validate();
   if (!before.frames || !after.frames) throw DataError("a case has no frames");
+  for (const Case* job : {&before, &after}) {
+    if (job->frames->values() == FrameValues::kKelvin) continue;
+    throw DataError(std::string("the frames of the ") + (job == &before ? "first" : "second") +
+                    " capture are no temperatures: how much heat is left can be told in kelvin "
+                    "only; film both with a camera or a program that saves temperatures");
+  }
   if (before.side != after.side) {
     throw DataError(
         "the captures show different sides of the board ([board] side): film the same side again");

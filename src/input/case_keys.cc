@@ -7,6 +7,9 @@ namespace ohmglow {
 const std::vector<std::string>& CaseKeys() {
   static const std::vector<std::string> kNames = {"title",
                                                   "frames.source",
+                                                  "frames.unit",
+                                                  "frames.shrink",
+                                                  "frames.warm_end",
                                                   "frames.scale",
                                                   "frames.zero",
                                                   "frames.table",

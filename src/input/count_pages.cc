@@ -7,17 +7,21 @@
 #include "fits_pages.h"
 #include "flat_pages.h"
 #include "ohmglow/base/error.h"
+#include "picture_page.h"
+#include "png_codec.h"
 #include "png_page.h"
 #include "series_pages.h"
 #include "table_pages.h"
 #include "tiff_handle.h"
 #include "tiff_pages.h"
+#include "video_pages.h"
 
 namespace ohmglow {
 namespace {
 
 // Deflate packs at most 1032 to one; others more, but not of pictures with noise.
 constexpr std::uint64_t kMostPacking = 2000;
+constexpr std::size_t kPngHeaderBytes = 29;
 constexpr std::uint64_t kSmallPageBytes = std::uint64_t{64} << 20U;
 
 // "P5" and its like, then a blank or a comment: Netpbm, pnm(5).
@@ -65,7 +69,14 @@ std::unique_ptr<CountPages> OpenCountFile(const ByteSource& file, const FrameFor
   const std::string start = file.Peek(0, 512);
   if (start.empty()) throw InputError(file.name() + ": is empty; copy it again");
   if (IsTiff(start)) return std::make_unique<TiffPages>(file);
-  if (start.starts_with("\x89PNG")) return std::make_unique<PngPage>(file);
+  if (start.starts_with("\x89PNG")) {
+    const bool grey = ReadPngHeader(start.substr(0, kPngHeaderBytes), file.name()).colour_type == 0;
+    if (!grey) return std::make_unique<PicturePage>(file);
+    return std::make_unique<PngPage>(file);
+  }
+  // Start of image, then the next marker: ITU-T T.81, table B.1.
+  if (start.starts_with("\xFF\xD8\xFF")) return std::make_unique<PicturePage>(file);
+  if (IsVideo(start)) return std::make_unique<VideoPages>(file);
   if (start.starts_with("\x93NUM")) return OpenNpy(file);
   if (IsPnm(start, '5')) return std::make_unique<FlatPages>(file, ReadPgmLayout(file));
   if (IsPnm(start, '2')) return OpenPlainPgm(file);
@@ -81,9 +92,10 @@ std::unique_ptr<CountPages> OpenCountFile(const ByteSource& file, const FrameFor
     return std::make_unique<FlatPages>(file, ReadRawLayout(file, format));
   }
   if (is_text) return std::make_unique<TablePages>(file, format);
-  throw InputError(file.name() +
-                   ": is no TIFF, PNG, PGM, PFM, NPY, NPZ or FITS file, no table of numbers and no "
-                   "archive of these; for raw data give frames.width_px and frames.height_px");
+  throw InputError(
+      file.name() +
+      ": is no TIFF, PNG, JPEG, PGM, PFM, NPY, NPZ, FITS or video file, no table of numbers and no "
+      "archive of these; for raw data give frames.width_px and frames.height_px");
 }
 
 std::unique_ptr<CountPages> OpenCounts(const std::filesystem::path& source,

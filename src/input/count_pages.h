@@ -25,7 +25,11 @@ class CountPages {
 
   [[nodiscard]] virtual int count() const = 0;         ///< >= 1.
   [[nodiscard]] virtual cv::Size size_px() const = 0;  ///< Of every page.
-  [[nodiscard]] virtual int type() const = 0;  ///< CV_8U, CV_16U, CV_16S or CV_32F, one channel.
+  /// CV_8U, CV_16U, CV_16S or CV_32F, one channel; CV_8UC3 (blue, green, red) of pictures
+  /// in colours.
+  [[nodiscard]] virtual int type() const = 0;
+  /// Of each page, from the first one on, where the file itself tells; else empty.
+  [[nodiscard]] virtual std::vector<double> times_s() const { return {}; }
   /// Reads page `page` (from 0) as a continuous matrix of `type()`.
   /// @throws InputError  naming file and page (from 1).
   virtual void Read(int page, cv::Mat& counts) = 0;

@@ -23,6 +23,7 @@ class CropPages final : public CountPages {
     pages_->Read(page, whole_);
     whole_(part_px_).copyTo(counts);
   }
+  [[nodiscard]] std::vector<double> times_s() const override { return pages_->times_s(); }
   [[nodiscard]] std::vector<std::string> Notes() const override { return pages_->Notes(); }
   [[nodiscard]] bool cut_off() const override { return pages_->cut_off(); }
   [[nodiscard]] std::vector<double> WallTimes() const override { return pages_->WallTimes(); }

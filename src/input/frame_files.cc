@@ -27,9 +27,10 @@ std::string Extension(const std::string& name) {
 std::string Kind(const std::string& name) {
   const std::string extension = Extension(name);
   if (extension == ".tif") return ".tiff";
+  if (extension == ".jpeg") return ".jpg";
   if (extension == ".fit" || extension == ".fts") return ".fits";
-  constexpr std::array<std::string_view, 9> kKinds = {
-      ".tiff", ".png", ".pgm", ".pfm", ".npy", ".fits", ".raw", ".y16", ".bin"};
+  constexpr std::array<std::string_view, 10> kKinds = {
+      ".tiff", ".png", ".jpg", ".pgm", ".pfm", ".npy", ".fits", ".raw", ".y16", ".bin"};
   return std::find(kKinds.begin(), kKinds.end(), extension) != kKinds.end() ? extension : "";
 }
 
@@ -118,9 +119,10 @@ FolderListing ListFolder(const std::filesystem::path& source) {
   if (!by_pattern) KeepFrames(list.names, source.string(), "");
   if (list.names.empty()) {
     throw InputError(source.string() +
-                     (by_pattern ? ": no file fits this pattern"
-                                 : ": holds no TIFF, PNG, PGM, PFM, NPY, FITS or raw file and no "
-                                   "table of numbers") +
+                     (by_pattern
+                          ? ": no file fits this pattern"
+                          : ": holds no TIFF, PNG, JPEG, PGM, PFM, NPY, FITS or raw file and no "
+                            "table of numbers") +
                      " (named by frames.source); check the folder");
   }
   return list;

@@ -139,6 +139,7 @@ FrameTimes FindFrameTimes(const IniFile& ini,
     if (!stamps_s.empty()) times.wall_s = stamps_s.front();
     return times;
   }
+  if (FrameTimes times; !(times.time_s = pages.times_s()).empty()) return times;
   if (auto times = FromFiles(pages)) return *std::move(times);
   FrameTimes times = AtRate(pages.count(), kDefaultRateHz);
   times.assumed = {"frames.rate_hz = " + FormatNumber(kDefaultRateHz) + " Hz"};

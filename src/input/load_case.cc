@@ -20,6 +20,7 @@
 #include "photo.h"
 #include "placement_case.h"
 #include "read_scale.h"
+#include "relative_frames.h"
 #include "scale_check.h"
 #include "supply_levels.h"
 #include "tables.h"
@@ -32,7 +33,9 @@ constexpr double kDefaultIntegerScaleK = 0.01;
 constexpr double kDefaultFloatScaleK = 1;
 constexpr double kDefaultReflectedC = 23;
 
-enum class Rule { kAny, kPositive, kFraction, kCelsius };
+enum class Rule { kAny, kPositive, kFraction, kCelsius, kShrink };
+
+constexpr double kMostShrink = 64;
 
 bool Obeys(double value, Rule rule) {
   switch (rule) {
@@ -42,6 +45,8 @@ bool Obeys(double value, Rule rule) {
       return value > 0 && value <= 1;
     case Rule::kCelsius:
       return value >= -100 && value <= 1000;
+    case Rule::kShrink:
+      return value >= 1 && value <= kMostShrink && value == std::floor(value);
     case Rule::kAny:
       break;
   }
@@ -56,6 +61,8 @@ std::string Describe(Rule rule) {
       return "must lie in (0, 1]";
     case Rule::kCelsius:
       return "must lie in -100 .. 1000 degrees Celsius";
+    case Rule::kShrink:
+      return "must be a whole number, 1 .. " + FormatNumber(kMostShrink);
     case Rule::kAny:
       break;
   }
@@ -140,6 +147,54 @@ class CaseReader {
         NumberOr("surface.film_w_m2k", Rule::kPositive, case_.film_w_m2k, "W/(m2 K)");
   }
 
+  // Whether the frames are no temperatures, as said or as they look.
+  bool IsRelative(const CountPages& pages) {
+    const auto unit = ini_.Find("frames.unit");
+    if (!unit) {
+      const bool is_video = !pages.times_s().empty() && CV_MAT_DEPTH(pages.type()) == CV_8U;
+      const bool is_picture = is_video || pages.type() == CV_8UC3;
+      if (is_picture) Assume("frames.unit", "relative (pictures hold no temperatures)");
+      return is_picture;
+    }
+    if (ToLower(unit->value) != "relative") return false;
+    for (const char* name : {"frames.scale", "frames.zero"}) {
+      if (const auto also = ini_.Find(name)) Fail(*also, "has no meaning with unit = relative");
+    }
+    return true;
+  }
+
+  void ReadRelative(std::unique_ptr<CountPages> pages, const std::string& name) {
+    RelativeOptions options;
+    if (const auto warm = ini_.Find("frames.warm_end")) {
+      options.dark_is_warm = ToLower(warm->value) == "dark";
+      if (!options.dark_is_warm && ToLower(warm->value) != "bright") {
+        Fail(*warm, "= " + Quoted(warm->value) + " must be bright or dark");
+      }
+    }
+    const bool is_picture = CV_MAT_DEPTH(pages->type()) == CV_8U;
+    const int usual = is_picture ? UsualShrink(pages->size_px()) : 1;
+    const auto shrink = Number("frames.shrink", Rule::kShrink);
+    options.shrink = static_cast<int>(shrink.value_or(usual));
+    if (!shrink && usual > 1) {
+      Assume("frames.shrink",
+             std::to_string(usual) + " (frame coordinates of the result count such pixels)");
+    }
+    shrink_ = options.shrink;
+    case_.frames = std::make_shared<RelativeFrames>(std::move(pages), name, options);
+  }
+
+  // What was given in pixels of the pages, in pixels of the frames.
+  void Shrink() {
+    const auto shrink = [&](Point& p) {
+      p = (p + Point(0.5, 0.5)) * (1.0 / shrink_) - Point(0.5, 0.5);
+    };
+    for (Landmark& landmark : case_.landmarks) shrink(landmark.frame_px);
+    for (Contact& contact : case_.contacts) shrink(contact.frame_px);
+    // A mere default is one of the frames as they are worked on.
+    const bool known = ini_.Find("board.mm_per_pixel") || MmPerPixel(case_.landmarks);
+    if (known) case_.mm_per_pixel *= shrink_;
+  }
+
   void ReadFrames() {
     const auto source = Path("frames.source");
     if (!source) {
@@ -147,13 +202,23 @@ class CaseReader {
                        ": frames.source is missing; name the frames under [frames]");
     }
     auto pages = OpenCounts(*source, ReadFrameFormat(ini_));
-    const CountScale scale = ReadScale(*source, *pages);
-    surface_.band = scale.curve;
-    CheckScale(*source, *pages, scale);
+    const bool relative = IsRelative(*pages);
+    CountScale scale;
+    if (!relative) {
+      if (pages->type() == CV_8UC3) {
+        throw InputError(source->string() +
+                         ": holds pictures in colours, which are no temperatures; set frames.unit "
+                         "= relative, or leave it out");
+      }
+      scale = ReadScale(*source, *pages);
+      surface_.band = scale.curve;
+      CheckScale(*source, *pages, scale);
+    }
     for (const std::string& note : pages->Notes()) Assume("frames.source", note);
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
+    if (relative) return ReadRelative(std::move(pages), source->string());
     case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
   }
 
@@ -181,7 +246,8 @@ class CaseReader {
   CountScale ReadUnit(const IniEntry& entry) const {
     const auto unit = FindCountUnit(entry.value);
     if (!unit) {
-      Fail(entry, "= " + Quoted(entry.value) + " must be kelvin, celsius, fahrenheit or counts");
+      Fail(entry,
+           "= " + Quoted(entry.value) + " must be kelvin, celsius, fahrenheit, counts or relative");
     }
     const double scale = Number("frames.scale", Rule::kPositive).value_or(1);
     const double zero = Number("frames.zero", Rule::kAny).value_or(0);
@@ -248,6 +314,7 @@ class CaseReader {
       case_.contacts = ReadContacts(*contacts, "board.contacts");
     }
     ReadMmPerPixel();
+    if (shrink_ > 1) Shrink();
     case_.thickness_mm = NumberOr("board.thickness_mm", Rule::kPositive, case_.thickness_mm, "mm");
     case_.sheet_conductance_w_k = NumberOrAuto("board.sheet_conductance_w_k", Rule::kPositive);
     case_.heat_capacity_j_m2k = NumberOrAuto("board.heat_capacity_j_m2k", Rule::kPositive);
@@ -267,6 +334,7 @@ class CaseReader {
   std::filesystem::path folder_;
   Case case_;
   SurfaceOptions surface_;
+  int shrink_ = 1;
 };
 
 }  // namespace

@@ -83,6 +83,7 @@ std::string FramesText(const CaptureCheck& check) {
   if (check.num_looked_at < check.num_frames) {
     text += Format("; %d of them looked at", check.num_looked_at);
   }
+  if (check.values == FrameValues::kRelative) text += "; pictures, not temperatures: no watts";
   if (check.hottest_k > 0) {
     text += Format("; %.0f to %.0f \u00b0C at first",
                    check.coldest_k - kZeroCelsiusK,

@@ -30,7 +30,11 @@ std::string Row(std::size_t place, const GrowthPoint& point) {
 }  // namespace
 
 std::string ToGrowthCsv(const LocateResult& result) {
-  std::string text = "candidate,time_s,amps,rise_k,area_mm2,heat_k_mm2,fit_k,fit_sigma_k\n";
+  std::string text =
+      result.values == FrameValues::kRelative
+          ? "candidate,time_s,amps,rise_relative,area_mm2,heat_relative_mm2,fit_relative,"
+            "fit_sigma_relative\n"
+          : "candidate,time_s,amps,rise_k,area_mm2,heat_k_mm2,fit_k,fit_sigma_k\n";
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {
     for (const GrowthPoint& point : result.candidates[i].growth) text += Row(i + 1, point);
   }

@@ -24,11 +24,16 @@ std::string Headline(const LocateResult& result, std::size_t place) {
   return "How place " + std::to_string(place) + " warmed: " + PlaceName(candidate);
 }
 
-std::string Detail(const Candidate& candidate) {
-  std::string text =
-      FormatKelvin(candidate.rise_k) + " at the highest current; " +
-      FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w) + "; " +
-      std::string(SideWords(candidate.side));
+std::string Detail(const LocateResult& result, const Candidate& candidate) {
+  std::string text;
+  if (result.values == FrameValues::kRelative) {
+    text = FormatDigits(100 * candidate.rise_k, 2) +
+           " % of the largest rise at the highest current; no temperatures, so no watts";
+  } else {
+    text = FormatKelvin(candidate.rise_k) + " at the highest current; " +
+           FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w);
+  }
+  text += "; " + std::string(SideWords(candidate.side));
   if (candidate.onset_s) {
     text += "; stands out of the noise from " + FormatDigits(*candidate.onset_s, 3) + " s on";
   }
@@ -63,7 +68,7 @@ double LayOutHeader(GrowthLayout& layout, const LocateResult& result, std::size_
                      {sizes.gap_px, sizes.gap_px, width, 0},
                      {0.8 * sizes.headline_px, true, kInk, 2}};
   const double y = Fit(layout.headline) + 0.3 * sizes.gap_px;
-  layout.detail = {Unbroken(Detail(result.candidates[place - 1])),
+  layout.detail = {Unbroken(Detail(result, result.candidates[place - 1])),
                    {sizes.gap_px, y, width, 0},
                    {sizes.card_px, false, kInk, 2}};
   return Fit(layout.detail) + sizes.gap_px;

@@ -143,9 +143,10 @@ void SetRanges(GrowthNumbers& out) {
 
 GrowthNumbers MakeGrowthNumbers(const LocateResult& result, const Candidate& candidate) {
   GrowthNumbers out;
+  const bool relative = result.values == FrameValues::kRelative;
   const bool small = LargestRise(candidate) < 0.1;
-  out.rise_unit = small ? "mK" : "K";
-  const double factor = small ? 1e3 : 1;
+  out.rise_unit = relative ? "% of the largest" : small ? "mK" : "K";
+  const double factor = relative ? 100 : small ? 1e3 : 1;
   AddCourse(candidate, factor, out);
   AddSteps(result, candidate, out);
   AddLevels(candidate, factor, out);

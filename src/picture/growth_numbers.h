@@ -29,7 +29,7 @@ struct LevelBar {
 /// All that the plot of a candidate's growth shows, as numbers, apart from
 /// drawing so that they can be tested. Rises are in `rise_unit`.
 struct GrowthNumbers {
-  std::string rise_unit;  ///< "K" or "mK".
+  std::string rise_unit;  ///< "K", "mK" or "% of the largest".
   AxisRange time_s;
   AxisRange rise;
   AxisRange area_mm2;

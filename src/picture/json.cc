@@ -22,6 +22,20 @@ using internal::ScreeningJson;
 using internal::Sentences;
 using internal::ToText;
 
+// Keys of what is in kelvin, or a share of the largest rise where the frames are
+// no temperatures: a key never changes its meaning.
+struct RiseKeys {
+  const char* rise = "rise_k";
+  const char* sigma = "sigma_k";
+  const char* heat = "heat_k_mm2";
+  const char* fit = "fit_k";
+  const char* fit_sigma = "fit_sigma_k";
+};
+constexpr RiseKeys kRelativeKeys{
+    "rise_relative", "sigma_relative", "heat_relative_mm2", "fit_relative", "fit_sigma_relative"};
+
+bool IsRelative(const LocateResult& result) { return result.values == FrameValues::kRelative; }
+
 Json Frames(const LocateResult& result) {
   Json json;
   Json dropped = Json::array();
@@ -39,8 +53,11 @@ Json Frames(const LocateResult& result) {
   json["width"] = result.frame_size_px.width;
   json["height"] = result.frame_size_px.height;
   PutPositive(json, "rate_hz", result.rate_hz, 6);
+  json["values"] = IsRelative(result) ? "relative" : "kelvin";
   json["dropped"] = dropped;
-  json["screening"] = ScreeningJson(result.alignment.screening, result.alignment.num_segments);
+  ScreeningReport screening = result.alignment.screening;
+  if (IsRelative(result)) screening.noise = {};
+  json["screening"] = ScreeningJson(screening, result.alignment.num_segments);
   return json;
 }
 
@@ -128,29 +145,29 @@ Json Pictures(const LocateResult& result) {
   return json;
 }
 
-Json Growth(const std::vector<GrowthPoint>& growth) {
+Json Growth(const std::vector<GrowthPoint>& growth, const RiseKeys& keys) {
   Json json = Json::array();
   for (const GrowthPoint& point : growth) {
     Json row = Json::object();
     Put(row, "time_s", point.time_s, 9);
     Put(row, "amps", point.amps_a, 6);
-    Put(row, "rise_k", point.rise_k, 4);
+    Put(row, keys.rise, point.rise_k, 4);
     Put(row, "area_mm2", point.area_mm2, 4);
-    Put(row, "heat_k_mm2", point.heat_k_mm2, 4);
-    Put(row, "fit_k", point.fit_k, 4);
-    Put(row, "fit_sigma_k", point.fit_sigma_k, 2);
+    Put(row, keys.heat, point.heat_k_mm2, 4);
+    Put(row, keys.fit, point.fit_k, 4);
+    Put(row, keys.fit_sigma, point.fit_sigma_k, 2);
     json.push_back(row);
   }
   return json;
 }
 
-Json Levels(const std::vector<LevelRise>& levels) {
+Json Levels(const std::vector<LevelRise>& levels, const RiseKeys& keys) {
   Json json = Json::array();
   for (const LevelRise& level : levels) {
     Json row = Json::object();
     Put(row, "amps", level.amps_a, 6);
-    Put(row, "rise_k", level.rise_k, 4);
-    Put(row, "sigma_k", level.sigma_k, 2);
+    Put(row, keys.rise, level.rise_k, 4);
+    Put(row, keys.sigma, level.sigma_k, 2);
     json.push_back(row);
   }
   return json;
@@ -187,7 +204,7 @@ Json EvidenceRows(const std::vector<Evidence>& evidence) {
   return json;
 }
 
-Json Place(const Candidate& candidate, std::size_t rank) {
+Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys) {
   Json json;
   json["rank"] = rank;
   Put(json, "confidence", candidate.confidence, 3);
@@ -197,7 +214,7 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   PutPlace(json, "photo_x", "photo_y", candidate.photo_px);
   json["side"] = SideKey(candidate.side);
   Put(json, "far_probability", candidate.far_prob, 3);
-  Put(json, "rise_k", candidate.rise_k, 4);
+  Put(json, keys.rise, candidate.rise_k, 4);
   Put(json, "power_w", candidate.power_w, 4);
   Put(json, "power_low_w", candidate.power_low_w, 4);
   Put(json, "power_high_w", candidate.power_high_w, 4);
@@ -221,8 +238,8 @@ Json Place(const Candidate& candidate, std::size_t rank) {
   if (candidate.contact) json["contact"] = CleanName(*candidate.contact);
   json["remarks"] = Sentences(candidate.remarks);
   json["evidence"] = EvidenceRows(candidate.evidence);
-  json["growth"] = Growth(candidate.growth);
-  if (!candidate.levels.empty()) json["levels"] = Levels(candidate.levels);
+  json["growth"] = Growth(candidate.growth, keys);
+  if (!candidate.levels.empty()) json["levels"] = Levels(candidate.levels, keys);
   if (candidate.other_side) json["other_side"] = FromOtherSide(*candidate.other_side);
   return json;
 }
@@ -263,8 +280,11 @@ std::string ToJson(const LocateResult& result) {
   json["frames"] = Frames(result);
   json["board"] = Board(result);
   json["noise"] = Json::object();
-  PutPositive(json["noise"], "per_frame_k", result.noise_per_frame_k, 3);
-  PutPositive(json["noise"], "response_k", result.noise_response_k, 3);
+  const bool relative = IsRelative(result);
+  PutPositive(
+      json["noise"], relative ? "per_frame_relative" : "per_frame_k", result.noise_per_frame_k, 3);
+  PutPositive(
+      json["noise"], relative ? "response_relative" : "response_k", result.noise_response_k, 3);
   json["registration"] = {{"model", internal::MotionModelKey(result.alignment.motion_model)}};
   Put(json["registration"], "largest_shift_px", result.alignment.largest_shift_px, 4);
   Put(json["registration"], "median_residual_px", result.alignment.median_residual_px, 3);
@@ -275,7 +295,8 @@ std::string ToJson(const LocateResult& result) {
   PutPositive(json, "detectable_w", result.detectable_w, 3);
   json["candidates"] = Json::array();
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {
-    json["candidates"].push_back(Place(result.candidates[i], i + 1));
+    json["candidates"].push_back(
+        Place(result.candidates[i], i + 1, relative ? kRelativeKeys : RiseKeys{}));
   }
   json["advice"] = Sentences(result.advice);
   if (result.other_side) json["other_side"] = OtherCapture(*result.other_side);

@@ -54,7 +54,15 @@ void ReadPhotoMap(const Json& board, BoardMaps& maps) {
                                NumberOr(lens, "k2", 0)};
 }
 
+// In kelvin, or a share of the largest rise where the frames are no temperatures.
+std::optional<double> Rise(const Json& json, const std::string& in_kelvin, const char* relative) {
+  if (const auto kelvin = Number(json, in_kelvin.c_str())) return kelvin;
+  return Number(json, relative);
+}
+
 void ReadFrames(const Json& json, LocateResult& result) {
+  // Results of 0.1.0 before the key was added have none.
+  if (Text(json, "values") == "relative") result.values = FrameValues::kRelative;
   result.frame_size_px = {json.at("width").get<int>(), json.at("height").get<int>()};
   result.rate_hz = NumberOr(json, "rate_hz", 0);
   auto& frames = result.alignment.frames;
@@ -107,11 +115,11 @@ Verdict VerdictOf(const std::string& key) {
 GrowthPoint ReadGrowth(const Json& row) {
   return {NumberOr(row, "time_s", kUnknown),
           NumberOr(row, "amps", kUnknown),
-          NumberOr(row, "rise_k", kUnknown),
+          Rise(row, "rise_k", "rise_relative").value_or(kUnknown),
           NumberOr(row, "area_mm2", kUnknown),
-          NumberOr(row, "heat_k_mm2", kUnknown),
-          Number(row, "fit_k"),
-          Number(row, "fit_sigma_k")};
+          Rise(row, "heat_k_mm2", "heat_relative_mm2").value_or(kUnknown),
+          Rise(row, "fit_k", "fit_relative"),
+          Rise(row, "fit_sigma_k", "fit_sigma_relative")};
 }
 
 std::optional<Estimate> ReadEstimate(const Json& json, const char* key) {
@@ -153,7 +161,7 @@ Candidate ReadCandidate(const Json& json) {
   out.photo_px = Place(json, "photo_x", "photo_y");
   out.side = SideOf(Text(json, "side"));
   out.far_prob = Number(json, "far_probability");
-  out.rise_k = NumberOr(json, "rise_k", kUnknown);
+  out.rise_k = Rise(json, "rise_k", "rise_relative").value_or(kUnknown);
   out.power_w = NumberOr(json, "power_w", kUnknown);
   out.power_low_w = NumberOr(json, "power_low_w", kUnknown);
   out.power_high_w = NumberOr(json, "power_high_w", kUnknown);
@@ -182,8 +190,8 @@ Candidate ReadCandidate(const Json& json) {
   if (json.contains("levels")) {
     for (const Json& row : json.at("levels")) {
       out.levels.push_back({NumberOr(row, "amps", kUnknown),
-                            NumberOr(row, "rise_k", kUnknown),
-                            NumberOr(row, "sigma_k", kUnknown)});
+                            Rise(row, "rise_k", "rise_relative").value_or(kUnknown),
+                            Rise(row, "sigma_k", "sigma_relative").value_or(kUnknown)});
     }
   }
   if (json.contains("other_side")) out.other_side = ReadSeen(json.at("other_side"));
@@ -230,8 +238,9 @@ LocateResult Read(const Json& json) {
     if (sheet && capacity && film) result.plate = PlateFit{*sheet, *capacity, *film};
     ReadPhotoMap(board, result.maps);
   }
-  result.noise_per_frame_k = NumberOr(json.at("noise"), "per_frame_k", 0);
-  result.noise_response_k = NumberOr(json.at("noise"), "response_k", 0);
+  const Json& noise = json.at("noise");
+  result.noise_per_frame_k = Rise(noise, "per_frame_k", "per_frame_relative").value_or(0);
+  result.noise_response_k = Rise(noise, "response_k", "response_relative").value_or(0);
   const Json& registration = json.at("registration");
   result.alignment.motion_model = ModelOf(Text(registration, "model"));
   result.alignment.largest_shift_px = NumberOr(registration, "largest_shift_px", kUnknown);

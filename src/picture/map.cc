@@ -69,6 +69,7 @@ struct BarUnit {
 };
 
 BarUnit UnitFor(double high, const std::string& unit) {
+  if (unit == "%") return {100, " %"};
   // Kelvin are read in tenths, watts on a bench rather in milliwatts.
   const double whole = unit == "K" ? 0.1 : 1;
   if (high < 1e-3 * whole) return {1e6, " \u00B5" + unit};
@@ -149,12 +150,19 @@ std::string AtTopCurrent(const LocateResult& result, const char* otherwise) {
 }
 
 Shown ShowResponse(const LocateResult& result) {
-  Shown shown{
-      result.response_k, result.noise_response_k, "K", "Warming that follows the supply", {}};
+  const bool relative = result.values == FrameValues::kRelative;
+  Shown shown{result.response_k,
+              result.noise_response_k,
+              relative ? "%" : "K",
+              "Warming that follows the supply",
+              {}};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
   shown.detail = AtTopCurrent(result, "Rise");
   if (std::isfinite(shown.noise) && shown.noise > 0) {
-    shown.detail += "; one pixel is uncertain by " + FormatKelvin(shown.noise);
+    const std::string noise = relative
+                                  ? FormatDigits(100 * shown.noise, 2) + " % of the largest rise"
+                                  : FormatKelvin(shown.noise);
+    shown.detail += "; one pixel is uncertain by " + noise;
   }
   shown.detail += ". Blue: cooler than before.";
   return shown;

@@ -180,6 +180,9 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   const TypeSizes& sizes = layout.sizes;
   layout.headline_text = VerdictText(result);
   layout.detail_text = VerdictDetail(result);
+  if (result.values == FrameValues::kRelative) {
+    layout.detail_text = RelativeWords() + " " + layout.detail_text;
+  }
   LayOutHeader(layout, width_px);
 
   layout.picture = {{0, static_cast<int>(std::ceil(layout.detail.br().y + sizes.gap_px))},

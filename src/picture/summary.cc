@@ -103,6 +103,9 @@ std::string ToSummary(const LocateResult& result) {
   std::vector<std::string> lines = WrapColumns(
       internal::VerdictText(result) + " " + internal::VerdictDetail(result), kColumns, 0);
   if (lines.size() > 3) lines.resize(3);
+  if (result.values == FrameValues::kRelative) {
+    lines.insert(lines.begin(), internal::RelativeWords());
+  }
   for (std::size_t i = 0; i < std::min(result.candidates.size(), kPlaces); ++i) {
     AddPlace(lines, result, i);
   }

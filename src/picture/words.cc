@@ -232,6 +232,10 @@ bool FollowsSupply(const Candidate& candidate) {
 
 std::string PowerText(const Candidate& candidate) {
   if (!FollowsSupply(candidate)) return "no heat of the supply";
+  if (!std::isfinite(candidate.power_w)) {
+    if (!std::isfinite(candidate.rise_k)) return "power unknown";
+    return "rise " + FormatDigits(100 * candidate.rise_k, 2) + " % of the largest";
+  }
   return FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w);
 }
 
@@ -246,8 +250,18 @@ std::string VerdictText(const LocateResult& result) {
          ".";
 }
 
+std::string RelativeWords() {
+  return "The frames are pictures, not temperatures: places, ranks and growth, but no watts.";
+}
+
 std::string VerdictDetail(const LocateResult& result) {
   const std::vector<const Candidate*> faults = Faults(result);
+  if (result.values == FrameValues::kRelative) {
+    const bool one = faults.size() == 1 || (!faults.empty() && result.verdict == Verdict::kFound);
+    if (!one) return "How weak a fault would show is not known from such frames.";
+    return faults[0]->side == HeatSide::kUndecided ? "On which side of the board is unknown."
+                                                   : "It" + SideSentence(faults[0]->side).substr(4);
+  }
   if (faults.empty()) {
     if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
     const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();

@@ -54,7 +54,11 @@ struct NamedParts {
 /// Whether the heat of a place is the supply's, as far as was asked.
 [[nodiscard]] bool FollowsSupply(const Candidate& candidate);
 
-/// "21 mW (11 to 41)", or that it is no heat of the supply: then watts mean nothing.
+/// What a result of relative frames says first.
+[[nodiscard]] std::string RelativeWords();
+
+/// "21 mW (11 to 41)"; "rise 42 % of the largest" where no watts are known; or that it is no heat
+/// of the supply: then watts mean nothing.
 [[nodiscard]] std::string PowerText(const Candidate& candidate);
 
 /// The answer in one sentence, without what was measured.

@@ -150,7 +150,11 @@ std::vector<std::string> Advise(const LocateResult& result,
   for (const Candidate& candidate : result.candidates) {
     hottest_k = std::max(hottest_k, candidate.rise_k);
   }
-  if (hottest_k > kHotRiseK) {
+  if (result.values == FrameValues::kRelative) {
+    advice.emplace_back(
+        "Caution: how hot a place is cannot be told from these frames: let it cool before you "
+        "touch it.");
+  } else if (hottest_k > kHotRiseK) {
     advice.push_back(
         Format("Caution: a place rose by %.0f K: let it cool before you touch it.", hottest_k));
   }

@@ -196,6 +196,10 @@ std::string SheetPhrases::Date() const {
 }
 
 std::string SheetPhrases::Degrees(double value_in_unit) const {
+  // Of relative frames a tick is a share of the largest rise.
+  if (content_.result.values == FrameValues::kRelative) {
+    return Number(100 * value_in_unit / DegreesPerKelvin(), 2).append(kNoBreakSpace).append("%");
+  }
   const bool celsius = content_.unit == TemperatureUnit::kCelsius;
   return Quantity(Number(value_in_unit, 2), celsius ? "unit.c" : "unit.f");
 }
@@ -281,7 +285,8 @@ std::string SheetPhrases::ConfidenceOf(const Candidate& place) const {
 }
 
 std::string SheetPhrases::FillRise(const std::string& key, double rise_k) const {
-  if (!std::isfinite(rise_k) || rise_k <= 0) return words_.Get(key + "_plain");
+  const bool relative = content_.result.values == FrameValues::kRelative;
+  if (relative || !std::isfinite(rise_k) || rise_k <= 0) return words_.Get(key + "_plain");
   return words_.Fill(key, {{"rise", Degrees(DegreesPerKelvin() * rise_k)}});
 }
 

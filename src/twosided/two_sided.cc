@@ -41,6 +41,12 @@ PlaneMap BoardMapOf(const Case& job, const char* otherwise) {
 void CheckPair(const Case& job, const Case& other) {
   const std::string first = NameOf(job, "the first case");
   const std::string second = NameOf(other, "the case of the other side");
+  for (const Case* one : {&job, &other}) {
+    if (!one->frames || one->frames->values() == FrameValues::kKelvin) continue;
+    throw InputError(NameOf(*one, one == &job ? "the first case" : "the case of the other side") +
+                     ": [frames] are no temperatures; the heat of two sides can be held against "
+                     "each other in kelvin only: locate each side alone");
+  }
   if (job.side == other.side) {
     const std::string side = SideName(job.side);
     throw InputError(second + ": [board] side = " + side + ", as in " + first +

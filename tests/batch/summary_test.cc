@@ -92,7 +92,7 @@ TEST(ToSummaryCsv, KeepsItsColumns) {
             "case,title,status,verdict,rank,confidence,part,part_probability,other_parts,power_w,"
             "power_low_w,power_high_w,amps_a,share_of_supply,current_exponent,side,rise_k,onset_s,"
             "width_mm,frame_x_px,frame_y_px,sigma_px,board_x_mm,board_y_mm,photo_x_px,photo_y_px,"
-            "detectable_w,remarks,error_code,error");
+            "detectable_w,remarks,error_code,error,rise_relative");
 }
 
 TEST(ToSummaryCsv, HasARowACandidate) {

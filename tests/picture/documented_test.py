@@ -76,10 +76,15 @@ def main():
     assert not missing, f"document in {page_path}: {missing}"
 
     whole = json.loads(subprocess.run([program, "whole"], check=True, capture_output=True).stdout)
-    odd = sorted(set(strangers(whole, schema, schema)))
+    # Where the frames are no temperatures, other keys stand in for those in kelvin.
+    relative = json.loads(
+        subprocess.run([program, "relative"], check=True, capture_output=True).stdout)
+    in_kelvin = sorted(key for key in keys_of(relative) if re.search(r"_(k|w|w_k|ohm|v)$", key))
+    assert in_kelvin == [], f"kelvin, watts or ohms of relative frames: {in_kelvin}"
+    odd = sorted(set(strangers(whole, schema, schema)) | set(strangers(relative, schema, schema)))
     assert not odd, f"add to {schema_path}: {odd}"
     in_schema = set(re.findall(KEY, json.dumps(schema)))
-    lost = sorted(written - keys_of(whole) - values_of(schema) - {"ohmglow"})
+    lost = sorted(written - keys_of(whole) - keys_of(relative) - values_of(schema) - {"ohmglow"})
     assert not lost, f"write_json whole does not write: {lost}"
     assert written - {"ohmglow"} <= in_schema, sorted(written - in_schema)
     # The check itself: a key that nobody has heard of is told.

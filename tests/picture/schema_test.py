@@ -32,7 +32,7 @@ def main():
     jsonschema.Draft7Validator.check_schema(schema)
     validator = jsonschema.Draft7Validator(schema)
     documents = {}
-    for kind in ("full", "sparse", "whole", "empty"):
+    for kind in ("full", "sparse", "whole", "relative", "empty"):
         text = subprocess.run([program, kind], check=True, capture_output=True).stdout
         documents[kind] = json.loads(text.decode("utf-8"))
         errors = [f"{list(e.absolute_path)}: {e.message}" for e in validator.iter_errors(documents[kind])]

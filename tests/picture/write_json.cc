@@ -6,6 +6,7 @@
 #include <string>
 
 #include "ohmglow/picture/report.h"
+#include "relative_result.h"
 #include "support/sample_result.h"
 
 namespace {
@@ -61,10 +62,17 @@ int main(int argc, char** argv) {
     std::cout << ohmglow::ToJson(result);
   } else if (kind == "whole") {
     std::cout << ohmglow::ToJson(Whole());
+  } else if (kind == "relative") {
+    ohmglow::LocateResult result = Whole();
+    // Two sides are joined in kelvin only.
+    result.other_side.reset();
+    for (ohmglow::Candidate& place : result.candidates) place.other_side.reset();
+    ohmglow::ToRelative(result);
+    std::cout << ohmglow::ToJson(result);
   } else if (kind == "empty") {
     std::cout << ohmglow::ToJson(ohmglow::LocateResult{});
   } else {
-    std::cerr << "usage: write_json full|sparse|whole|empty\n";
+    std::cerr << "usage: write_json full|sparse|whole|relative|empty\n";
     return EXIT_FAILURE;
   }
   return EXIT_SUCCESS;

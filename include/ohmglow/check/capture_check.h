@@ -49,6 +49,7 @@ struct CaptureCheck {
   int num_frames = 0;
   int num_looked_at = 0;  ///< Registered: every n-th where that is quicker.
   cv::Size size_px;
+  FrameValues values = FrameValues::kKelvin;  ///< Relative: what is in kelvin or watts is unknown.
   double rate_hz = 0;
   double length_s = 0;
   int lost_frames = 0;            ///< By gaps of the times.

@@ -1,0 +1,125 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "relative_frames.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <opencv2/imgproc.hpp>
+#include <stdexcept>
+#include <utility>
+#include <vector>
+
+#include "ohmglow/base/error.h"
+
+namespace ohmglow {
+namespace {
+
+constexpr double kMiddle = 300;
+constexpr double kSpread = 10;
+constexpr double kTail = 0.02;
+constexpr int kColorPictures = 16;
+constexpr int kSmallestWidthPx = 210;
+constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
+
+// The end counts of a wide integer type, where a detector saturates.
+std::optional<ValueRange> EndsOf(int type) {
+  if (type == CV_16U) return ValueRange{0, 65535};
+  if (type == CV_16S) return ValueRange{-32768, 32767};
+  return std::nullopt;
+}
+
+double Quantile(std::vector<float>& values, double share) {
+  const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), values.begin() + at, values.end());
+  return static_cast<double>(values[static_cast<std::size_t>(at)]);
+}
+
+// Means of whole blocks; a rest at the right and at the bottom is left out.
+cv::Mat Shrunk(const cv::Mat& page, cv::Size size_px, int shrink) {
+  if (shrink == 1) return page;
+  cv::Mat out;
+  cv::resize(page(cv::Rect({0, 0}, size_px * shrink)), out, size_px, 0, 0, cv::INTER_AREA);
+  return out;
+}
+
+}  // namespace
+
+RelativeFrames::RelativeFrames(std::unique_ptr<CountPages> pages,
+                               const std::string& name,
+                               const RelativeOptions& options)
+    : pages_(std::move(pages)), options_(options) {
+  size_px_ = pages_->size_px() / options.shrink;
+  if (size_px_.width < 1 || size_px_.height < 1) {
+    throw InputError(name + ": frames.shrink = " + std::to_string(options.shrink) +
+                     " leaves nothing of its frames; give a smaller one");
+  }
+  try {
+    if (pages_->type() == CV_8UC3) colors_ = LearnColors();
+  } catch (const DataError& error) {
+    throw InputError(name + ": " + error.what());
+  }
+  Image first;
+  ReadPage(0, first);
+  std::vector<float> finite;
+  std::copy_if(first.begin(), first.end(), std::back_inserter(finite), [](float v) {
+    return std::isfinite(v);
+  });
+  if (finite.empty()) throw InputError(name + ": the first frame holds no finite value");
+  const double middle = Quantile(finite, 0.5);
+  double spread = Quantile(finite, 1 - kTail) - Quantile(finite, kTail);
+  // A board may be nearly all of one temperature.
+  if (!(spread > 0)) spread = Quantile(finite, 1) - Quantile(finite, 0);
+  if (!(spread > 0)) throw InputError(name + ": the first frame holds one and the same value");
+  scale_ = kSpread / spread;
+  zero_ = kMiddle - scale_ * middle;
+}
+
+ColorCurve RelativeFrames::LearnColors() {
+  std::vector<cv::Mat> pictures;
+  const int taken = std::min(kColorPictures, count());
+  for (int i = 0; i < taken; ++i) {
+    pages_->Read(taken < 2 ? 0 : i * (count() - 1) / (taken - 1), counts_);
+    pictures.push_back(Shrunk(counts_, size_px_, options_.shrink).clone());
+  }
+  ColorCurveOptions colors;
+  colors.dark_is_warm = options_.dark_is_warm;
+  return {pictures, colors};
+}
+
+std::optional<ValueRange> RelativeFrames::range() const {
+  if (!is_picture()) return std::nullopt;
+  return ValueRange{zero_, zero_ + 255 * scale_};
+}
+
+void RelativeFrames::ReadPage(int index, Image& values) {
+  pages_->Read(index, counts_);
+  cv::Mat out;
+  if (colors_) {
+    out = colors_->Values(Shrunk(counts_, size_px_, options_.shrink));
+  } else {
+    counts_.convertTo(out, CV_32F);
+    if (const auto ends = EndsOf(pages_->type())) {
+      out.setTo(kNothing, (counts_ == ends->low) | (counts_ == ends->high));
+    }
+    out = Shrunk(out, size_px_, options_.shrink);
+  }
+  // Colours are turned round already.
+  const bool grey = !colors_ || colors_->is_grey();
+  if (is_picture() && grey && options_.dark_is_warm) out = 255 - out;
+  values = out;
+}
+
+void RelativeFrames::Read(int index, Image& values) {
+  if (index < 0 || index >= count()) {
+    throw std::logic_error("frame " + std::to_string(index) + " of " + std::to_string(count()));
+  }
+  ReadPage(index, values);
+  values = Image(scale_ * values + zero_);
+}
+
+int UsualShrink(cv::Size page_size_px) {
+  return std::max(1, page_size_px.width / kSmallestWidthPx);
+}
+
+}  // namespace ohmglow

@@ -1,0 +1,176 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+//
+// Videos are written by ffmpeg, an independent program, from pixels that the test knows.
+#include "input/video_pages.h"
+
+#include <gtest/gtest.h>
+
+#include <cstdlib>
+#include <fstream>
+#include <iostream>
+#include <sstream>
+
+#include "ohmglow/base/error.h"
+#include "support/temp_folder.h"
+
+namespace ohmglow {
+namespace {
+
+namespace fs = std::filesystem;
+using testing::TempFolder;
+
+constexpr int kWidth = 64;
+constexpr int kHeight = 48;
+constexpr int kFrames = 20;
+
+bool HasFfmpeg() { return std::system("ffmpeg -version > /dev/null 2>&1") == 0; }
+
+std::uint16_t PixelOf(int frame, int x, int y) {
+  return static_cast<std::uint16_t>(29000 + 37 * frame + 11 * x + 101 * y);
+}
+
+std::string Raw16() {
+  std::string bytes;
+  for (int n = 0; n < kFrames; ++n) {
+    for (int y = 0; y < kHeight; ++y) {
+      for (int x = 0; x < kWidth; ++x) {
+        const std::uint16_t value = PixelOf(n, x, y);
+        bytes += static_cast<char>(value & 0xFFU);
+        bytes += static_cast<char>(value >> 8U);
+      }
+    }
+  }
+  return bytes;
+}
+
+// A slow slope that grows brighter, grey of 8 bits.
+std::string Raw8() {
+  std::string bytes;
+  for (int n = 0; n < kFrames; ++n) {
+    for (int y = 0; y < kHeight; ++y) {
+      for (int x = 0; x < kWidth; ++x) bytes += static_cast<char>(20 + 2 * x + y + 2 * n);
+    }
+  }
+  return bytes;
+}
+
+class VideoPagesTest : public ::testing::Test {
+ protected:
+  void SetUp() override {
+    if (!HasFfmpeg()) GTEST_SKIP() << "ffmpeg is not installed: video was NOT checked";
+  }
+
+  fs::path Write(const std::string& raw,
+                 const char* format,
+                 const std::string& options,
+                 const std::string& name) {
+    std::ofstream(folder_.path() / "raw", std::ios::binary) << raw;
+    const fs::path file = folder_.path() / name;
+    std::ostringstream command;
+    command << "ffmpeg -v error -y -f rawvideo -pix_fmt " << format << " -s " << kWidth << "x"
+            << kHeight << " -r 7.5 -i " << folder_.path() / "raw"
+            << " " << options << " " << file;
+    EXPECT_EQ(std::system(command.str().c_str()), 0) << command.str();
+    return file;
+  }
+
+  ByteSource Open(const std::string& raw,
+                  const char* format,
+                  const std::string& options,
+                  const std::string& name) {
+    return ByteSource(Write(raw, format, options, name));
+  }
+
+  TempFolder folder_;
+};
+
+TEST_F(VideoPagesTest, KeepsSixteenBitsOfGrey) {
+  VideoPages pages(Open(Raw16(), "gray16le", "-c:v ffv1", "film.mkv"));
+  ASSERT_EQ(pages.count(), kFrames);
+  EXPECT_EQ(pages.size_px(), cv::Size(kWidth, kHeight));
+  ASSERT_EQ(pages.type(), CV_16U);
+  cv::Mat counts;
+  // Forth and back again.
+  for (const int n : {0, 1, 2, 19, 7, 8, 0}) {
+    pages.Read(n, counts);
+    for (int y = 0; y < kHeight; ++y) {
+      for (int x = 0; x < kWidth; ++x) {
+        ASSERT_EQ(counts.at<std::uint16_t>(y, x), PixelOf(n, x, y)) << n << " " << x << " " << y;
+      }
+    }
+  }
+}
+
+TEST_F(VideoPagesTest, TellsTheTimeOfEachFrame) {
+  // Every third frame is left out, the others keep their times.
+  VideoPages pages(
+      Open(Raw16(), "gray16le", "-c:v ffv1 -vf \"select='mod(n,3)'\" -vsync vfr", "film.mkv"));
+  const std::vector<double> times_s = pages.times_s();
+  ASSERT_EQ(times_s.size(), 13U);
+  // Frames 1, 2, 4, 5, 7 ... of 7.5 a second; Matroska keeps milliseconds.
+  for (std::size_t i = 0; i < times_s.size(); ++i) {
+    const auto number = static_cast<double>(i / 2 * 3 + i % 2);
+    EXPECT_NEAR(times_s[i], number / 7.5, 0.0011) << i;
+  }
+}
+
+TEST_F(VideoPagesTest, ReadsCompressedGreyAsPictures) {
+  for (const auto& [options, name] :
+       {std::pair{"-c:v libx264 -pix_fmt yuv420p -g 10 -bf 2", "film.mp4"},
+        std::pair{"-c:v mjpeg -q:v 2 -pix_fmt yuvj420p", "film.avi"}}) {
+    VideoPages pages(Open(Raw8(), "gray", options, name));
+    ASSERT_EQ(pages.count(), kFrames) << name;
+    ASSERT_EQ(pages.type(), CV_8UC3) << name;
+    cv::Mat bgr;
+    for (const int n : {5, 6, 19, 3}) {
+      pages.Read(n, bgr);
+      for (int y = 4; y < kHeight; y += 9) {
+        for (int x = 4; x < kWidth; x += 9) {
+          for (int c = 0; c < 3; ++c) {
+            EXPECT_NEAR(bgr.at<cv::Vec3b>(y, x)[c], 20 + 2 * x + y + 2 * n, 6)
+                << name << " frame " << n << " at " << x << ", " << y;
+          }
+        }
+      }
+    }
+  }
+}
+
+TEST_F(VideoPagesTest, UsesWhatIsThereOfAVideoThatWasCutOff) {
+  const fs::path file = Write(Raw16(), "gray16le", "-c:v ffv1", "film.mkv");
+  fs::resize_file(file, fs::file_size(file) * 19 / 20);
+  VideoPages pages{ByteSource(file)};
+  EXPECT_GE(pages.count(), kFrames - 3);
+  EXPECT_LT(pages.count(), kFrames);
+  cv::Mat counts;
+  pages.Read(pages.count() - 1, counts);
+  EXPECT_EQ(counts.at<std::uint16_t>(5, 5), PixelOf(pages.count() - 1, 5, 5));
+}
+
+TEST_F(VideoPagesTest, SaysWhatIsWrong) {
+  const fs::path file = folder_.path() / "film.mkv";
+  std::ofstream(file, std::ios::binary) << "\x1A\x45\xDF\xA3" << std::string(100, 'x');
+  try {
+    VideoPages pages{ByteSource(file)};
+    FAIL() << "no error";
+  } catch (const InputError& error) {
+    EXPECT_TRUE(std::string(error.what()).starts_with(file.string() + ": ")) << error.what();
+    EXPECT_EQ(std::string(error.what()).find('\n'), std::string::npos);
+  }
+}
+
+TEST(IsVideo, GoesByTheFirstBytes) {
+  EXPECT_TRUE(IsVideo(std::string("\x1A\x45\xDF\xA3\x01\x00", 6)));
+  EXPECT_TRUE(
+      IsVideo(std::string("\0\0\0\x20"
+                          "ftypisom",
+                          12)));
+  EXPECT_TRUE(IsVideo("RIFFxxxxAVI "));
+  EXPECT_FALSE(IsVideo("RIFFxxxxWAVE"));
+  EXPECT_FALSE(IsVideo("II*"));
+  EXPECT_FALSE(IsVideo(""));
+}
+
+}  // namespace
+}  // namespace ohmglow
