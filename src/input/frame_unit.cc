@@ -25,8 +25,12 @@ struct Reading {
   double coldest_k;  // Degrees Fahrenheit of a cold room would be a hot board's Celsius.
 };
 
+// A bench stands in a room; a board at rest, perhaps warm from its standby, fills the view.
+// What lies outside may still be meant, so it is asked for, not taken.
 constexpr double kHottestK = kZeroCelsiusK + 65;
-constexpr double kColdestK = kZeroCelsiusK + 5;
+constexpr double kColdestK = kZeroCelsiusK;
+constexpr double kHottestUsualK = kZeroCelsiusK + 50;
+constexpr double kColdestUsualK = kZeroCelsiusK + 12;
 
 constexpr std::array<Reading, 3> kOfFractions = {
     {{"kelvin", 1, 0, kColdestK},
@@ -41,9 +45,25 @@ constexpr std::array<Reading, 6> kOfWholes = {
      {"hundredths of a degree Celsius", 0.01, kZeroCelsiusK, kColdestK},
      {"tenths of a degree Celsius", 0.1, kZeroCelsiusK, kColdestK}}};
 
-bool ShowsARoom(const Reading& reading, double median) {
-  const double kelvin = reading.zero_k + reading.scale_k * median;
+double Kelvin(const Reading& reading, double median) {
+  return reading.zero_k + reading.scale_k * median;
+}
+
+bool MayShowARoom(const Reading& reading, double median) {
+  const double kelvin = Kelvin(reading, median);
   return kelvin >= reading.coldest_k && kelvin <= kHottestK;
+}
+
+bool ShowsARoom(const Reading& reading, double median) {
+  const double kelvin = Kelvin(reading, median);
+  return kelvin >= kColdestUsualK && kelvin <= kHottestUsualK;
+}
+
+// "hundredths of a degree Celsius (8.6 degrees Celsius)".
+std::string Meaning(const Reading& reading, double median) {
+  const double celsius = Kelvin(reading, median) - kZeroCelsiusK;
+  return std::string(reading.name) + " (" + FormatNumber(std::round(10 * celsius) / 10) +
+         " degrees Celsius)";
 }
 
 }  // namespace
@@ -76,24 +96,25 @@ std::optional<CountUnit> TellCountUnit(const std::filesystem::path& source, Coun
   // Floats may hold whole numbers of any of these.
   if (!integers) {
     for (const Reading& r : kOfFractions) {
-      if (ShowsARoom(r, *middle)) fitting.push_back(&r);
+      if (MayShowARoom(r, *middle)) fitting.push_back(&r);
     }
   }
   if (whole) {
     for (const Reading& r : kOfWholes) {
-      if (ShowsARoom(r, *middle)) fitting.push_back(&r);
+      if (MayShowARoom(r, *middle)) fitting.push_back(&r);
     }
   }
   if (fitting.empty()) return std::nullopt;
-  if (fitting.size() > 1) {
-    const auto meaning = [&](const Reading& r) {
-      const double celsius = r.zero_k + r.scale_k * *middle - kZeroCelsiusK;
-      return std::string(r.name) + " (" + FormatNumber(std::round(10 * celsius) / 10) +
-             " degrees Celsius)";
-    };
+  const auto ask = [&](const std::string& meaning) {
     throw InputError(source.string() + ": the first frame's median " + FormatNumber(*middle) +
-                     " may be " + meaning(*fitting[0]) + " or " + meaning(*fitting[1]) +
+                     " may be " + meaning +
                      "; give frames.unit, and frames.scale where one step is not one of it");
+  };
+  if (fitting.size() > 1) {
+    ask(Meaning(*fitting[0], *middle) + " or " + Meaning(*fitting[1], *middle));
+  }
+  if (!ShowsARoom(*fitting.front(), *middle)) {
+    ask(Meaning(*fitting.front(), *middle) + ", or a scale of the camera's own");
   }
   return CountUnit{fitting.front()->name, fitting.front()->scale_k, fitting.front()->zero_k};
 }

@@ -240,6 +240,9 @@ TEST(FrameUnit, IsToldByARoom) {
   ExpectError<InputError>(
       [&] { (void)kelvin_of(2950, CV_16U); },
       {"tenths of a kelvin (21.9", "hundredths of a degree Celsius (29.5", "give frames.unit"});
+  // No room is that cold: a scale of the camera's own is as likely.
+  ExpectError<InputError>([&] { (void)kelvin_of(860, CV_16U); },
+                          {"hundredths of a degree Celsius (8.6", "the camera's own"});
 }
 
 TEST(FrameUnit, IsGivenWithAScaleOfItsOwn) {
