@@ -28,7 +28,7 @@ struct Reading {
 // A bench stands in a room; a board at rest, perhaps warm from its standby, fills the view.
 // What lies outside may still be meant, so it is asked for, not taken.
 constexpr double kHottestK = kZeroCelsiusK + 65;
-constexpr double kColdestK = kZeroCelsiusK;
+constexpr double kColdestK = kZeroCelsiusK + 5;
 constexpr double kHottestUsualK = kZeroCelsiusK + 50;
 constexpr double kColdestUsualK = kZeroCelsiusK + 12;
 

@@ -63,6 +63,10 @@ bad_options() {
 # Edits of the copy. set_key KEY VALUE: in case.ini. set_cell TABLE ROW COLUMN TEXT: ROW counts
 # the header as 1, as editors do.
 set_key() { sed -i -E "s|^$1 *=.*|$1 = $2|" case.ini && grep -q "^$1 = " case.ini; }
+# every_fourth COLUMN TEXT: that cell in every fourth row of supply.csv.
+every_fourth() {
+  awk -F, -v OFS=, -v c="$1" -v t="$2" 'NR > 1 && NR % 4 == 0 {$c = t} 1' supply.csv > new && mv new supply.csv
+}
 set_cell() { awk -F, -v OFS=, -v r="$2" -v c="$3" -v t="$4" 'NR==r {$c=t} 1' "$1" > new && mv new "$1"; }
 cut_rows() { head -n "$2" "$1" > new && mv new "$1"; }
 drop_column() { cut -d, -f"$2" --complement "$1" > new && mv new "$1"; }
@@ -92,11 +96,12 @@ bad "offset is no number"   3 'set_key clock_offset_s soon'          'case\.ini'
 bad "unknown key"           3 'sed -i "s/^side/sdie/" case.ini'      'case\.ini' 'sdie'
 bad "line without ="        3 'sed -i "/^side/s/=/ /" case.ini'      'case\.ini' 'row|line'
 bad "no supply table"       3 'rm supply.csv'                        'supply\.csv'
-bad "supply without amps"   3 'sed -i "1s/amps/current/" supply.csv' 'supply\.csv' 'amps'
-bad "volts is no number"    3 'set_cell supply.csv 7 2 high'         'supply\.csv' 'row 7' 'volts' 'high'
-bad "amps is nan"           3 'set_cell supply.csv 9 3 nan'          'supply\.csv' 'row 9' 'amps'
-bad "supply time backwards" 3 'set_cell supply.csv 12 1 -5'          'supply\.csv' 'row 12' 'time_s'
-bad "supply row cut short"  3 'set_cell supply.csv 5 3 ""'           'supply\.csv' 'row 5' 'amps'
+bad "supply without amps"   3 'sed -i "1s/amps/colour/" supply.csv'  'supply\.csv' 'amps' 'supply\.columns'
+# A row or two are left out and told; a quarter of them is another matter.
+bad "volts are no numbers"  3 'every_fourth 2 high'                  'supply\.csv' 'row 4' 'volts' 'high' '32 of 128'
+bad "amps are nan"          3 'every_fourth 3 nan'                   'supply\.csv' 'row 4' 'amps' '32 of 128'
+bad "supply time backwards" 3 'every_fourth 1 -50'                   'supply\.csv' 'row [0-9]+' 'time_s'
+bad "supply rows cut short" 3 'every_fourth 3 ""'                    'supply\.csv' 'row 4' 'amps'
 bad "supply of no rows"     3 'cut_rows supply.csv 1'                'supply\.csv'
 bad "no current at all"     4 'awk -F, -v OFS=, "NR>1 {\$3=0} 1" supply.csv > new; mv new supply.csv' 'no current step' 'raised in steps'
 bad "the same current always" 4 'awk -F, -v OFS=, "NR>1 {\$3=1.5} 1" supply.csv > new; mv new supply.csv' 'no current step' 'raised in steps'

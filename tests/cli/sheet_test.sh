@@ -256,7 +256,9 @@ check_error 3 "no result.json" "locate" -- "$work/empty" --out "$work/x.pdf"
 check_error 3 "is no folder" -- "$work/nowhere" --out "$work/x.pdf"
 check_error 3 "notes.none" "--notes" -- "$work/result" --out "$work/x.pdf" --notes "$work/notes.none"
 printf 'first line\nCaf\xe9 cleaned\n' > "$work/latin.txt"
-check_error 3 "latin.txt, line 2" "save the file as UTF-8" -- "$work/result" --out "$work/x.pdf" --notes "$work/latin.txt"
+"$program" sheet "$work/result" --out "$work/latin.pdf" --notes "$work/latin.txt" > /dev/null ||
+  fail "notes of an older editor (ISO 8859-1) are refused"
+pdftotext "$work/latin.pdf" - | grep -q 'Café cleaned' || fail "notes in ISO 8859-1 are read wrong"
 check_error 3 "page.png" "not a text file" "--notes" -- "$work/result" --out "$work/x.pdf" --notes "$work/page.png"
 if grep -q 'case' "$work/stderr"; then fail "$name: speaks of case files"; fi
 printf 'heading.found\n' > "$work/bad.ini"

@@ -109,7 +109,9 @@ TEST(LogOfLevels, HoldsEachLevelUntilTheNext) {
   for (std::size_t i = 0; i < log.time_s.size(); ++i) {
     const double expected_a = log.time_s[i] < 5 ? 0 : (log.time_s[i] < 11 ? 1 : 2);
     EXPECT_EQ(log.amps_a[i], expected_a) << log.time_s[i];
-    if (i > 0) EXPECT_GT(log.time_s[i], log.time_s[i - 1]);
+    if (i > 0) {
+      EXPECT_GT(log.time_s[i], log.time_s[i - 1]);
+    }
   }
   EXPECT_LE(log.time_s.front(), 0);
   EXPECT_GE(log.time_s.back(), 20);
