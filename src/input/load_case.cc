@@ -25,6 +25,7 @@
 #include "supply_levels.h"
 #include "tables.h"
 #include "text.h"
+#include "wall_tie.h"
 
 namespace ohmglow {
 namespace {
@@ -217,6 +218,7 @@ class CaseReader {
     for (const std::string& note : pages->Notes()) Assume("frames.source", note);
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
+    frames_wall_s_ = times.wall_s;
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
     case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
@@ -269,6 +271,23 @@ class CaseReader {
     case_.supply = std::move(read.log);
     case_.log_reading = std::move(read.reading);
     case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
+    TieLog();
+  }
+
+  // Lays the log on the frames' clock, where both tell the time of day.
+  void TieLog() {
+    SupplyLog& log = *case_.supply;
+    if (!log.wall || !frames_wall_s_) return;
+    const auto tie =
+        TieByWall(log, *frames_wall_s_, case_.frame_times_s, case_.clock_offset_s.value_or(0));
+    if (!tie) {
+      return Assume("supply.log",
+                    "counted from its own start, as its clock and the frames' do "
+                    "not meet in one time zone");
+    }
+    Assume("supply.log", DescribeTie(*tie, log, case_.frame_times_s));
+    for (double& time_s : log.time_s) time_s += tie->shift_s;
+    log.wall->since_1970_s -= tie->shift_s;
   }
 
   // Levels noted by hand, where no log tells them.
@@ -335,6 +354,7 @@ class CaseReader {
   Case case_;
   SurfaceOptions surface_;
   int shrink_ = 1;
+  std::optional<double> frames_wall_s_;  // Clock at the frames' time 0.
 };
 
 }  // namespace
