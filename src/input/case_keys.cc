@@ -49,6 +49,7 @@ const std::vector<std::string>& CaseKeys() {
                                                   "board.parts_unit",
                                                   "board.parts_top",
                                                   "board.parts_chips",
+                                                  "board.parts_bottom_x",
                                                   "board.parts_decimal",
                                                   "board.parts_delimiter",
                                                   "board.contacts",

@@ -87,6 +87,77 @@ std::optional<BodySize> StatedSize(std::string_view folded) {
   return std::nullopt;
 }
 
+// "7.0 mm x 7.0 mm" and "7 * 7" as "7.0x7.0" and "7x7".
+std::string CloseCrosses(std::string_view name) {
+  std::string text;
+  for (std::size_t i = 0; i < name.size(); ++i) {
+    const bool sign = name.substr(i).starts_with("\xC3\x97");  // U+00D7
+    const char c = sign || name[i] == '*' ? 'x' : name[i];
+    if (sign) ++i;
+    const bool after_cross =
+        text.size() > 1 && text.back() == 'x' && IsDigit(text[text.size() - 2]);
+    if (c == ' ' && after_cross) continue;
+    if (c == 'x' || c == 'X') {
+      std::string_view before = Trim(text);
+      if (before.ends_with("mm")) before = Trim(before.substr(0, before.size() - 2));
+      if (!before.empty() && IsDigit(before.back())) text = std::string(before);
+    }
+    text += c;
+  }
+  return text;
+}
+
+// "QFN-32", "48-LQFP": the number beside the family's name.
+int PinsBeside(std::string_view folded, std::size_t begin, std::size_t end) {
+  const auto is_mark = [](char c) { return c == '-' || c == '_' || c == ' '; };
+  if (end < folded.size() && is_mark(folded[end])) ++end;
+  std::size_t last = end;
+  while (last < folded.size() && IsDigit(folded[last])) ++last;
+  const bool whole = last == folded.size() || folded[last] != '.';
+  if (last > end && whole) return static_cast<int>(*ParseNumber(folded.substr(end, last - end)));
+  while (begin > 0 && IsLetter(folded[begin - 1])) --begin;  // The v of vqfn.
+  if (begin > 0 && is_mark(folded[begin - 1])) --begin;
+  const auto before = NumberBefore(folded, begin);
+  return before && *before < 1000 ? static_cast<int>(*before) : 0;
+}
+
+// The first number with a point that may part two pins.
+std::optional<double> PitchIn(std::string_view folded) {
+  for (std::size_t at = 0; at < folded.size(); ++at) {
+    if (!IsDigit(folded[at]) || (at > 0 && (IsDigit(folded[at - 1]) || folded[at - 1] == '.'))) {
+      continue;
+    }
+    const auto number = NumberFrom(folded, at);
+    if (number && *number >= 0.35 && *number <= 0.8) return number;
+  }
+  return std::nullopt;
+}
+
+// Bodies with pins on four sides. JEDEC MS-026 (QFP) and MO-220 (QFN) have a few
+// sizes; the smallest one that takes the row of pins is the usual one (from memory).
+std::optional<BodySize> QuadSize(std::string_view folded) {
+  constexpr auto kQfpMm = std::to_array<double>({5, 7, 10, 12, 14, 20, 24, 28});
+  constexpr double kQfpMarginMm = 1;
+  constexpr double kQfnMarginMm = 1.4;
+  for (const std::string_view family : {"qfp", "qfn"}) {
+    const std::size_t at = folded.find(family);
+    if (at == std::string_view::npos) continue;
+    const int pins = PinsBeside(folded, at, at + family.size());
+    if (pins < 12 || pins > 256 || pins % 4 != 0) return std::nullopt;
+    const bool is_qfp = family == "qfp";
+    const double usual_mm = is_qfp && pins <= 44 ? 0.8 : 0.5;
+    const double row_mm = (pins / 4 - 1) * PitchIn(folded).value_or(usual_mm);
+    if (!is_qfp) {
+      const double side_mm = std::ceil(row_mm + kQfnMarginMm - 1e-9);
+      return BodySize{side_mm, side_mm, false, true};
+    }
+    for (const double side_mm : kQfpMm) {
+      if (side_mm >= row_mm + kQfpMarginMm - 1e-9) return BodySize{side_mm, side_mm, false, true};
+    }
+  }
+  return std::nullopt;
+}
+
 // The four digits of a chip's code that stand alone.
 std::optional<BodySize> ChipSize(std::string_view folded) {
   for (std::size_t at = 0; at + 4 <= folded.size(); ++at) {
@@ -117,8 +188,9 @@ std::optional<BodySize> ChipSize(std::string_view folded) {
 
 std::optional<BodySize> SizeOfPackage(std::string_view name) {
   if (name.size() > 200) return std::nullopt;
-  const std::string folded = Fold(name);
+  const std::string folded = Fold(CloseCrosses(name));
   if (const auto stated = StatedSize(folded)) return stated;
+  if (const auto quad = QuadSize(folded)) return quad;
   const std::string joined = Joined(folded);
   for (const Outline& outline : kOutlines) {
     const std::size_t at = joined.find(outline.name);

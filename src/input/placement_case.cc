@@ -30,6 +30,11 @@ PlacementOptions ReadOptions(const IniFile& ini) {
     if (word != "inch" && word != "metric") Fail(ini, *entry, "must be inch or metric");
     options.metric_chips = word == "metric";
   }
+  if (const auto entry = ini.Find("board.parts_bottom_x")) {
+    const std::string word = ToLower(entry->value);
+    if (word != "same" && word != "mirrored") Fail(ini, *entry, "must be same or mirrored");
+    options.bottom_mirrored = word == "mirrored";
+  }
   if (const auto entry = ini.Find("board.parts_decimal")) {
     options.decimal = ParseDecimal(entry->value);
     if (!options.decimal) Fail(ini, *entry, "must be point or comma");

@@ -40,12 +40,13 @@ class ListReader {
     const std::size_t y = Need(PartQuantity::kY, "y");
     FindUnit(x, y);
     FindChips();
-    for (std::size_t row = 0; row < table_.rows.size(); ++row) ReadRow(row, ref, x, y);
-    UnmirrorBottom();
-    if (guessed_sizes_ > 0) {
-      list_.guesses.push_back("the bodies of " + std::to_string(guessed_sizes_) +
-                              " parts are guessed from their kinds");
+    if (!Find(PartQuantity::kSide)) {
+      list_.guesses.emplace_back("all parts are taken to be on the top");
     }
+    for (std::size_t row = 0; row < table_.rows.size(); ++row) TryRow(row, ref, x, y);
+    CheckLosses();
+    UnmirrorBottom();
+    TellSizes();
     return std::move(list_);
   }
 
@@ -65,10 +66,13 @@ class ListReader {
                      ": column " + what + " is missing; the header has " + table_.ColumnNames());
   }
 
+  std::optional<LooseQuantity> TryQuantity(std::size_t row, std::size_t column) const {
+    return ParseQuantity(table_.Cell(row, column), table_.Decimal(column));
+  }
+
   LooseQuantity Quantity(std::size_t row, std::size_t column) const {
+    if (const auto quantity = TryQuantity(row, column)) return *quantity;
     const std::string_view cell = table_.Cell(row, column);
-    const auto quantity = ParseQuantity(cell, table_.Decimal(column));
-    if (quantity) return *quantity;
     throw InputError(table_.Where(row, column) + ": " +
                      (cell.empty() ? "is empty" : Quoted(cell) + " is not a finite number") +
                      "; give a number with or without a unit");
@@ -78,11 +82,12 @@ class ListReader {
     double low = std::numeric_limits<double>::infinity();
     double high = -low;
     for (std::size_t row = 0; row < table_.rows.size(); ++row) {
-      const double value = Quantity(row, column).value;
-      low = std::min(low, value);
-      high = std::max(high, value);
+      const auto quantity = TryQuantity(row, column);
+      if (!quantity) continue;
+      low = std::min(low, quantity->value);
+      high = std::max(high, quantity->value);
     }
-    return table_.rows.empty() ? 0 : high - low;
+    return std::max(high - low, 0.0);  // None: infinitely less than nothing.
   }
 
   // The unit of coordinates that carry none: what makes a board of them.
@@ -92,7 +97,11 @@ class ListReader {
       return;
     }
     const auto has_unit = [&](std::size_t c) {
-      return meanings_[c].unit || (!table_.rows.empty() && Quantity(0, c).unit);
+      if (meanings_[c].unit) return true;
+      for (std::size_t row = 0; row < table_.rows.size(); ++row) {
+        if (const auto quantity = TryQuantity(row, c)) return quantity->unit.has_value();
+      }
+      return false;
     };
     if (has_unit(x) && has_unit(y)) return;
     const double extent = std::max(Extent(x), Extent(y));
@@ -153,10 +162,7 @@ class ListReader {
 
   BoardSide Side(std::size_t row) {
     const Index column = Find(PartQuantity::kSide);
-    if (!column) {
-      if (row == 0) list_.guesses.emplace_back("all parts are taken to be on the top");
-      return BoardSide::kTop;
-    }
+    if (!column) return BoardSide::kTop;
     const std::string_view word = table_.Cell(row, *column);
     if (options_.top_word) {
       return Fold(word) == Fold(*options_.top_word) ? BoardSide::kTop : BoardSide::kBottom;
@@ -181,7 +187,10 @@ class ListReader {
       std::string name(table_.Cell(row, *package));
       auto size = SizeOfPackage(name);
       if (size && size->code_open && metric_) size = BodySize{0.6, 0.3, false};
-      if (size) return *size;
+      if (size) {
+        sizes_by_pins_ += size->by_pins ? 1 : 0;
+        return *size;
+      }
     }
     ++guessed_sizes_;
     return UsualSize(part.kind);
@@ -209,6 +218,40 @@ class ListReader {
     list_.parts.push_back(std::move(part));
   }
 
+  // One spoilt row costs one part, not the list.
+  void TryRow(std::size_t row, std::size_t ref, std::size_t x, std::size_t y) {
+    try {
+      ReadRow(row, ref, x, y);
+    } catch (const InputError& error) {
+      if (++lost_ == 1) first_loss_ = error.what();
+    }
+  }
+
+  // Over a tenth lost: the list is not what it seems.
+  void CheckLosses() {
+    if (lost_ == 0) return;
+    const std::size_t all = table_.rows.size();
+    if (lost_ * 10 > all) {
+      if (lost_ == 1) throw InputError(first_loss_);
+      throw InputError(first_loss_ + " (" + std::to_string(lost_) + " of " + std::to_string(all) +
+                       " rows cannot be used)");
+    }
+    const std::string where = first_loss_.substr(table_.name.size() + 2);
+    list_.guesses.push_back(lost_ == 1 ? "left out: " + where
+                                       : std::to_string(lost_) + " rows left out, first " + where);
+  }
+
+  void TellSizes() {
+    const auto tell = [&](std::size_t parts, const std::string& from) {
+      if (parts == 0) return;
+      list_.guesses.push_back(parts == 1 ? "the body of 1 part is guessed from its " + from
+                                         : "the bodies of " + std::to_string(parts) +
+                                               " parts are guessed from their " + from);
+    };
+    tell(sizes_by_pins_, "number of pins");
+    tell(guessed_sizes_, guessed_sizes_ == 1 ? "kind" : "kinds");
+  }
+
   // A bottom that is seen from below has its x to the other side of zero.
   void UnmirrorBottom() {
     bool top_right = true;
@@ -220,15 +263,17 @@ class ListReader {
       if (bottom) bottom_left &= part.center_mm.x < 0;
       if (!bottom) top_right &= part.center_mm.x >= 0;
     }
-    if (bottoms == 0 || bottoms == list_.parts.size()) return;
-    if (!top_right || !bottom_left) {
-      list_.guesses.emplace_back("x of the bottom is taken as seen from the top");
-      return;
+    const bool one_side = bottoms == 0 || bottoms == list_.parts.size();
+    const bool looks_mirrored = !one_side && top_right && bottom_left;
+    if (options_.bottom_mirrored.value_or(looks_mirrored)) {
+      for (Part& part : list_.parts) {
+        if (part.side == BoardSide::kBottom) part.center_mm.x = -part.center_mm.x;
+      }
     }
-    for (Part& part : list_.parts) {
-      if (part.side == BoardSide::kBottom) part.center_mm.x = -part.center_mm.x;
-    }
-    list_.guesses.emplace_back("x of the bottom, negative throughout, is taken as mirrored");
+    if (options_.bottom_mirrored || one_side) return;
+    list_.guesses.emplace_back(looks_mirrored
+                                   ? "x of the bottom, negative throughout, is taken as mirrored"
+                                   : "x of the bottom is taken as seen from the top");
   }
 
   const LooseTable& table_;
@@ -237,6 +282,9 @@ class ListReader {
   Unit unit_{Dimension::kLength, 1, "mm"};
   bool metric_ = false;
   std::size_t guessed_sizes_ = 0;
+  std::size_t sizes_by_pins_ = 0;
+  std::size_t lost_ = 0;
+  std::string first_loss_;
   PlacementList list_;
 };
 

@@ -17,8 +17,10 @@ struct PlacementOptions {
   std::optional<std::string> top_word =
       std::nullopt;                                 ///< board.parts_top: the side's word for top.
   std::optional<bool> metric_chips = std::nullopt;  ///< board.parts_chips: inch or metric codes.
-  std::optional<char> decimal = std::nullopt;       ///< board.parts_decimal
-  std::optional<char> delimiter = std::nullopt;     ///< board.parts_delimiter
+  /// board.parts_bottom_x: whether x of the bottom runs the other way than that of the top.
+  std::optional<bool> bottom_mirrored = std::nullopt;
+  std::optional<char> decimal = std::nullopt;    ///< board.parts_decimal
+  std::optional<char> delimiter = std::nullopt;  ///< board.parts_delimiter
 };
 
 struct PlacementList {
@@ -28,9 +30,11 @@ struct PlacementList {
 
 /// A placement list as assembly houses exchange it: columns in many spellings;
 /// mm, mil, inch or um; both sides; rotation; bodies by the package's name.
+/// Rows that cannot be read are left out and told among the guesses.
 /// Pure: any bytes give a list or one error.
-/// @throws InputError  a column is missing, a cell cannot be read, or two
-///         readings are as good as each other; names the setting that decides.
+/// @throws InputError  a column is missing, over a tenth of the rows cannot be
+///         read, or two readings are as good as each other; names the setting
+///         that decides.
 [[nodiscard]] PlacementList ParsePlacementList(std::string_view bytes,
                                                const std::string& name,
                                                const PlacementOptions& options);

@@ -95,6 +95,91 @@ TEST(PlacementList, AsksWhereTwoReadingsAreEquallyGood) {
             "list.csv, row 2, column Ref: is empty; give the part's designator");
 }
 
+std::string Rows(int count) {
+  std::string text = "Ref,X (mm),Y (mm),Side,Package\n";
+  for (int i = 1; i <= count; ++i) {
+    text += "R" + std::to_string(i) + "," + std::to_string(i) + ",5,top,0402\n";
+  }
+  return text;
+}
+
+TEST(PlacementList, LeavesSpoiltRowsOutAndSaysSo) {
+  const PlacementList one = Read(Rows(18) + "R19,abc,5,top,0402\nR20,20,5,top,0402\n");
+  ASSERT_EQ(one.parts.size(), 19U);
+  EXPECT_EQ(one.parts.back().ref, "R20");
+  ASSERT_EQ(one.guesses.size(), 1U);
+  EXPECT_EQ(one.guesses[0],
+            "left out: row 20, column X (mm): 'abc' is not a finite number; give a number with or "
+            "without a unit");
+  const PlacementList two = Read(Rows(18) + "18 parts in all\nR20,20,5,middle,0402\n");
+  ASSERT_EQ(two.parts.size(), 18U);
+  ASSERT_EQ(two.guesses.size(), 1U);
+  EXPECT_EQ(two.guesses[0],
+            "2 rows left out, first row 20, column X (mm): is empty; give a number with or without "
+            "a unit");
+}
+
+TEST(PlacementList, IsRefusedWhereOverATenthIsSpoilt) {
+  try {
+    (void)Read(Rows(17) + "R18,,5,top,0402\nR19,abc,5,top,0402\n");
+    FAIL() << "read";
+  } catch (const InputError& error) {
+    EXPECT_STREQ(error.what(),
+                 "list.csv, row 19, column X (mm): is empty; give a number with or without a unit "
+                 "(2 of 19 rows cannot be used)");
+  }
+}
+
+TEST(PlacementList, MirrorsTheBottomAsItIsTold) {
+  const char* negative = "Ref,X (mm),Y (mm),Side,Package\nR1,10,5,T,0805\nR2,-30,5,B,0805\n";
+  const PlacementList same = Read(negative, {.bottom_mirrored = false});
+  EXPECT_EQ(same.parts[1].center_mm.x, -30);
+  EXPECT_TRUE(same.guesses.empty());
+  const char* below = "Ref,X (mm),Y (mm),Side,Package\nR2,-30,5,B,0805\n";
+  EXPECT_EQ(Read(below).parts[0].center_mm.x, -30);
+  const PlacementList mirrored = Read(below, {.bottom_mirrored = true});
+  EXPECT_EQ(mirrored.parts[0].center_mm.x, 30);
+  EXPECT_TRUE(mirrored.guesses.empty());
+}
+
+// Outlines of JEDEC MS-026 and MO-220 by pins and pitch; from memory.
+TEST(PackageSizes, TakesQuadBodiesByTheirPins) {
+  struct Quad {
+    const char* name;
+    double side_mm;
+  };
+  for (const Quad& one : {Quad{"LQFP-32", 7},
+                          Quad{"LQFP32 P0.5", 5},
+                          Quad{"TQFP-44", 10},
+                          Quad{"LQFP48", 7},
+                          Quad{"48-LQFP", 7},
+                          Quad{"LQFP-64_0.5mm", 10},
+                          Quad{"LQFP-64-0.4", 7},
+                          Quad{"TQFP80", 12},
+                          Quad{"LQFP_100", 14},
+                          Quad{"LQFP144", 20},
+                          Quad{"QFP-176", 24},
+                          Quad{"LQFP-208 pitch 0.5", 28},
+                          Quad{"QFN-16", 3},
+                          Quad{"VQFN-24", 4},
+                          Quad{"32-VQFN", 5},
+                          Quad{"QFN40 P0.4mm", 5},
+                          Quad{"QFN48", 7},
+                          Quad{"QFN-64", 9}}) {
+    const auto size = SizeOfPackage(one.name);
+    ASSERT_TRUE(size) << one.name;
+    EXPECT_EQ(size->x_mm, one.side_mm) << one.name;
+    EXPECT_EQ(size->y_mm, one.side_mm) << one.name;
+    EXPECT_TRUE(size->by_pins) << one.name;
+  }
+  for (const char* odd : {"QFN", "LQFP-9999", "QFN-7", "LQFP 0.5"}) {
+    EXPECT_FALSE(SizeOfPackage(odd)) << odd;
+  }
+  const PlacementList list = Read("Ref,X (mm),Y (mm),Side,Package\nU1,10,5,T,LQFP-48\n");
+  ASSERT_EQ(list.guesses.size(), 1U);
+  EXPECT_EQ(list.guesses[0], "the body of 1 part is guessed from its number of pins");
+}
+
 TEST(PackageSizes, ReadsNames) {
   struct Named {
     const char* name;
@@ -107,6 +192,9 @@ TEST(PackageSizes, ReadsNames) {
                            Named{"SOT-223", 3.5, 6.5},
                            Named{"QFN-32 5x5mm", 5, 5},
                            Named{"LQFP-64 10x10", 10, 10},
+                           Named{"LQFP-64 (12.0 mm x 10 mm)", 12, 10},
+                           Named{"QFN-20 4 \xC3\x97 3", 4, 3},
+                           Named{"QFN-20 4*3", 4, 3},
                            Named{"CAN D8.0x10.2", 8, 8},
                            Named{"SMA", 4.3, 2.6},
                            Named{"COIL 7.3x6.8", 7.3, 6.8}}) {
