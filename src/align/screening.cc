@@ -31,7 +31,7 @@ const char* Name(ScreeningEvent::Kind kind) {
 }
 
 const char* Name(ExcludedFrame::Kind kind) {
-  constexpr const char* kNames[] = {"doubled", "frozen", "saturated", "covered"};
+  constexpr const char* kNames[] = {"doubled", "frozen", "saturated", "covered", "unread"};
   return kNames[static_cast<std::size_t>(kind)];
 }
 
@@ -84,6 +84,10 @@ class Pass {
 
   void Take(int n) {
     frames_.Read(n, frame_);
+    if (std::string problem = frames_.Problem(n); !problem.empty()) {
+      Exclude(n, ExcludedFrame::Kind::kUnread, "cannot be read: " + problem, result_);
+      return;
+    }
     if (!before_.empty() && SamePixels(before_, frame_)) {
       Exclude(n,
               ExcludedFrame::Kind::kDoubled,

@@ -19,6 +19,9 @@ class ThinnedFrames final : public FrameSource {
   [[nodiscard]] FrameValues values() const override { return all_->values(); }
   [[nodiscard]] std::optional<ValueRange> range() const override { return all_->range(); }
   void Read(int index, Image& kelvin) override { all_->Read(index * step_, kelvin); }
+  [[nodiscard]] std::string Problem(int index) const override {
+    return all_->Problem(index * step_);
+  }
 
  private:
   std::shared_ptr<FrameSource> all_;

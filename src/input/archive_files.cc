@@ -183,6 +183,8 @@ class Unpacking {
   [[nodiscard]] std::string NameOf(archive_entry* entry) const {
     // A compressed file alone: its name without the ending.
     if (archive_format(handle_.get()) == ARCHIVE_FORMAT_RAW) {
+      // It began like one that is compressed, and is not.
+      if (archive_filter_code(handle_.get(), 0) == ARCHIVE_FILTER_NONE) Damaged();
       return std::filesystem::path(file_.name()).stem().string();
     }
     for (const char* name : {archive_entry_pathname_utf8(entry), archive_entry_pathname(entry)}) {

@@ -20,6 +20,7 @@
 #include "photo.h"
 #include "placement_case.h"
 #include "read_scale.h"
+#include "readable_frames.h"
 #include "relative_frames.h"
 #include "scale_check.h"
 #include "supply_levels.h"
@@ -221,7 +222,8 @@ class CaseReader {
     frames_wall_s_ = times.wall_s;
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
-    case_.frames = std::make_shared<KelvinFrames>(std::move(pages), scale, surface_);
+    case_.frames = std::make_shared<ReadableFrames>(
+        std::make_unique<KelvinFrames>(std::move(pages), scale, surface_));
   }
 
   CountScale ReadScale(const std::filesystem::path& source, CountPages& pages) {

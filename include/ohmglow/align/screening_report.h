@@ -17,6 +17,7 @@ struct ExcludedFrame {
     kFrozen,     ///< The same, while the shutter was closed.
     kSaturated,  ///< Most of its pixels are at the end of the range.
     kCovered,    ///< Something stands between board and camera.
+    kUnread,     ///< The file is damaged there.
   };
   int index = 0;
   Kind kind = Kind::kDoubled;

@@ -5,6 +5,7 @@
 #include <memory>
 #include <opencv2/core.hpp>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "ohmglow/base/image.h"
@@ -40,6 +41,8 @@ class FrameSource {
   /// Pixels at the end of the counts' range (saturated) are NaN.
   /// @throws InputError  naming file and page where it cannot be read.
   virtual void Read(int index, Image& kelvin) = 0;
+  /// Why frame `index` has no values, where its last reading gave none; else empty.
+  [[nodiscard]] virtual std::string Problem(int /*index*/) const { return {}; }
 };
 
 /// Frames already in memory (tests, library users).

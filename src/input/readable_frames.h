@@ -1,0 +1,32 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <map>
+#include <memory>
+#include <string>
+
+#include "ohmglow/input/frame_source.h"
+
+namespace ohmglow {
+
+/// Frames of a recording that may be damaged in part: one that cannot be read has
+/// no values (all NaN) and says why, as long as that is a tenth of them at most.
+class ReadableFrames final : public FrameSource {
+ public:
+  explicit ReadableFrames(std::unique_ptr<FrameSource> frames);
+
+  [[nodiscard]] int count() const override { return frames_->count(); }
+  [[nodiscard]] cv::Size size_px() const override { return frames_->size_px(); }
+  [[nodiscard]] FrameValues values() const override { return frames_->values(); }
+  [[nodiscard]] std::optional<ValueRange> range() const override { return frames_->range(); }
+  /// @throws InputError  at the frame with which more than a tenth are lost.
+  void Read(int index, Image& kelvin) override;
+  [[nodiscard]] std::string Problem(int index) const override;
+
+ private:
+  std::unique_ptr<FrameSource> frames_;
+  std::map<int, std::string> problems_;
+};
+
+}  // namespace ohmglow
