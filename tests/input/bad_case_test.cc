@@ -57,6 +57,7 @@ INSTANTIATE_TEST_SUITE_P(
         BadSetting{"supply.log", ".", {"is a folder"}},
         BadSetting{"supply.clock_offset_s", "automatic", {"'automatic'", "not auto"}},
         BadSetting{"board.side", "left", {"'left'", "top or bottom"}},
+        BadSetting{"board.parts_bottom_x", "yes", {"'yes'", "must be same or mirrored"}},
         BadSetting{"board.mm_per_pixel", "0", {"must be > 0"}},
         BadSetting{"board.mm_per_pixel", "auto", {"'auto' is not a finite number"}},
         BadSetting{"board.thickness_mm", "-1.6", {"must be > 0"}},
