@@ -16,18 +16,6 @@ constexpr double kClippedShare = 0.1;
 constexpr double kClippedTrust = 0.85;
 constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
 
-// What an event says of kelvin; the rest of its words stay.
-void TakeOutKelvin(ScreeningEvent& event) {
-  event.step_k = 0;
-  event.shape_k = 0;
-  const std::size_t stepped = event.text.find(", then its mean stepped");
-  if (stepped != std::string::npos) event.text.resize(event.text.find(" by ", stepped));
-  const std::size_t kelvin = event.text.find(" K ");
-  if (kelvin == std::string::npos) return;
-  const std::size_t number = event.text.rfind(' ', kelvin - 1);
-  if (number != std::string::npos) event.text.erase(number, kelvin + 2 - number);
-}
-
 // What stands for 1.
 double LargestRise(const LocateResult& result) {
   double largest = 0;
@@ -62,6 +50,23 @@ void Scale(double factor, Candidate& place) {
   }
 }
 
+// "something 2.1 K warmer than the board ..." without the number.
+void TakeOutKelvin(std::string& text) {
+  const std::size_t kelvin = text.find(" K ");
+  if (kelvin == std::string::npos) return;
+  const std::size_t number = text.rfind(' ', kelvin - 1);
+  if (number != std::string::npos) text.erase(number, kelvin + 2 - number);
+}
+
+// What an event says of kelvin; the rest of its words stay.
+void TakeOutKelvin(ScreeningEvent& event) {
+  event.step_k = 0;
+  event.shape_k = 0;
+  const std::size_t stepped = event.text.find(", then its mean stepped");
+  if (stepped != std::string::npos) event.text.resize(event.text.find(" by ", stepped));
+  TakeOutKelvin(event.text);
+}
+
 }  // namespace
 
 void DoubtClipped(const Image& clipped_share, LocateResult& result) {
@@ -94,6 +99,15 @@ Case WithoutVolts(const Case& job) {
   return out;
 }
 
+void ToRelative(double factor, Alignment& alignment) {
+  FrameNoise& noise = alignment.screening.noise;
+  for (double* part : {&noise.white_k, &noise.column_k, &noise.row_k}) *part *= factor;
+  alignment.noise_k *= factor;
+  for (ScreeningEvent& event : alignment.screening.events) TakeOutKelvin(event);
+  for (ExcludedFrame& excluded : alignment.screening.excluded) TakeOutKelvin(excluded.text);
+  for (FrameState& frame : alignment.frames) TakeOutKelvin(frame.reason);
+}
+
 void ToRelative(LocateResult& result) {
   const double factor = 1 / LargestRise(result);
   result.values = FrameValues::kRelative;
@@ -102,10 +116,7 @@ void ToRelative(LocateResult& result) {
   result.noise_response_k *= factor;
   if (!result.response_k.empty()) result.response_k = Image(result.response_k * factor);
   if (!result.reference_k.empty()) result.reference_k = Image(result.reference_k * factor);
-  FrameNoise& noise = result.alignment.screening.noise;
-  for (double* part : {&noise.white_k, &noise.column_k, &noise.row_k}) *part *= factor;
-  result.alignment.noise_k *= factor;
-  for (ScreeningEvent& event : result.alignment.screening.events) TakeOutKelvin(event);
+  ToRelative(factor, result.alignment);
   result.supply_path.reset();
   result.plate.reset();
   result.detectable_w = 0;

@@ -16,6 +16,9 @@ namespace ohmglow {
 /// power, limits, resistance, the board's conductance.
 void ToRelative(LocateResult& result);
 
+/// The same for what was registered: its noise on another scale, words without kelvin.
+void ToRelative(double factor, Alignment& alignment);
+
 /// Lowers the confidence in places whose pictures were clipped at their warm end, which
 /// may hide another place or how the heat goes with the current, and says so.
 /// @param clipped_share  see ClippedShare(); empty: nothing was.

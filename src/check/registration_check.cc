@@ -4,7 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
+#include <vector>
 
 #include "align/robust.h"
 #include "analysis.h"
@@ -12,6 +14,7 @@
 #include "check/local_shift.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
+#include "relative_result.h"
 
 namespace ohmglow {
 namespace {
@@ -80,6 +83,36 @@ void SummariseTiles(RegistrationCheck& check) {
   check.leftover_px = internal::MedianInPlace(told);
 }
 
+// Of frames that are no temperatures: every kelvin becomes a share of the scene's spread.
+void ShareOfSpread(RegistrationCheck& check) {
+  constexpr double kLow = 0.05;
+  constexpr double kHigh = 0.95;
+  check.values = FrameValues::kRelative;
+  std::vector<float> seen;
+  std::copy_if(
+      check.static_k.begin(), check.static_k.end(), std::back_inserter(seen), [](float value) {
+        return std::isfinite(value);
+      });
+  if (seen.empty()) return;
+  std::sort(seen.begin(), seen.end());
+  const auto quantile = [&](double share) {
+    return static_cast<double>(
+        seen[static_cast<std::size_t>(share * static_cast<double>(seen.size() - 1))]);
+  };
+  const double spread = quantile(kHigh) - quantile(kLow);
+  const double factor = spread > 0 ? 1 / spread : 1;
+  for (Image* values : {&check.static_k,
+                        &check.residual_k,
+                        &check.row.before_k,
+                        &check.row.after_k,
+                        &check.column.before_k,
+                        &check.column.after_k}) {
+    if (!values->empty()) *values = Image(*values * factor);
+  }
+  check.noise_k *= factor;
+  ToRelative(factor, check.alignment);
+}
+
 }  // namespace
 
 RegistrationVerdict JudgeAlignment(const Alignment& alignment) {
@@ -118,6 +151,7 @@ RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& option
   check.column.is_row = false;
   check.column.line = internal::LineOfMostTexture(check.static_k, check.residual_k, false);
   internal::FollowLines(*job.frames, check.alignment, kMostFrames, check.row, check.column);
+  if (job.frames->values() == FrameValues::kRelative) ShareOfSpread(check);
   report(1);
   return check;
 }

@@ -3,9 +3,11 @@
 #include "cli/align_command.h"
 
 #include <iostream>
+#include <string>
 #include <vector>
 
 #include "cli/located_case.h"
+#include "cli/map_tiff.h"
 #include "cli/process.h"
 #include "cli/progress_line.h"
 #include "ohmglow/base/error.h"
@@ -31,10 +33,12 @@ CheckedCase CheckCase(const std::string& case_file, LocateOptions options) {
 
 std::vector<ResultFile> MakeAlignFiles(const CheckedCase& checked) {
   const RegistrationCheck& check = checked.check;
+  const std::string unit =
+      check.values == FrameValues::kRelative ? "Unit: share of the scene's spread." : "Unit: K.";
   return {{"motion.csv", ToMotionCsv(check.alignment)},
           {"align.png", Encode(DrawCheck(check, checked.photo), "align.png")},
-          {"residual.tiff", Encode(check.residual_k, "residual.tiff")},
-          {"static.tiff", Encode(check.static_k, "static.tiff")},
+          {"residual.tiff", MapTiff(check.residual_k, unit, 0)},
+          {"static.tiff", MapTiff(check.static_k, unit, 0)},
           {"align.json", ToCheckJson(check)}};
 }
 

@@ -68,21 +68,26 @@ std::string ToCheckJson(const RegistrationCheck& check) {
   Put(motion, "expected_error_px", check.error_px, 3);
   Put(motion, "expected_error_95_px", check.large_error_px, 3);
   Put(motion, "largest_shift_px", check.alignment.largest_shift_px, 4);
-  Put(motion, "noise_k", check.alignment.noise_k, 4);
+  const bool relative = check.values == FrameValues::kRelative;
+  Put(motion, relative ? "noise_relative" : "noise_k", check.alignment.noise_k, 4);
   json["motion"] = motion;
+  ScreeningReport screening = check.alignment.screening;
+  if (relative) screening.noise = {};
   json["frames"] = {
       {"count", check.alignment.frames.size()},
       {"reference", check.alignment.reference},
       {"segments", check.alignment.num_segments},
       {"left_out", LeftOut(check.alignment)},
-      {"screening",
-       internal::ScreeningJson(check.alignment.screening, check.alignment.num_segments)}};
+      {"values", relative ? "relative" : "kelvin"},
+      {"screening", internal::ScreeningJson(screening, check.alignment.num_segments)}};
   Json leftover = Json::object();
   Put(leftover, "median_px", check.leftover_px, 3);
   Put(leftover, "worst_px", check.worst_leftover_px, 3);
   leftover["tiles"] = Tiles(check);
   json["leftover"] = leftover;
-  json["maps"] = {{"residual", "residual.tiff"}, {"static", "static.tiff"}, {"unit", "K"}};
+  json["maps"] = {{"residual", "residual.tiff"},
+                  {"static", "static.tiff"},
+                  {"unit", relative ? "share of the scene's spread" : "K"}};
   return internal::ToText(json);
 }
 

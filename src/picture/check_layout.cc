@@ -127,7 +127,8 @@ double LayOutPictures(CheckLayout& layout,
   const double map_px = columns.column_px() - bar_px;
   const double residual_end =
       Place(layout.residual,
-            "What is left of fine detail",
+            check.values == FrameValues::kRelative ? "Fine detail left, % of the scene's spread"
+                                                   : "What is left of fine detail",
             "Bright outlines of cool parts: frames do not lie on each other. Spots: heat. Numbers: "
             "pixels that edges seem to wander; pattern and warming edges count too.",
             {columns.x(0), y},

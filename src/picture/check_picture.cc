@@ -99,7 +99,7 @@ void DrawTileNumbers(Canvas& canvas, const RegistrationCheck& check, const Check
   }
 }
 
-void DrawBar(Canvas& canvas, const ColorScale& scale, const CheckLayout& layout) {
+void DrawBar(Canvas& canvas, const ColorScale& scale, bool relative, const CheckLayout& layout) {
   const cv::Rect2d bar = layout.color_bar;
   const TypeSizes& sizes = layout.sizes;
   const int rows = static_cast<int>(bar.height);
@@ -110,7 +110,8 @@ void DrawBar(Canvas& canvas, const ColorScale& scale, const CheckLayout& layout)
   for (const double tick : scale.Ticks(1.8 * sizes.card_px / rows)) {
     const double y = std::floor(bar.y) + rows * (1 - scale.Position(tick));
     canvas.Line({{bar.br().x, y}, {bar.br().x + 5, y}}, {kInk, sizes.line_px * 0.6, {}});
-    canvas.Text(tick == 0 ? "0" : FormatKelvin(tick),
+    const std::string label = relative ? FormatDigits(100 * tick, 2) + " %" : FormatKelvin(tick);
+    canvas.Text(tick == 0 ? "0" : label,
                 {bar.br().x + 9, y - 0.6 * sizes.card_px, 4 * sizes.card_px, 1.5 * sizes.card_px},
                 {0.85 * sizes.card_px, false, kInk, 1});
   }
@@ -177,7 +178,7 @@ cv::Mat DrawCheck(const RegistrationCheck& check, const cv::Mat& photo) {
   const cv::Rect map = layout.residual.picture;
   canvas.PutImage(ResidualPicture(check, scale, map.size()), map.x, map.y);
   DrawTileNumbers(canvas, check, layout);
-  DrawBar(canvas, scale, layout);
+  DrawBar(canvas, scale, check.values == FrameValues::kRelative, layout);
   const Backdrop backdrop = OutlinedBackdrop(shown, base, layout.photo.picture.size());
   canvas.PutImage(backdrop.bgr, layout.photo.picture.x, layout.photo.picture.y);
   Draw(canvas, layout.footer);

@@ -102,7 +102,8 @@ double LayOutLevels(GrowthLayout& layout,
   const double x = kTimeShare * layout.canvas_px.width + LeftOf(sizes) + sizes.gap_px;
   const double width = layout.canvas_px.width - x - 2 * sizes.gap_px;
   Place(layout.levels,
-        "Rise against current, " + numbers.rise_unit,
+        // The narrow panel holds the sign alone; the one beside it says of what.
+        "Rise against current, " + numbers.rise_unit.substr(0, numbers.rise_unit.find(' ')),
         {x, y},
         {width, kLevelsPx},
         sizes);

@@ -159,9 +159,8 @@ Shown ShowResponse(const LocateResult& result) {
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
   shown.detail = AtTopCurrent(result, "Rise");
   if (std::isfinite(shown.noise) && shown.noise > 0) {
-    const std::string noise = relative
-                                  ? FormatDigits(100 * shown.noise, 2) + " % of the largest rise"
-                                  : FormatKelvin(shown.noise);
+    const std::string noise = relative ? FormatDigits(100 * shown.noise, 2) + " % of the largest"
+                                       : FormatKelvin(shown.noise);
     shown.detail += "; one pixel is uncertain by " + noise;
   }
   shown.detail += ". Blue: cooler than before.";

@@ -39,7 +39,8 @@ bool ClockMayBeWrong(const LocateResult& result) {
 void AdviseOnNothing(const LocateResult& result,
                      bool contacts_marked,
                      std::vector<std::string>& advice) {
-  const std::string shown = result.detectable_w > 0
+  const bool tells_watts = result.values == FrameValues::kKelvin && result.detectable_w > 0;
+  const std::string shown = tells_watts
                                 ? Format(
                                       "A fault usually shows from %.1f mW on; at twice the "
                                       "current, one that takes %.1f mW now, but leads, tracks and "

@@ -319,6 +319,11 @@ std::vector<Candidate> List(const Ranker& ranker,
   return candidates;
 }
 
+// Pictures that are no temperatures tell no watts, so no ohms or volts either.
+bool TellsWatts(const Case& job) {
+  return !job.frames || job.frames->values() == FrameValues::kKelvin;
+}
+
 // Two faults part the current in ways that nobody knows: then neither has a reading.
 void AddReadingOfOne(const Judged& place, double top_amps_a, Candidate& only) {
   AddReading(top_amps_a, place.spot.course.log_junction > kJunctionLogRatio, only);
@@ -378,7 +383,7 @@ Ranking RankSources(const Response& response,
   ranking.elsewhere_prob = judged.empty() ? 1 : judged.front().none_prob;
   ranking.candidates = List(ranker, judged, options.max_candidates);
   ranking.verdict = VerdictOn(ranking.candidates);
-  if (ranking.verdict == Verdict::kFound) {
+  if (ranking.verdict == Verdict::kFound && TellsWatts(job)) {
     AddReadingOfOne(judged.front(), drive.top_amps_a(), ranking.candidates.front());
   }
   return ranking;

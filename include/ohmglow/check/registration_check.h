@@ -63,6 +63,9 @@ struct RegistrationCheck {
   double noise_k = 0;  ///< What noise alone would leave there [K].
   LineInTime row;
   LineInTime column;
+  /// Relative: what is in kelvin above is a share of the scene's spread, the 95 % quantile
+  /// less the 5 % quantile of static_k.
+  FrameValues values = FrameValues::kKelvin;
 };
 
 /// Registers the frames as Locate() does and looks at what is left.
