@@ -19,6 +19,9 @@ constexpr double kDefaultRateHz = 8;
 constexpr double kShortestDateStep_s = 0.01;
 constexpr double kLongestDateStep_s = 60;
 constexpr double kShortestDateSpan_s = 2;
+// Eight steps of ten are that near to the usual one; a program that exports takes its time as it
+// comes.
+constexpr double kUnevenDates = 1.25;
 
 FrameTimes AtRate(int count, double rate_hz) {
   FrameTimes times;
@@ -80,8 +83,8 @@ std::optional<FrameTimes> FromDates(const std::vector<double>& dates_s) {
   for (std::size_t i = 1; i < dates_s.size(); ++i) steps_s.push_back(dates_s[i] - dates_s[i - 1]);
   std::sort(steps_s.begin(), steps_s.end());
   const double usual = steps_s[steps_s.size() / 2];
-  const bool even =
-      steps_s[steps_s.size() / 10] > 0.5 * usual && steps_s[steps_s.size() * 9 / 10] < 2 * usual;
+  const bool even = steps_s[steps_s.size() / 10] * kUnevenDates > usual &&
+                    steps_s[steps_s.size() * 9 / 10] < kUnevenDates * usual;
   if (!even || usual < kShortestDateStep_s || usual > kLongestDateStep_s ||
       dates_s.back() - dates_s.front() < kShortestDateSpan_s) {
     return std::nullopt;

@@ -15,6 +15,7 @@ using Words = std::span<const std::string_view>;
 // Portuguese, Chinese, Japanese, each without accents; from memory.
 constexpr auto kTime = std::to_array<std::string_view>({"time",
                                                         "timestamp",
+                                                        "epoch",
                                                         "elapsed",
                                                         "zeit",
                                                         "uhrzeit",

@@ -32,8 +32,13 @@ bool IsText(std::string_view start) {
   return !start.empty() && start.find('\0') == std::string_view::npos;
 }
 
+// Other programs write files of settings, too.
 bool IsCaseFile(std::string_view name, std::string_view start) {
-  return ToLower(name).ends_with(".ini") && start.find('=') != std::string_view::npos;
+  const std::string text = ToLower(start);
+  const auto has = [&](const char* section) { return text.find(section) != std::string::npos; };
+  if (ToLower(name).ends_with("case.ini")) return has("=");
+  return ToLower(name).ends_with(".ini") && has("=") &&
+         (has("[frames]") || has("[supply]") || has("[board]") || has("[surface]"));
 }
 
 // The last line may be cut in two.

@@ -69,6 +69,14 @@ bool LooksLikeNumber(std::string_view cell) {
   return ParseNumber(text.substr(0, unit)).has_value();
 }
 
+// A sentence may have a word of a log's header in it; a reading begins like a number.
+bool BeginsLikeNumber(std::string_view cell) {
+  const std::string_view text = Trim(cell);
+  const std::size_t digit = text.find_first_of("0123456789");
+  return digit != std::string_view::npos &&
+         text.substr(0, digit).find_first_not_of("+-.,\"' ") == std::string_view::npos;
+}
+
 class Reader {
  public:
   explicit Reader(const LooseTable& table) : table_(table) {
@@ -129,6 +137,7 @@ class Reader {
 
   [[nodiscard]] std::optional<std::size_t> Column(LogQuantity quantity) const {
     for (std::size_t column = 0; column < table_.header.size(); ++column) {
+      if (Share(&BeginsLikeNumber, column) < kMostly) continue;
       const std::string unit = column < table_.units.size() ? table_.units[column] : std::string();
       if (ReadLogHeader(table_.header[column], unit).quantity == quantity) return column;
     }
@@ -137,7 +146,7 @@ class Reader {
 
   // Each row another current: nobody's log, but what somebody wrote down.
   [[nodiscard]] bool AllDiffer(std::size_t column) const {
-    if (table_.rows.size() < 2 || table_.rows.size() > kMostSteps) return false;
+    if (table_.rows.size() > kMostSteps) return false;
     for (std::size_t row = 1; row < table_.rows.size(); ++row) {
       if (table_.Cell(row, column) == table_.Cell(row - 1, column)) return false;
     }
@@ -145,10 +154,14 @@ class Reader {
   }
 
   [[nodiscard]] TableGuess GuessSupply() const {
+    if (table_.rows.size() < 2) return {};  // No step.
     const auto amps = Column(LogQuantity::kAmps);
     const auto watts = Column(LogQuantity::kWatts);
     const auto volts = Column(LogQuantity::kVolts);
-    if (Has({"within_s", "amps"}) || (Has({"amps"}) && !volts && amps && AllDiffer(*amps))) {
+    const bool timed = Column(LogQuantity::kTime).has_value();
+    // With times by somebody's watch it is a log: steps are in the frames' times.
+    if (Has({"within_s", "amps"}) ||
+        (Has({"amps"}) && !volts && !timed && amps && AllDiffer(*amps))) {
       return {TableKind::kSteps, "lists currents, each row another one"};
     }
     if (amps)

@@ -58,6 +58,13 @@ TEST_F(Survey, MakesACaseOfAFolderWithoutACaseFile) {
   EXPECT_TRUE(survey.questions.empty());
 }
 
+TEST_F(Survey, TakesSettingsOfAnotherProgramForNoCaseFile) {
+  files_.folder().Write("desktop.ini", "[view]\nmode=1\n");
+  const FolderSurvey survey = SurveyFolder(Folder());
+  EXPECT_TRUE(survey.case_file.empty());
+  EXPECT_EQ(ValueOf(survey, "frames.source"), "frames.tiff");
+}
+
 TEST_F(Survey, CompletesACaseFileAndSaysSo) {
   for (const char* key : {"frames.times", "supply.log", "board.photo"}) files_.Remove(key);
   const auto ini = files_.Ini();

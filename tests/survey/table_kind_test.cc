@@ -21,7 +21,8 @@ const Sample kSamples[] = {
      TableKind::kLog},
     {"Supply export\n\nTime\tVoltage / V\tCurrent / A\n0\t0\t0\n1\t0.1\t0.5\n2\t0.1\t0.5\n",
      TableKind::kLog},
-    {"time_s,amps\n0,0\n6,0.5\n12,0\n18,0.5\n", TableKind::kSteps},
+    {"time_s,amps\n0,0\n6,0.5\n12,0\n18,0.5\n", TableKind::kLog},  // By whose watch?
+    {"n,amps\n1,0\n2,0.5\n3,0\n4,0.5\n", TableKind::kSteps},
     {"time_s,amps,within_s\n0,0,1\n6,0.5,1\n", TableKind::kSteps},
     {"time_s,amps\n0,0\n1,0\n2,0.5\n3,0.5\n", TableKind::kLog},
     {"index,time_s\n0,0\n1,0.125\n2,0.25\n", TableKind::kTimes},
@@ -50,6 +51,16 @@ TEST(GuessTable, KnowsAPictureOfNumbers) {
     bytes += "\n";
   }
   EXPECT_EQ(GuessTable(bytes).kind, TableKind::kFrames);
+}
+
+TEST(GuessTable, TakesAWordOfALogInASentenceForNoLog) {
+  EXPECT_EQ(
+      GuessTable("Board 7, second try. Rail shorted.\nLeads on the left, 0,5 A steps.\n").kind,
+      TableKind::kNone);
+  EXPECT_EQ(GuessTable("what, current\nfirst, as it was\nsecond, more\nthird, none\n").kind,
+            TableKind::kNone);
+  EXPECT_EQ(GuessTable("time,current\n0.1 s,0.0 A\n0.6 s,0.5 A\n1.1 s,0.5 A\n").kind,
+            TableKind::kLog);
 }
 
 TEST(GuessTable, AnswersAnyBytes) {
