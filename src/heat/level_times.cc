@@ -9,6 +9,7 @@
 #include <limits>
 #include <optional>
 
+#include "heat/clock_blocks.h"
 #include "heat/clock_grid.h"
 #include "heat/clock_timing.h"
 #include "heat/median.h"
@@ -49,6 +50,10 @@ constexpr double kEdgeS = 1e-6;
 // The last round moves a step by no more than this.
 constexpr double kReachS = 0.6;
 constexpr double kTemper = 0.5;
+// What sharp places may err by together; what blocks may say against it.
+constexpr double kSharedErrorS = 0.4;
+constexpr double kPoorShiftS = 0.5;
+constexpr double kFarthestShiftS = 1.2;
 
 // Gain that the best single change of power brings to each point of a grid.
 Eigen::ArrayXf Liveliness(const FineGrid& grid, const StepTable& table) {
@@ -253,6 +258,28 @@ Found Search(const StepTable& table, const std::vector<SetLevel>& levels, const 
   return found;
 }
 
+struct Shift {
+  double later_s = 0;
+  double sigma_s = 0;
+};
+
+// By how much all steps are late together. A slow kind and an early step look much like a quick
+// kind and a late one: strong places pull the steps early by up to 0.8 s, all by the same. Blocks
+// all over the picture, whose halos pull them late, hold against that.
+Shift SharedShift(const Stack& stack,
+                  const SupplyLog& log,
+                  const Plate& plate,
+                  const HeatOptions& options) {
+  const ClockOffset blocks = BlockClock(stack, log, plate, options).FindAround(0);
+  if (blocks.sigma_s > kPoorShiftS || std::abs(blocks.offset_s) > kFarthestShiftS) {
+    return {0, kSharedErrorS};
+  }
+  const double places_s2 = std::pow(kSharedErrorS, 2);
+  const double blocks_s2 = std::pow(blocks.sigma_s, 2);
+  const double share = places_s2 / (places_s2 + blocks_s2);
+  return {share * blocks.offset_s, std::sqrt(share * blocks_s2)};
+}
+
 // Levels nobody can tell apart in time still follow each other.
 void InOrder(std::vector<double>& starts_s, const StepTable& table) {
   for (std::size_t k = 1; k < starts_s.size(); ++k) {
@@ -327,10 +354,17 @@ LevelTimes TimeLevels(const Stack& stack,
     const double variance_s2 = std::max(fine[k].variance_s2, rough[k].variance_s2);
     out.starts.push_back({used.mean_s, std::hypot(std::sqrt(variance_s2), kModelS), seen});
   }
+  const double first_s = stack.frame_times_s.front().front();
+  const double last_s = stack.frame_times_s.back().back();
   InOrder(starts_s, table);
-  for (std::size_t k = 0; k < starts_s.size(); ++k) out.starts[k].time_s = starts_s[k];
-  out.log = LogOfLevels(
-      levels, starts_s, stack.frame_times_s.front().front(), stack.frame_times_s.back().back());
+  const Shift shift =
+      SharedShift(stack, LogOfLevels(levels, starts_s, first_s, last_s), plate, options);
+  for (std::size_t k = 0; k < starts_s.size(); ++k) {
+    starts_s[k] += shift.later_s;
+    out.starts[k].time_s = starts_s[k];
+    out.starts[k].sigma_s = std::hypot(out.starts[k].sigma_s, shift.sigma_s);
+  }
+  out.log = LogOfLevels(levels, starts_s, first_s, last_s);
   return out;
 }
 
