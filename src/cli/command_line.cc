@@ -8,6 +8,7 @@
 #include "cli/batch_command.h"
 #include "cli/check_command.h"
 #include "cli/compare_command.h"
+#include "cli/convert_command.h"
 #include "cli/help.h"
 #include "cli/help_command.h"
 #include "cli/locate_command.h"
@@ -33,6 +34,7 @@ std::span<const Command> Commands() {
                                              WhyCommand(),
                                              CheckCommand(),
                                              NewCommand(),
+                                             ConvertCommand(),
                                              BatchCommand(),
                                              CompareCommand(),
                                              SheetCommand(),

@@ -35,8 +35,14 @@ double CountScale::Apparent(double count) const {
 KelvinFrames::KelvinFrames(std::unique_ptr<CountPages> pages,
                            CountScale scale,
                            const SurfaceOptions& surface)
-    : pages_(std::move(pages)), scale_(std::move(scale)), object_(surface) {
+    : pages_(std::move(pages)), scale_(std::move(scale)), surface_(surface), object_(surface) {
   if (pages_->type() != CV_32F) FillTable();
+}
+
+std::optional<CountSteps> KelvinFrames::steps() const {
+  if (pages_->type() == CV_32F || scale_.table) return std::nullopt;
+  if (scale_.curve) return CountSteps{1, 0};
+  return CountSteps{scale_.scale_k, scale_.zero_k};
 }
 
 void KelvinFrames::FillTable() {

@@ -8,7 +8,7 @@
 
 #include "count_pages.h"
 #include "count_table.h"
-#include "ohmglow/input/frame_source.h"
+#include "ohmglow/input/measured_frames.h"
 #include "ohmglow/input/radiometry.h"
 
 namespace ohmglow {
@@ -29,7 +29,7 @@ struct CountScale {
 /// Integer counts go through a table with one entry a count; its first and last
 /// (where the detector or its converter saturates) are NaN. Float samples are
 /// never saturated; those that are not finite stay NaN.
-class KelvinFrames final : public FrameSource {
+class KelvinFrames final : public MeasuredFrames {
  public:
   /// @param surface  with the camera's own curve as band where the scale has one.
   KelvinFrames(std::unique_ptr<CountPages> pages, CountScale scale, const SurfaceOptions& surface);
@@ -37,12 +37,15 @@ class KelvinFrames final : public FrameSource {
   [[nodiscard]] int count() const override { return pages_->count(); }
   [[nodiscard]] cv::Size size_px() const override { return pages_->size_px(); }
   void Read(int index, Image& kelvin) override;
+  [[nodiscard]] const SurfaceOptions& surface() const override { return surface_; }
+  [[nodiscard]] std::optional<CountSteps> steps() const override;
 
  private:
   void FillTable();
 
   std::unique_ptr<CountPages> pages_;
   CountScale scale_;
+  SurfaceOptions surface_;
   ObjectTemperature object_;
   std::vector<float> table_k_;  // By count, from the least one of the type.
   cv::Mat counts_;

@@ -1,0 +1,29 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+
+#include "ohmglow/input/frame_source.h"
+#include "ohmglow/input/radiometry.h"
+
+namespace ohmglow {
+
+/// The steps in which whole numbers hold what the camera saw: value = zero + scale x
+/// whole number, an apparent temperature [K], or the signal where the surface's band
+/// is a curve.
+struct CountSteps {
+  double scale = 0.01;
+  double zero = 0;
+};
+
+/// Frames of temperature that tell how they came from what the camera saw.
+class MeasuredFrames : public FrameSource {
+ public:
+  /// All that was taken out on the way to object temperature.
+  [[nodiscard]] virtual const SurfaceOptions& surface() const = 0;
+  /// Unset where the camera's numbers are floats, or a table gives their meaning.
+  [[nodiscard]] virtual std::optional<CountSteps> steps() const = 0;
+};
+
+}  // namespace ohmglow
