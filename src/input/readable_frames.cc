@@ -10,7 +10,8 @@
 
 namespace ohmglow {
 
-ReadableFrames::ReadableFrames(std::unique_ptr<FrameSource> frames) : frames_(std::move(frames)) {}
+ReadableFrames::ReadableFrames(std::unique_ptr<MeasuredFrames> frames)
+    : frames_(std::move(frames)) {}
 
 void ReadableFrames::Read(int index, Image& kelvin) {
   try {

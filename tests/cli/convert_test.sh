@@ -135,14 +135,14 @@ before=$(ls -l --time-style=full-iso "$work/kept")
 bad "there already" 5 'is there already' -- "$sample" --out "$work/kept"
 [ "$(ls -l --time-style=full-iso "$work/kept")" = "$before" ] || fail "$name: it was touched"
 
-# A page in the middle that does not decode: refused after the new folder was begun.
+# Many pages that do not decode: refused after the new folder was begun.
 copy damaged
 python3 - "$work/damaged/frames.tiff" << 'END'
 import sys
 with open(sys.argv[1], "r+b") as file:
     size = file.seek(0, 2)
-    for part in range(2, 9):
-        file.seek(size * part // 10)
+    for part in range(20, 80):
+        file.seek(size * part // 100)
         file.write(b"\xff" * 2000)
 END
 name="damaged"
