@@ -182,7 +182,8 @@ class CaseReader {
              std::to_string(usual) + " (frame coordinates of the result count such pixels)");
     }
     shrink_ = options.shrink;
-    case_.frames = std::make_shared<RelativeFrames>(std::move(pages), name, options);
+    case_.frames = std::make_shared<ReadableFrames>(
+        std::make_unique<RelativeFrames>(std::move(pages), name, options));
   }
 
   // What was given in pixels of the pages, in pixels of the frames.

@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "frame_unit.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -59,8 +60,8 @@ RelativeFrames::RelativeFrames(std::unique_ptr<CountPages> pages,
   } catch (const DataError& error) {
     throw InputError(name + ": " + error.what());
   }
-  Image first;
-  ReadPage(0, first);
+  ReadFirst(*pages_, counts_);
+  const Image first = PageValues();
   std::vector<float> finite;
   std::copy_if(first.begin(), first.end(), std::back_inserter(finite), [](float v) {
     return std::isfinite(v);
@@ -79,7 +80,13 @@ ColorCurve RelativeFrames::LearnColors() {
   std::vector<cv::Mat> pictures;
   const int taken = std::min(kColorPictures, count());
   for (int i = 0; i < taken; ++i) {
-    pages_->Read(taken < 2 ? 0 : i * (count() - 1) / (taken - 1), counts_);
+    try {
+      pages_->Read(taken < 2 ? 0 : i * (count() - 1) / (taken - 1), counts_);
+    } catch (const InputError&) {
+      // A damaged picture is lost alone, as long as there are others.
+      if (i + 1 == taken && pictures.empty()) throw;
+      continue;
+    }
     pictures.push_back(Shrunk(counts_, size_px_, options_.shrink).clone());
   }
   ColorCurveOptions colors;
@@ -92,8 +99,7 @@ std::optional<ValueRange> RelativeFrames::range() const {
   return ValueRange{zero_, zero_ + 255 * scale_};
 }
 
-void RelativeFrames::ReadPage(int index, Image& values) {
-  pages_->Read(index, counts_);
+Image RelativeFrames::PageValues() const {
   cv::Mat out;
   if (colors_) {
     out = colors_->Values(Shrunk(counts_, size_px_, options_.shrink));
@@ -107,15 +113,15 @@ void RelativeFrames::ReadPage(int index, Image& values) {
   // Colours are turned round already.
   const bool grey = !colors_ || colors_->is_grey();
   if (is_picture() && grey && options_.dark_is_warm) out = 255 - out;
-  values = out;
+  return out;
 }
 
 void RelativeFrames::Read(int index, Image& values) {
   if (index < 0 || index >= count()) {
     throw std::logic_error("frame " + std::to_string(index) + " of " + std::to_string(count()));
   }
-  ReadPage(index, values);
-  values = Image(scale_ * values + zero_);
+  pages_->Read(index, counts_);
+  values = Image(scale_ * PageValues() + zero_);
 }
 
 int UsualShrink(cv::Size page_size_px) {

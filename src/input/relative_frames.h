@@ -19,8 +19,9 @@ struct RelativeOptions {
 
 /// Stored pages whose scale nobody knows: counts, or pictures in grey or in colours of 8
 /// bits, of which colours become values along the row that they form (ColorCurve). They are
-/// moved and stretched, by the same amounts in every frame, so that the first one looks like
-/// a board at room temperature: its median 300, the middle 96 % of it spread over 10.
+/// moved and stretched, by the same amounts in every frame, so that the first one that
+/// can be read looks like a board at room temperature: its median 300, the middle 96 % of it spread
+/// over 10.
 ///
 /// NaN is what is no finite number, the end counts of wide integers (a detector or its
 /// converter saturates there), and colours that lie off the row.
@@ -40,8 +41,8 @@ class RelativeFrames final : public FrameSource {
 
  private:
   [[nodiscard]] bool is_picture() const { return CV_MAT_DEPTH(pages_->type()) == CV_8U; }
-  // A page, shrunk, before it is moved and stretched.
-  void ReadPage(int index, Image& values);
+  // The page in `counts_`, shrunk, before it is moved and stretched.
+  [[nodiscard]] Image PageValues() const;
   [[nodiscard]] ColorCurve LearnColors();
 
   std::unique_ptr<CountPages> pages_;

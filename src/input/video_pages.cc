@@ -102,9 +102,12 @@ std::vector<std::string> VideoPages::Notes() const {
 }
 
 void VideoPages::Read(int page, cv::Mat& counts) {
+  // The module writes rows without gaps.
+  if (!counts.isContinuous()) counts.release();
   counts.create(size_px_, type_);
+  const std::size_t num_bytes = counts.total() * counts.elemSize();
   std::array<char, kErrorBytes> error{};
-  if (api_->read(video_.get(), page, counts.data, error.data(), error.size()) == 0) {
+  if (api_->read(video_.get(), page, counts.data, num_bytes, error.data(), error.size()) == 0) {
     throw InputError(PageName(file_, page) + ": " + error.data());
   }
 }

@@ -9,13 +9,13 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#define OHMGLOW_VIDEO_VERSION 1
+#define OHMGLOW_VIDEO_VERSION 2
 #define OHMGLOW_VIDEO_ENTRY "OhmglowVideo"
 
 enum OhmglowPixels { OHMGLOW_GREY8 = 0, OHMGLOW_GREY16 = 1, OHMGLOW_BGR8 = 2 };
 
 struct OhmglowVideoInfo {
-  int width_px;
+  int width_px; /* Of the first frame; read() refuses frames of another size. */
   int height_px;
   int64_t count;
   enum OhmglowPixels pixels;
@@ -28,7 +28,8 @@ struct OhmglowVideoApi {
   void* (*open)(const char* file, struct OhmglowVideoInfo* info, char* error, size_t size);
   /* `count` times from the first frame on [s]. */
   void (*times)(void* video, double* time_s);
-  /* Frame `index` as rows of pixels without gaps, native byte order; 0 on error. */
-  int (*read)(void* video, int64_t index, void* pixels, char* error, size_t size);
+  /* Frame `index` as rows of pixels without gaps, native byte order, into `num_bytes` bytes,
+   * which must be those of one frame; 0 on error. */
+  int (*read)(void* video, int64_t index, void* pixels, size_t num_bytes, char* error, size_t size);
   void (*close)(void* video);
 };

@@ -68,8 +68,8 @@ class Video {
     OpenCodec();
     const std::int64_t listed = count();
     DropUndecodable();
-    info.width_px = codec_->width;
-    info.height_px = codec_->height;
+    info.width_px = width_px_;
+    info.height_px = height_px_;
     info.count = count();
     info.lost = listed - count();
     info.pixels = pixels_;
@@ -84,7 +84,8 @@ class Video {
     }
   }
 
-  void Read(std::int64_t index, void* pixels) {
+  void Read(std::int64_t index, void* pixels, std::size_t num_bytes) {
+    if (num_bytes != FrameBytes()) Fail("the room for a frame has the wrong size");
     DecodeTo(pts_.at(static_cast<std::size_t>(index)));
     Store(static_cast<std::uint8_t*>(pixels));
   }
@@ -139,15 +140,17 @@ class Video {
     }
     codec_->pkt_timebase = stream_->time_base;
     codec_->thread_count = 1;
+    codec_->max_pixels = std::int64_t{kLargestSidePx} * kLargestSidePx;
     if (const int code = avcodec_open2(codec_.get(), decoder_, nullptr); code < 0) {
       Fail("its kind of video cannot be decoded (" + Reason(code) + ")");
     }
-    if (codec_->width < 1 || codec_->height < 1 || codec_->width > kLargestSidePx ||
-        codec_->height > kLargestSidePx) {
-      Fail("its size is not believable; is the file damaged?");
-    }
     Rewind(pts_.front());
     DecodeTo(pts_.front());
+    // The container's word for the size does not count, a frame may differ.
+    if (frame_->width < 1 || frame_->height < 1 || frame_->width > kLargestSidePx ||
+        frame_->height > kLargestSidePx) {
+      Fail("its size is not believable; is the file damaged?");
+    }
     const auto format = static_cast<AVPixelFormat>(frame_->format);
     pixels_ = format == AV_PIX_FMT_GRAY8 ? OHMGLOW_GREY8
               : IsWideGrey(format)       ? OHMGLOW_GREY16
@@ -220,14 +223,31 @@ class Video {
     static_cast<void>(avcodec_send_packet(codec_.get(), nullptr));
   }
 
-  void Store(std::uint8_t* out) {
-    if (frame_->width != width_px_ || frame_->height != height_px_ ||
-        frame_->format != format_of_frames_) {
-      Fail("its size changes on the way");
+  [[nodiscard]] std::size_t RowBytes() const {
+    const std::size_t pixel = pixels_ == OHMGLOW_BGR8 ? 3 : pixels_ == OHMGLOW_GREY16 ? 2 : 1;
+    return static_cast<std::size_t>(width_px_) * pixel;
+  }
+  [[nodiscard]] std::size_t FrameBytes() const {
+    return RowBytes() * static_cast<std::size_t>(height_px_);
+  }
+
+  void CheckLikeFirst() const {
+    const auto size = [](int width_px, int height_px) {
+      return std::to_string(width_px) + " x " + std::to_string(height_px) + " px";
+    };
+    if (frame_->width != width_px_ || frame_->height != height_px_) {
+      Fail("is " + size(frame_->width, frame_->height) + " and the first frame " +
+           size(width_px_, height_px_) + "; all frames must be alike");
     }
+    if (frame_->format != format_of_frames_) {
+      Fail("has another kind of pixels than the first frame; all frames must be alike");
+    }
+  }
+
+  void Store(std::uint8_t* out) {
+    CheckLikeFirst();
     if (pixels_ == OHMGLOW_BGR8) return StoreColour(out);
-    const std::size_t row =
-        static_cast<std::size_t>(width_px_) * (pixels_ == OHMGLOW_GREY16 ? 2 : 1);
+    const std::size_t row = RowBytes();
     for (int y = 0; y < height_px_; ++y) {
       std::memcpy(out + static_cast<std::size_t>(y) * row,
                   frame_->data[0] + static_cast<std::ptrdiff_t>(y) * frame_->linesize[0],
@@ -257,9 +277,25 @@ class Video {
                          nullptr));
       if (!scaler_) Fail("its colours cannot be converted");
     }
-    std::uint8_t* const planes[4] = {out, nullptr, nullptr, nullptr};
-    const int strides[4] = {3 * width_px_, 0, 0, 0};
-    sws_scale(scaler_.get(), frame_->data, frame_->linesize, 0, height_px_, planes, strides);
+    // The scaler writes in wide steps, beyond the end of a row that has no padding.
+    if (colour_->data[0] == nullptr) {
+      colour_->format = AV_PIX_FMT_BGR24;
+      colour_->width = width_px_;
+      colour_->height = height_px_;
+      if (av_frame_get_buffer(colour_.get(), 0) < 0) Fail("there is no memory for a frame");
+    }
+    sws_scale(scaler_.get(),
+              frame_->data,
+              frame_->linesize,
+              0,
+              height_px_,
+              colour_->data,
+              colour_->linesize);
+    for (int y = 0; y < height_px_; ++y) {
+      std::memcpy(out + static_cast<std::size_t>(y) * RowBytes(),
+                  colour_->data[0] + static_cast<std::ptrdiff_t>(y) * colour_->linesize[0],
+                  RowBytes());
+    }
   }
 
   static constexpr std::int64_t kFar = 60;
@@ -267,6 +303,7 @@ class Video {
   std::unique_ptr<AVFormatContext, FormatCloser> format_;
   std::unique_ptr<AVCodecContext, CodecCloser> codec_;
   std::unique_ptr<AVFrame, FrameFreer> frame_{av_frame_alloc()};
+  std::unique_ptr<AVFrame, FrameFreer> colour_{av_frame_alloc()};  // `frame_` as BGR24.
   std::unique_ptr<AVPacket, PacketFreer> packet_{av_packet_alloc()};
   std::unique_ptr<SwsContext, ScalerFreer> scaler_;
   const AVCodec* decoder_ = nullptr;
@@ -297,9 +334,14 @@ void* Open(const char* file, OhmglowVideoInfo* info, char* error, std::size_t si
 
 void Times(void* video, double* time_s) { static_cast<Video*>(video)->Times(time_s); }
 
-int Read(void* video, std::int64_t index, void* pixels, char* error, std::size_t size) {
+int Read(void* video,
+         std::int64_t index,
+         void* pixels,
+         std::size_t num_bytes,
+         char* error,
+         std::size_t size) {
   try {
-    static_cast<Video*>(video)->Read(index, pixels);
+    static_cast<Video*>(video)->Read(index, pixels, num_bytes);
     return 1;
   } catch (const std::exception& what) {
     Tell(what.what(), error, size);

@@ -21,7 +21,7 @@ for row in 'frames .*frames.tiff .*241 frames' 'supply .*supply.csv .*rows' 'pho
 done
 [ "$(awk 'length > 102' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 100"
 
-# The same numbers as JSON; what locate says of the same capture is near.
+# The same verdict as JSON, and nothing left behind.
 name="json"
 run check "$sample" --json -
 expect_code 7

@@ -1,8 +1,8 @@
 #!/usr/bin/env bash
 # SPDX-FileCopyrightText: The ohmglow authors
 # SPDX-License-Identifier: Apache-2.0
-# Frames that are no temperatures: the sample's counts as if nobody knew their scale, and
-# the same capture as a video in grey. No watts and no kelvin anywhere.
+# Frames that are no temperatures: the sample's counts as if nobody knew their scale.
+# No watts and no kelvin anywhere.
 #   relative_test.sh PROGRAM CASE.ini
 set -euo pipefail
 program=$1

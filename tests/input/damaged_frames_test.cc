@@ -299,6 +299,39 @@ TEST(DamagedFrames, AreLostAloneWhereTheyAreFew) {
   }
 }
 
+// Pictures whose scale nobody knows: in colours, and counts said to be relative.
+TEST(DamagedFrames, AreLostAloneAmongPictures) {
+  for (const int type : {CV_8UC3, CV_16UC1}) {
+    for (const int broken : {0, 7, 19}) {
+      SCOPED_TRACE(std::to_string(type) + ", frame " + std::to_string(broken));
+      const TempFolder folder;
+      std::filesystem::create_directory(folder / "film");
+      for (int i = 0; i < 20; ++i) {
+        cv::Mat picture(24, 32, type);
+        for (int y = 0; y < 24; ++y) {
+          for (int x = 0; x < 32; ++x) {
+            const int value = 40 + 4 * x + 2 * y + i;
+            if (type == CV_16UC1) picture.at<std::uint16_t>(y, x) = static_cast<ushort>(value);
+            if (type == CV_8UC3) picture.at<cv::Vec3b>(y, x) = cv::Vec3b::all(uchar(value));
+          }
+        }
+        const auto file = folder / ("film/f" + std::to_string(100 + i) + ".png");
+        ASSERT_TRUE(cv::imwrite(file.string(), picture));
+        if (i == broken) std::filesystem::resize_file(file, std::filesystem::file_size(file) / 2);
+      }
+      const Case job = LoadCase(folder.Write(
+          "case.ini", "[frames]\nsource = film/*.png\nrate_hz = 8\nunit = relative\n"));
+      ASSERT_EQ(job.frames->count(), 20);
+      Image values;
+      for (int i = 0; i < 20; ++i) {
+        job.frames->Read(i, values);
+        EXPECT_EQ(std::isnan(values(5, 5)), i == broken) << i;
+        EXPECT_EQ(job.frames->Problem(i).empty(), i != broken) << i;
+      }
+    }
+  }
+}
+
 TEST(DamagedFrames, AreAnErrorWhereTheyAreMany) {
   const TempFolder folder;
   SpoiltTiff(folder, 5);

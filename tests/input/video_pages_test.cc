@@ -148,6 +148,57 @@ TEST_F(VideoPagesTest, UsesWhatIsThereOfAVideoThatWasCutOff) {
   EXPECT_EQ(counts.at<std::uint16_t>(5, 5), PixelOf(pages.count() - 1, 5, 5));
 }
 
+// Two recordings joined, as some recorders do when their window is resized.
+TEST_F(VideoPagesTest, RefusesFramesOfAnotherSizeThanTheFirst) {
+  constexpr int kLast = 2;
+  const std::string mjpeg = "-c:v mjpeg -q:v 2 -pix_fmt yuvj420p -f mjpeg ";
+  for (const char* other : {"32:24", "128:96", "64:46"}) {
+    SCOPED_TRACE(other);
+    const std::string frames = "-frames:v " + std::to_string(kLast) + " ";
+    Write(Raw8(), "gray", mjpeg, "first");
+    Write(Raw8(), "gray", frames + "-vf scale=" + other + " " + mjpeg, "last");
+    const fs::path file = folder_.path() / "film.avi";
+    const std::string at = folder_.path().string();
+    const std::string command = "cat " + at + "/first " + at + "/last > " + at +
+                                "/both && ffmpeg -v error -y -f mjpeg -framerate 7.5 -i " + at +
+                                "/both -c copy " + file.string();
+    ASSERT_EQ(std::system(command.c_str()), 0) << command;
+
+    VideoPages pages{ByteSource(file)};
+    EXPECT_EQ(pages.size_px(), cv::Size(kWidth, kHeight));
+    ASSERT_EQ(pages.count(), kFrames + kLast);
+    cv::Mat bgr;
+    for (int n = 0; n < pages.count(); ++n) {
+      if (n >= kFrames) {
+        EXPECT_THROW(pages.Read(n, bgr), InputError) << n;
+        continue;
+      }
+      pages.Read(n, bgr);
+      EXPECT_NEAR(bgr.at<cv::Vec3b>(20, 30)[0], 20 + 60 + 20 + 2 * n, 6) << n;
+    }
+    // Back again, from a frame of the other size.
+    pages.Read(3, bgr);
+    EXPECT_NEAR(bgr.at<cv::Vec3b>(20, 30)[0], 20 + 60 + 20 + 6, 6);
+  }
+}
+
+TEST_F(VideoPagesTest, WritesNothingBeyondAFrame) {
+  for (const int width : {33, 51, 61, 63}) {
+    const std::string crop = "-vf crop=" + std::to_string(width) + ":47:0:0:exact=1 ";
+    VideoPages pages(
+        Open(Raw8(), "gray", crop + "-c:v mjpeg -q:v 2 -pix_fmt yuvj444p", "film.avi"));
+    ASSERT_EQ(pages.size_px(), cv::Size(width, 47));
+    constexpr unsigned char kMark = 0xA5;
+    const auto num_bytes = static_cast<std::size_t>(3 * 47 * width);
+    std::vector<unsigned char> room(num_bytes + 256, kMark);
+    cv::Mat bgr(pages.size_px(), CV_8UC3, room.data());
+    pages.Read(4, bgr);
+    ASSERT_EQ(bgr.data, room.data());
+    for (std::size_t i = num_bytes; i < room.size(); ++i) ASSERT_EQ(room[i], kMark) << i;
+    EXPECT_NEAR(bgr.at<cv::Vec3b>(46, width - 1)[1], 20 + 2 * (width - 1) + 46 + 8, 8);
+  }
+}
+
 TEST_F(VideoPagesTest, SaysWhatIsWrong) {
   const fs::path file = folder_.path() / "film.mkv";
   std::ofstream(file, std::ios::binary) << "\x1A\x45\xDF\xA3" << std::string(100, 'x');
