@@ -3,6 +3,7 @@
 #include "survey/decide.h"
 
 #include <algorithm>
+#include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <regex>
@@ -51,9 +52,10 @@ bool IsColourSeries(const FoundFile& file) {
   return file.kind == Kind::kColour && file.pages >= kLeastFrames;
 }
 
-bool IsShort(const FoundFile& file) {
-  return (file.kind == Kind::kGrey && file.pages > 1) || file.kind == Kind::kUnreadable;
-}
+bool IsShort(const FoundFile& file) { return file.kind == Kind::kGrey && file.pages > 1; }
+
+// In 64 bits: a header may say what it likes.
+std::int64_t Area(cv::Size px) { return std::int64_t{px.width} * px.height; }
 
 std::string WhyFrames(const FoundFile& file) {
   const std::size_t files = file.group.files.size();
@@ -62,7 +64,7 @@ std::string WhyFrames(const FoundFile& file) {
       files > 1 ? std::to_string(files) + " files that are alike" : std::string("one file");
   if (file.kind == Kind::kTable) return text + " of numbers, a table a frame";
   if (files == 1) text = std::to_string(file.pages) + " frames";
-  return text + (file.size_px.area() > 0 ? " of " + Size(file.size_px) : std::string());
+  return text + (Area(file.size_px) > 0 ? " of " + Size(file.size_px) : std::string());
 }
 
 class Decider {
@@ -147,10 +149,15 @@ class Decider {
       return Ask("frames.source", candidates, "the capture", "Give --frames NAME.", true);
     }
     if (candidates.empty()) {
+      const Candidates damaged =
+          Those([](const FoundFile& file) { return file.kind == Kind::kUnreadable; });
+      const std::string unread =
+          damaged.empty() ? "" : " (" + NameOf(*damaged.front()) + " cannot be read as such)";
       out_.questions.push_back({"frames.source",
                                 {},
                                 "where are the frames? No film, no series of pictures and no file "
-                                "of many pages lies here. Give --frames NAME.",
+                                "of many pages lies here" +
+                                    unread + ". Give --frames NAME.",
                                 true});
       return;
     }
@@ -197,7 +204,7 @@ class Decider {
   void DecidePhoto() {
     if (!free("board.photo")) return;
     const auto is_larger = [&](const FoundFile& file) {
-      return file.pages == 1 && file.size_px.area() > frame_px_.area();
+      return file.pages == 1 && Area(file.size_px) > Area(frame_px_);
     };
     Candidates candidates = Those([&](const FoundFile& file) {
       return file.kind == Kind::kColour && is_larger(file) && !used_.contains(&file);

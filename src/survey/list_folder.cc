@@ -32,19 +32,27 @@ bool IsResultJson(const fs::path& file) {
 class Lister {
  public:
   Lister(fs::path folder, const std::vector<std::string>& result_names)
-      : folder_(std::move(folder)), result_names_(result_names.begin(), result_names.end()) {}
+      : folder_(std::move(folder)),
+        whole_(Whole(folder_)),
+        result_names_(result_names.begin(), result_names.end()) {}
 
   void Look(const fs::path& below, int depth) {
     std::vector<fs::path> folders;
     std::vector<ListedFile> here;
     bool has_result = false;
     std::error_code code;
-    for (const auto& entry : fs::directory_iterator(folder_ / below, code)) {
+    // Its ++ would throw where the folder goes away meanwhile.
+    for (fs::directory_iterator at(folder_ / below, code), end; !code && at != end;
+         at.increment(code)) {
+      const fs::directory_entry& entry = *at;
+      std::error_code unseen;
       const std::string name = entry.path().filename().string();
       if (name.starts_with('.') || name.find(".partial-") != std::string::npos) continue;
-      if (entry.is_directory(code) && !entry.is_symlink(code)) folders.push_back(below / name);
-      if (!entry.is_regular_file(code)) continue;
-      here.push_back({(below / name).generic_string(), entry.file_size(code)});
+      const bool link = entry.is_symlink(unseen);
+      if (entry.is_directory(unseen) && !link) folders.push_back(below / name);
+      if (!entry.is_regular_file(unseen) || (link && LeadsElsewhere(entry.path()))) continue;
+      const std::uintmax_t bytes = entry.file_size(unseen);
+      here.push_back({(below / name).generic_string(), unseen ? 0 : bytes});
       has_result = has_result || (name.ends_with(".json") && IsResultJson(entry.path()));
     }
     // A folder that holds a result and nothing else of note is a result.
@@ -71,7 +79,18 @@ class Lister {
   [[nodiscard]] std::vector<std::string> TakeSetAside() { return std::move(set_aside_); }
 
  private:
+  static fs::path Whole(const fs::path& path) {
+    std::error_code code;
+    return fs::canonical(path, code);
+  }
+
+  [[nodiscard]] bool LeadsElsewhere(const fs::path& link) const {
+    const fs::path target = Whole(link).lexically_relative(whole_);
+    return target.empty() || *target.begin() == "..";
+  }
+
   fs::path folder_;
+  fs::path whole_;
   std::set<std::string> result_names_;
   std::vector<ListedFile> files_;
   std::vector<std::string> set_aside_;

@@ -4,8 +4,11 @@
 
 #include <array>
 #include <cstdint>
+#include <cstdlib>
 #include <sstream>
 #include <string>
+
+#include "input/count_pages.h"
 
 namespace ohmglow {
 namespace {
@@ -65,17 +68,33 @@ std::optional<PictureHeader> Pnm(std::string_view start) {
   return PictureHeader{{numbers[0], numbers[1]}, kind == '3' || kind == '6'};
 }
 
-}  // namespace
+std::optional<PictureHeader> Bmp(std::string_view start) {
+  const std::int64_t rows = Little32(start, 22);  // Negative: from the top down.
+  const std::int64_t height_px = std::abs(rows);
+  if (height_px > kLargestSidePx) return std::nullopt;
+  return PictureHeader{{Little32(start, 18), static_cast<int>(height_px)}, Byte(start, 28) >= 16};
+}
 
-std::optional<PictureHeader> ReadPictureHeader(std::string_view start) {
+std::optional<PictureHeader> Read(std::string_view start) {
   if (start.starts_with("\x89PNG\r\n\x1a\n"sv) && start.size() > 25) return Png(start);
   if (start.starts_with("\xFF\xD8\xFF"sv)) return Jpeg(start);
   if (start.starts_with("BM") && start.size() > 30 && Little32(start, 14) >= 40) {
-    return PictureHeader{{Little32(start, 18), std::abs(Little32(start, 22))},
-                         Byte(start, 28) >= 16};
+    return Bmp(start);
   }
   if (start.size() > 3 && start[0] == 'P' && start[1] >= '2' && start[1] <= '6') return Pnm(start);
   return std::nullopt;
+}
+
+bool IsSide(int side_px) { return side_px >= 1 && side_px <= kLargestSidePx; }
+
+}  // namespace
+
+std::optional<PictureHeader> ReadPictureHeader(std::string_view start) {
+  const auto header = Read(start);
+  if (!header || !IsSide(header->size_px.width) || !IsSide(header->size_px.height)) {
+    return std::nullopt;
+  }
+  return header;
 }
 
 bool IsFilm(std::string_view start) {

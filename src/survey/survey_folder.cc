@@ -23,6 +23,12 @@ std::string Inside(const fs::path& folder, const fs::path& file) {
   return whole.lexically_proximate(base).generic_string();
 }
 
+// No line of a case file can hold such a name.
+bool FitsALine(const std::string& name) {
+  return std::none_of(
+      name.begin(), name.end(), [](char c) { return (c >= 0 && c < ' ') || c == '"'; });
+}
+
 // The case file of a folder, by what it is called where there are several.
 struct CaseFiles {
   fs::path chosen;
@@ -89,11 +95,18 @@ class Surveyor {
   void Look() {
     found_.clear();
     std::vector<std::string> results;
-    const auto files = ListFolder(out_.folder, choice_.result_names, results);
+    auto files = ListFolder(out_.folder, choice_.result_names, results);
+    const auto unfit = std::stable_partition(
+        files.begin(), files.end(), [](const auto& file) { return FitsALine(file.name); });
+    out_.set_aside.clear();
+    for (auto file = unfit; file != files.end(); ++file) {
+      out_.set_aside.push_back(
+          {{}, file->name, "a quote or a line break stands in its name; rename it"});
+    }
+    files.erase(unfit, files.end());
     for (FileGroup& group : GroupFiles(files)) {
       found_.push_back(Probe(out_.folder, std::move(group)));
     }
-    out_.set_aside.clear();
     for (std::string& name : results) {
       out_.set_aside.push_back({{}, std::move(name), "a result of an earlier run"});
     }
@@ -130,6 +143,12 @@ class Surveyor {
     const fs::path there = out_.folder / file;
     const bool here = fs::exists(file, code) || !fs::exists(there, code);
     std::string name = Inside(out_.folder, here ? file : there);
+    if (!FitsALine(name)) {
+      throw InputError(out_.folder.string() +
+                       ": a quote or a line break stands in the name given "
+                       "for " +
+                       key + "; rename that file");
+    }
     named_.insert(name);
     out_.settings.push_back({key, std::move(name), "as asked for"});
     taken_.insert(key);

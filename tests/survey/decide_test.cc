@@ -109,6 +109,15 @@ TEST(Decide, AsksForFramesWhereThereAreNone) {
   EXPECT_THAT(decision.questions[0].text, HasSubstr("--frames"));
 }
 
+TEST(Decide, TakesNoFileThatCannotBeReadForTheCapture) {
+  const Decision decision = Decide({One("report.xlsx", Kind::kUnreadable, 0)}, {});
+  EXPECT_THAT(decision.settings, IsEmpty());
+  ASSERT_THAT(decision.questions, SizeIs(1));
+  EXPECT_THAT(decision.questions[0].text,
+              AllOf(HasSubstr("where are the frames"), HasSubstr("report.xlsx cannot be read")));
+  EXPECT_THAT(decision.set_aside, SizeIs(1));
+}
+
 TEST(NameOfSeries, FitsTheSeriesAlone) {
   FileGroup group{"IMG_#.png", {{"IMG_1.png", 1}, {"IMG_2.png", 1}, {"IMG_10.png", 1}}};
   std::vector<std::string> all{"IMG_1.png", "IMG_2.png", "IMG_10.png", "photo.png"};

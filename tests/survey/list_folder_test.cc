@@ -49,6 +49,18 @@ TEST(ListFolder, KeepsTheFilesBesideAResultThatWasPutAmongThem) {
   EXPECT_THAT(aside, ElementsAre("overlay.png", "result.json"));
 }
 
+TEST(ListFolder, LeavesOutLinksThatLeadElsewhere) {
+  const TempFolder other;
+  other.Write("far.csv", "1");
+  const TempFolder folder;
+  folder.Write("near.csv", "1");
+  std::filesystem::create_symlink(other / "far.csv", folder / "far.csv");
+  std::filesystem::create_symlink("near.csv", folder / "link.csv");
+  std::filesystem::create_symlink("nothing", folder / "dangling.csv");
+  std::vector<std::string> aside;
+  EXPECT_THAT(NamesIn(folder, aside), ElementsAre("link.csv", "near.csv"));
+}
+
 TEST(ListFolder, WantsAFolder) {
   std::vector<std::string> aside;
   EXPECT_THROW((void)ListFolder("no/such/folder", {}, aside), InputError);

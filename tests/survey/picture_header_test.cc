@@ -44,6 +44,21 @@ TEST(ReadPictureHeader, KnowsNothingElse) {
   }
 }
 
+TEST(ReadPictureHeader, TakesNoSizeThatNoPictureHas) {
+  // 70000 x 70000 and 300 x 0 (W3C 2003, 11.2.2).
+  const std::string png = "\x89PNG\r\n\x1a\n\0\0\0\rIHDR"s;
+  EXPECT_FALSE(ReadPictureHeader(png + "\0\x01\x11\x70\0\x01\x11\x70\x08\2\0\0\0"s).has_value());
+  EXPECT_FALSE(ReadPictureHeader(png + "\0\0\x01\x2c\0\0\0\0\x08\2\0\0\0"s).has_value());
+  // 4 wide, 2 rows from the top down, then the one negative number without a counterpart.
+  const std::string bmp = "BM"s + std::string(12, '\0') + "\x28\0\0\0\x04\0\0\0"s;
+  const std::string rest = "\1\0\x18\0\0\0\0\0"s;
+  const auto down = ReadPictureHeader(bmp + "\xfe\xff\xff\xff"s + rest);
+  ASSERT_TRUE(down.has_value());
+  EXPECT_EQ(down->size_px, cv::Size(4, 2));
+  EXPECT_FALSE(ReadPictureHeader(bmp + "\0\0\0\x80"s + rest).has_value());
+  EXPECT_FALSE(ReadPictureHeader("P5 -3 8 255\n").has_value());
+}
+
 TEST(IsFilm, KnowsThreeKinds) {
   EXPECT_TRUE(IsFilm("\x1a\x45\xdf\xa3\x01"s));
   EXPECT_TRUE(

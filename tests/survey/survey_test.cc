@@ -94,6 +94,33 @@ TEST_F(Survey, WritesACaseFileThatReadsTheSame) {
   EXPECT_EQ(LoadCase(ini).parts.size(), 1U);
 }
 
+TEST_F(Survey, TakesNoKeysFromTheNameOfAFile) {
+  const std::string parts = "ref,x_mm,y_mm,width_mm,height_mm,side\nC1,1,2,1,1,top\n";
+  std::filesystem::remove(files_.folder() / "parts.csv");
+  for (const char* name :
+       {"a\n[surface]\nemissivity = 0.1\n.csv", "b\rside = top.csv", "c\"d.csv"}) {
+    files_.folder().Write(name, parts);
+    const FolderSurvey survey = SurveyFolder(Folder());
+    EXPECT_EQ(ValueOf(survey, "board.parts"), "") << name;
+    ASSERT_EQ(survey.set_aside.size(), 1U) << name;
+    EXPECT_THAT(survey.set_aside[0].why, HasSubstr("rename it"));
+    EXPECT_THAT(ToCaseFile(survey), ::testing::Not(HasSubstr("emissivity")));
+    EXPECT_TRUE(LoadSurveyed(survey).parts.empty());
+    SurveyChoice choice;
+    choice.parts = files_.folder() / name;
+    EXPECT_THROW((void)SurveyFolder(Folder(), choice), InputError);
+    std::filesystem::remove(files_.folder() / name);
+  }
+}
+
+TEST_F(Survey, WritesTheNameOfAFolderInOneLine) {
+  FolderSurvey survey = SurveyFolder(Folder());
+  survey.settings.front().value = "second\n[surface]\nemissivity = 0.1";
+  ASSERT_EQ(survey.settings.front().key, "title");
+  EXPECT_EQ(LoadSurveyed(survey).title, "second [surface] emissivity = 0.1");
+  EXPECT_THAT(ToCaseFile(survey), HasSubstr("title = second [surface] emissivity = 0.1\n"));
+}
+
 TEST_F(Survey, StopsAtAQuestionThatMustBeAnswered) {
   WriteFrames(files_, "other.tiff");
   const FolderSurvey survey = SurveyFolder(Folder());
