@@ -223,7 +223,7 @@ class CaseReader {
     frames_wall_s_ = times.wall_s;
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
-    case_.frames = std::make_shared<ReadableFrames>(
+    case_.frames = std::make_shared<ReadableTemperatures>(
         std::make_unique<KelvinFrames>(std::move(pages), scale, surface_));
   }
 
@@ -305,12 +305,26 @@ class CaseReader {
     const double used_s = within_s.value_or(SetLevel().within_s);
     if (text) case_.levels = ParseLevels(text->value, used_s, ini_.Where(*text));
     if (steps) case_.levels = ReadLevels(*steps, used_s, "supply.steps");
+    CountFromFirstFrame();
     const bool timed = std::any_of(case_.levels.begin(), case_.levels.end(), [](const auto& level) {
       return level.start_s.has_value();
     });
     if (timed && text && !within_s) {
       Assume("supply.levels_within_s", FormatNumber(used_s) + " s");
     }
+  }
+
+  // Who notes times counts from the film's begin, whatever the frames' own clock shows then.
+  void CountFromFirstFrame() {
+    const double first_s = case_.frame_times_s.front();
+    const bool before = std::any_of(case_.levels.begin(), case_.levels.end(), [&](const auto& level) {
+      return level.start_s && *level.start_s > 0 && *level.start_s < first_s;
+    });
+    if (!before) return;
+    for (SetLevel& level : case_.levels) {
+      if (level.start_s) *level.start_s += first_s;
+    }
+    Assume("supply.levels", "timed from the first frame on");
   }
 
   void ReadBoard() {

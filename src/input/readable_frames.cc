@@ -3,15 +3,11 @@
 #include "readable_frames.h"
 
 #include <limits>
-#include <utility>
 
 #include "count_pages.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
-
-ReadableFrames::ReadableFrames(std::unique_ptr<MeasuredFrames> frames)
-    : frames_(std::move(frames)) {}
 
 void ReadableFrames::Read(int index, Image& kelvin) {
   try {
