@@ -27,18 +27,33 @@ constexpr int kColumns = 100;
 constexpr std::size_t kMostAside = 8;
 constexpr std::size_t kMostChars = 400;
 
+// A file that was not there, or none; errno says why none.
+bool Create(const fs::path& file, const std::string& text) {
+  const int descriptor = open(file.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
+  if (descriptor < 0) return false;
+  const ssize_t size = write(descriptor, text.data(), text.size());
+  const int cause = size < 0 ? errno : ENOSPC;
+  close(descriptor);
+  if (size == static_cast<ssize_t>(text.size())) return true;
+  unlink(file.c_str());
+  errno = cause;
+  return false;
+}
+
 // Whole or not at all, and never over a file that is there.
 void WriteNew(const fs::path& file, const std::string& text) {
   const fs::path fresh = file.string() + ".partial-" + std::to_string(getpid());
-  const int descriptor = open(fresh.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
-  const bool written = descriptor >= 0 && write(descriptor, text.data(), text.size()) ==
-                                              static_cast<ssize_t>(text.size());
-  if (descriptor >= 0) close(descriptor);
+  const bool written = Create(fresh, text);
   // A link, unlike a renaming, replaces nothing.
-  const bool placed = written && link(fresh.c_str(), file.c_str()) == 0;
-  const std::string why = std::strerror(errno);
-  if (descriptor >= 0) unlink(fresh.c_str());
+  bool placed = written && link(fresh.c_str(), file.c_str()) == 0;
+  int cause = errno;
+  if (written) unlink(fresh.c_str());
+  if (written && !placed && cause != EEXIST) {  // A memory card's file system has no links.
+    placed = Create(file, text);
+    cause = errno;
+  }
   if (placed) return;
+  const std::string why = std::strerror(cause);
   throw OutputError(file.string() + ": cannot be written (" + why + "); check rights and space");
 }
 
@@ -78,6 +93,20 @@ Tried TryCase(const FolderSurvey& survey) {
   return tried;
 }
 
+// Without a log or levels a capture is worth much less: that is asked for as well.
+void AskForSupply(FolderSurvey& survey) {
+  const auto supply = [](const auto& said) { return said.key.starts_with("supply."); };
+  if (std::any_of(survey.settings.begin(), survey.settings.end(), supply) ||
+      std::any_of(survey.questions.begin(), survey.questions.end(), supply)) {
+    return;
+  }
+  survey.questions.push_back({"supply.log",
+                              {},
+                              "which currents were set? No log of the supply lies in the folder. "
+                              "Give --log NAME, or --levels AMPS such as \"0 0.5 0\".",
+                              false});
+}
+
 void PrintFound(const FolderSurvey& survey) {
   int width = 0;
   for (const Setting& setting : survey.settings) {
@@ -94,7 +123,8 @@ void PrintFound(const FolderSurvey& survey) {
   if (survey.set_aside.empty()) return;
   std::string text = "Left alone: ";
   for (std::size_t i = 0; i < std::min(survey.set_aside.size(), kMostAside); ++i) {
-    text += (i > 0 ? "; " : "") + survey.set_aside[i].value + " (" + survey.set_aside[i].why + ")";
+    text += (i > 0 ? "; " : "") + internal::CleanText(survey.set_aside[i].value, kMostChars) +
+            " (" + internal::CleanText(survey.set_aside[i].why, kMostChars) + ")";
   }
   if (survey.set_aside.size() > kMostAside) {
     text += "; and " + std::to_string(survey.set_aside.size() - kMostAside) + " more";
@@ -106,12 +136,13 @@ void PrintFound(const FolderSurvey& survey) {
 
 ExitCode RunNew(const Arguments& arguments) {
   const fs::path folder = arguments.Places(1, "one folder").front();
-  const FolderSurvey survey = SurveyFolder(folder, ReadChoice(arguments));
+  FolderSurvey survey = SurveyFolder(folder, ReadChoice(arguments));
   const fs::path file = survey.folder / "case.ini";
   RefuseOverwriting(survey, file);
+  AskForSupply(survey);
   const Tried tried = TryCase(survey);
   WriteNew(file, ToCaseFile(survey, tried.assumed));
-  std::cout << file.string() << " is written.\n";
+  std::cout << internal::CleanText(file.string(), kMostChars) << " is written.\n";
   PrintFound(survey);
   if (tried.question.empty()) return ExitCode::kDone;
   for (const std::string& line : internal::WrapColumns(

@@ -17,7 +17,6 @@ const std::vector<std::string>& CaseKeys() {
                                                   "frames.curve_wavelength_um",
                                                   "frames.curve_shift_um_k",
                                                   "frames.curve_dark",
-                                                  "frames.unit",
                                                   "frames.rate_hz",
                                                   "frames.times",
                                                   "frames.width_px",

@@ -23,27 +23,30 @@ struct Reading {
   double scale_k;
   double zero_k;
   double coldest_k;  // Degrees Fahrenheit of a cold room would be a hot board's Celsius.
+  double hottest_k;
 };
 
 // A bench stands in a room; a board at rest, perhaps warm from its standby, fills the view.
 // What lies outside may still be meant, so it is asked for, not taken.
 constexpr double kHottestK = kZeroCelsiusK + 65;
+// A hot board in Celsius has the number of a room in Fahrenheit: neither is taken then.
+constexpr double kHottestCelsiusK = kZeroCelsiusK + 125;
 constexpr double kColdestK = kZeroCelsiusK + 5;
 constexpr double kHottestUsualK = kZeroCelsiusK + 50;
 constexpr double kColdestUsualK = kZeroCelsiusK + 12;
 
 constexpr std::array<Reading, 3> kOfFractions = {
-    {{"kelvin", 1, 0, kColdestK},
-     {"degrees Celsius", 1, kZeroCelsiusK, kColdestK},
-     {"degrees Fahrenheit", kFahrenheitK, kZeroFahrenheitK, kZeroCelsiusK + 15.5}}};
+    {{"kelvin", 1, 0, kColdestK, kHottestK},
+     {"degrees Celsius", 1, kZeroCelsiusK, kColdestK, kHottestCelsiusK},
+     {"degrees Fahrenheit", kFahrenheitK, kZeroFahrenheitK, kZeroCelsiusK + 15.5, kHottestK}}};
 
 constexpr std::array<Reading, 6> kOfWholes = {
-    {{"hundredths of a kelvin", 0.01, 0, kColdestK},
-     {"tenths of a kelvin", 0.1, 0, kColdestK},
-     {"thousandths of a kelvin", 0.001, 0, kColdestK},
-     {"64ths of a kelvin", 1.0 / 64, 0, kColdestK},
-     {"hundredths of a degree Celsius", 0.01, kZeroCelsiusK, kColdestK},
-     {"tenths of a degree Celsius", 0.1, kZeroCelsiusK, kColdestK}}};
+    {{"hundredths of a kelvin", 0.01, 0, kColdestK, kHottestK},
+     {"tenths of a kelvin", 0.1, 0, kColdestK, kHottestK},
+     {"thousandths of a kelvin", 0.001, 0, kColdestK, kHottestK},
+     {"64ths of a kelvin", 1.0 / 64, 0, kColdestK, kHottestK},
+     {"hundredths of a degree Celsius", 0.01, kZeroCelsiusK, kColdestK, kHottestK},
+     {"tenths of a degree Celsius", 0.1, kZeroCelsiusK, kColdestK, kHottestK}}};
 
 double Kelvin(const Reading& reading, double median) {
   return reading.zero_k + reading.scale_k * median;
@@ -51,7 +54,7 @@ double Kelvin(const Reading& reading, double median) {
 
 bool MayShowARoom(const Reading& reading, double median) {
   const double kelvin = Kelvin(reading, median);
-  return kelvin >= reading.coldest_k && kelvin <= kHottestK;
+  return kelvin >= reading.coldest_k && kelvin <= reading.hottest_k;
 }
 
 bool ShowsARoom(const Reading& reading, double median) {
@@ -106,9 +109,11 @@ std::optional<CountUnit> TellCountUnit(const std::filesystem::path& source, Coun
   }
   if (fitting.empty()) return std::nullopt;
   const auto ask = [&](const std::string& meaning) {
-    throw InputError(source.string() + ": the first frame's median " + FormatNumber(*middle) +
-                     " may be " + meaning +
-                     "; give frames.unit, and frames.scale where one step is not one of it");
+    throw InputError(
+        source.string() + ": the first frame's median " + FormatNumber(*middle) + " may be " +
+        meaning +
+        ". In case.ini write under [frames]: unit = celsius, fahrenheit or kelvin, or scale "
+        "and zero of your camera (kelvin = zero + scale x count)");
   };
   if (fitting.size() > 1) {
     ask(Meaning(*fitting[0], *middle) + " or " + Meaning(*fitting[1], *middle));

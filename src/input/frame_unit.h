@@ -23,8 +23,8 @@ struct CountUnit {
 
 /// The one unit in which the first frame shows a bench in a room, its median between
 /// 5 and 65 degrees Celsius: kelvin, degrees Celsius or Fahrenheit where the numbers
-/// have fractions, parts of them where they are whole (0.01, 0.1 and 0.001 K, 1/64 K,
-/// 0.01 and 0.1 degrees Celsius).
+/// have fractions (Celsius up to 125, so that Fahrenheit is asked for), parts of them where they
+/// are whole (0.01, 0.1 and 0.001 K, 1/64 K, 0.01 and 0.1 degrees Celsius).
 /// @param source  for messages.
 /// @return  nothing where none fits.
 /// @throws InputError  naming both where two fit.

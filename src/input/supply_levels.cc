@@ -18,6 +18,36 @@ constexpr std::size_t kMostLevels = 41;
 // Smaller than this part of the largest current a change shows nowhere.
 constexpr double kLeastChange = 0.02;
 
+// More is what a milliamp's number looks like; no bench supply gives it.
+constexpr double kMostAmpsA = 100;
+
+bool IsDigit(char c) { return c >= '0' && c <= '9'; }
+
+[[noreturn]] void FailForm(std::string_view word, const std::string& where) {
+  throw InputError(where + ": " + Quoted(word) + ": numbers only, in amps, with a point: 0.72");
+}
+
+// "0.72A", "720mA" and the "mA" of "720 mA".
+bool HasUnit(std::string_view word) {
+  return !word.empty() &&
+         (IsDigit(word[0]) || word[0] == '.' || word == "A" || word == "mA" || word == "a");
+}
+
+// "0,72", where it is no list "0,72,0" that has no blanks at all.
+void RefuseDecimalCommas(std::string_view text, const std::string& where) {
+  const bool blanks = Trim(text).find_first_of(" \t") != std::string_view::npos;
+  const bool one = std::count(text.begin(), text.end(), ',') == 1;
+  const bool plain = text.find_first_of("@.") == std::string_view::npos;
+  if (!blanks && !(one && plain)) return;
+  for (std::size_t i = 1; i + 1 < text.size(); ++i) {
+    if (text[i] != ',' || !IsDigit(text[i - 1]) || !IsDigit(text[i + 1])) continue;
+    const std::size_t before = text.find_last_of(" \t", i);
+    const std::size_t begin = before == std::string_view::npos ? 0 : before + 1;
+    const std::size_t end = std::min(text.find_first_of(" \t", i), text.size());
+    FailForm(text.substr(begin, end - begin), where);
+  }
+}
+
 double NumberIn(std::string_view text, const std::string& where, const char* what) {
   const auto value = ParseNumber(text);
   if (!value) {
@@ -31,6 +61,8 @@ SetLevel ParseLevel(std::string_view word, double within_s, const std::string& w
   SetLevel level;
   level.within_s = within_s;
   const std::size_t at = word.find('@');
+  const std::string_view amps = word.substr(0, at);
+  if (!ParseNumber(amps) && HasUnit(amps)) FailForm(amps, where);
   level.amps_a = NumberIn(word.substr(0, at), where, "current");
   if (at != std::string_view::npos) {
     level.start_s = NumberIn(word.substr(at + 1), where, "time");
@@ -44,6 +76,10 @@ void CheckAmps(const std::vector<SetLevel>& levels, const std::string& where) {
     if (level.amps_a < 0) {
       throw InputError(where + ": " + FormatNumber(level.amps_a) +
                        " A is negative; give the current's size alone");
+    }
+    if (level.amps_a > kMostAmpsA) {
+      throw InputError(where + ": " + FormatNumber(level.amps_a) + " A: levels are amps; write " +
+                       FormatNumber(level.amps_a / 1000));
     }
     top_a = std::max(top_a, level.amps_a);
   }
@@ -89,6 +125,7 @@ std::vector<SetLevel> ParseLevels(std::string_view text,
                                   double within_s,
                                   const std::string& where) {
   constexpr std::string_view kBetween = " \t,";
+  RefuseDecimalCommas(text, where);
   std::vector<SetLevel> levels;
   std::size_t begin = text.find_first_not_of(kBetween);
   while (begin != std::string_view::npos) {

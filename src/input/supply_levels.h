@@ -15,7 +15,8 @@ namespace ohmglow {
 /// between them, each perhaps with the second at which it was set:
 /// "0 0.5 0", "0@0 0.5@6 0@12".
 /// @param where  begins the message of an error.
-/// @throws InputError  no number, fewer than two, no change, times that run backwards.
+/// @throws InputError  no number, one with a unit or a decimal comma, more than
+///         100 A, fewer than two, no change, times that run backwards.
 [[nodiscard]] std::vector<SetLevel> ParseLevels(std::string_view text,
                                                 double within_s,
                                                 const std::string& where);

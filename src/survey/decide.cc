@@ -251,7 +251,9 @@ class Decider {
   void SetTheRestAside() {
     for (const FoundFile& file : found_) {
       if (used_.contains(&file)) continue;
-      out_.set_aside.push_back({{}, NameOf(file), WhyNot(file)});
+      const bool log = file.kind == Kind::kTable &&
+                       (file.table.kind == TableKind::kLog || file.table.kind == TableKind::kSteps);
+      out_.set_aside.push_back({log ? "supply.log" : "", NameOf(file), WhyNot(file)});
     }
   }
 

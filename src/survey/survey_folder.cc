@@ -6,6 +6,7 @@
 
 #include "input/case_keys.h"
 #include "input/ini_file.h"
+#include "input/supply_levels.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/survey.h"
 #include "survey/decide.h"
@@ -86,6 +87,7 @@ class Surveyor {
     std::move(
         decision.settings.begin(), decision.settings.end(), std::back_inserter(out_.settings));
     out_.questions = std::move(decision.questions);
+    ExplainLogs(decision.set_aside);
     std::move(
         decision.set_aside.begin(), decision.set_aside.end(), std::back_inserter(out_.set_aside));
     return std::move(out_);
@@ -166,8 +168,34 @@ class Surveyor {
     }
     if (choice_.levels.empty()) return;
     RefuseTwice("supply.levels");
+    RefuseLevelsBesideALog();
+    // Here already, so that a message names the option.
+    static_cast<void>(ParseLevels(choice_.levels, SetLevel().within_s, "--levels"));
     out_.settings.push_back({"supply.levels", choice_.levels, "as asked for"});
     taken_.insert("supply.levels");
+  }
+
+  void RefuseLevelsBesideALog() const {
+    if (!choice_.log.empty()) throw InputError("--levels: give it or --log, not both");
+    if (taken_.contains("supply.log")) {
+      throw InputError(out_.case_file.string() +
+                       " names a log; remove the line log = ... to use --levels");
+    }
+    if (taken_.contains("supply.steps")) {
+      throw InputError(out_.case_file.string() +
+                       " names a table of levels; remove the line steps = ... to use --levels");
+    }
+  }
+
+  // Says of a log that it was passed over for what the user gave.
+  void ExplainLogs(std::vector<Setting>& set_aside) const {
+    for (Setting& aside : set_aside) {
+      if (aside.key == "supply.log" && !choice_.levels.empty()) {
+        aside.why = "left aside because --levels was given";
+      } else {
+        aside.key.clear();
+      }
+    }
   }
 
   void RefuseTwice(const std::string& key) const {

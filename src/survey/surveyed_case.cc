@@ -108,6 +108,10 @@ Case LoadSurveyed(const FolderSurvey& survey) {
   for (const SurveyQuestion& question : survey.questions) {
     found.push_back(question.key + " = none (" + question.text + ")");
   }
+  for (const Setting& aside : survey.set_aside) {
+    if (aside.key.empty()) continue;
+    found.push_back(aside.key + " = none (" + aside.value + " in the folder is " + aside.why + ")");
+  }
   job.assumed.insert(job.assumed.begin(), found.begin(), found.end());
   return job;
 }

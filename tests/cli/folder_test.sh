@@ -69,6 +69,17 @@ expect_code 7
 grep -q '^Question: which of other.csv and psu export.csv' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
 grep -q 'OPEN: which' "$work/bench/case.ini" || fail "$name: not in the case file"
 
+name="no log"
+rm "$work/bench/case.ini" "$work/bench/other.csv" "$work/bench/psu export.csv"
+printf 'x' > "$work/bench/odd"$'\n\e'"name.txt"
+run new "$work/bench"
+expect_code 7
+grep -q 'Question: .*' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+grep -q 'OPEN: which currents were set' "$work/bench/case.ini" || fail "$name: not in the case file"
+tr '\n' ' ' < "$work/bench/case.ini" | grep -q -e '--levels AMPS' || fail "$name: no option named"
+grep -q 'rename' "$work/stdout" || fail "$name: odd name not told"
+if grep -q $'\e' "$work/stdout"; then fail "$name: an escape was printed"; fi
+
 bad() { expect_refusal "$@"; }
 bad new    "no folder"        3 'no such folder' -- "$work/none"
 bad locate "nothing in it"    3 'where are the frames' -- "$work/bench/pics" --json -

@@ -229,7 +229,6 @@ TEST(FrameUnit, IsToldByARoom) {
   };
   EXPECT_NEAR(kelvin_of(26.5, CV_32F), 299.65, 1e-9);
   EXPECT_NEAR(kelvin_of(299.5, CV_32F), 299.5, 1e-9);
-  EXPECT_NEAR(kelvin_of(77.9, CV_32F), 298.65, 1e-9);
   EXPECT_NEAR(kelvin_of(29815, CV_16U), 298.15, 1e-9);
   EXPECT_NEAR(kelvin_of(19082, CV_16U), 298.16, 0.01);
   EXPECT_NEAR(kelvin_of(2500, CV_16S), 298.15, 1e-9);
@@ -237,9 +236,15 @@ TEST(FrameUnit, IsToldByARoom) {
   EXPECT_EQ(kelvin_of(128, CV_8U), -1);  // A picture.
   EXPECT_EQ(kelvin_of(9000, CV_16U), -1);
   EXPECT_EQ(kelvin_of(700.5, CV_32F), -1);
-  ExpectError<InputError>(
-      [&] { (void)kelvin_of(2950, CV_16U); },
-      {"tenths of a kelvin (21.9", "hundredths of a degree Celsius (29.5", "give frames.unit"});
+  ExpectError<InputError>([&] { (void)kelvin_of(2950, CV_16U); },
+                          {"tenths of a kelvin (21.9",
+                           "hundredths of a degree Celsius (29.5",
+                           "write under [frames]: unit = celsius"});
+  // A room in Fahrenheit or a hot board in Celsius.
+  for (const double value : {70.0, 77.9, 120.5}) {
+    ExpectError<InputError>([&] { (void)kelvin_of(value, CV_32F); },
+                            {"degrees Celsius (", "degrees Fahrenheit (", "unit = celsius"});
+  }
   // No room is that cold: a scale of the camera's own is as likely.
   ExpectError<InputError>([&] { (void)kelvin_of(860, CV_16U); },
                           {"hundredths of a degree Celsius (8.6", "the camera's own"});

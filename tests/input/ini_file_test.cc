@@ -4,7 +4,10 @@
 
 #include <gtest/gtest.h>
 
+#include <set>
+
 #include "expect_error.h"
+#include "input/case_keys.h"
 #include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "support/temp_folder.h"
@@ -105,6 +108,11 @@ TEST(ParseNumber, TakesWholeFiniteNumbersOnly) {
   for (const char* bad : {"", "+", "+-3", "1,5", "3 V", "nan", "inf", "-inf", "1e999", "0x10"}) {
     EXPECT_FALSE(ParseNumber(bad)) << bad;
   }
+}
+
+TEST(CaseKeys, StandOnceEach) {
+  const std::vector<std::string>& keys = CaseKeys();
+  EXPECT_EQ(std::set<std::string>(keys.begin(), keys.end()).size(), keys.size());
 }
 
 }  // namespace

@@ -49,6 +49,22 @@ TEST(ParseLevels, SaysWhatIsWrong) {
   ExpectRefused(many, {"50 levels", "log"});
 }
 
+TEST(ParseLevels, TakesAmpsWithAPointAlone) {
+  const std::string form = "numbers only, in amps, with a point: 0.72";
+  for (const char* word : {"0,72", "0.72A", "720mA", ".72A"}) {
+    ExpectRefused(std::string("0 ") + word + " 0", {"here: '", word, form});
+  }
+  ExpectRefused("0,72", {"'0,72'", form});
+  ExpectRefused("0 720 mA 0", {"'mA'", form});
+  ExpectRefused("0, 0,72, 0", {form});
+  ExpectRefused("0 720 0", {"720 A: levels are amps; write 0.72"});
+  ExpectRefused("0 100.1 0", {"write 0.1001"});
+  // Commas may still stand between.
+  EXPECT_EQ(ParseLevels("0,72,0", 2, "here").size(), 3U);
+  EXPECT_EQ(ParseLevels("0,0.72", 2, "here")[1].amps_a, 0.72);
+  EXPECT_EQ(ParseLevels("0@0,100@5", 2, "here")[1].amps_a, 100);
+}
+
 TEST(LoadCase, ReadsLevelsInPlaceOfALog) {
   CaseFolder folder;
   folder.Remove("supply.log");

@@ -146,6 +146,30 @@ TEST_F(Survey, DoesNotGoAgainstTheCaseFile) {
   EXPECT_THROW((void)SurveyFolder(Folder(), choice), InputError);
 }
 
+TEST_F(Survey, LeavesALogAsideForLevels) {
+  SurveyChoice choice;
+  choice.levels = "0 0.25";
+  EXPECT_THAT(LoadSurveyed(SurveyFolder(Folder(), choice)).assumed,
+              Contains("supply.log = none (supply.csv in the folder is left aside because --levels "
+                       "was given)"));
+  const auto refused = [&](const std::string& part) {
+    try {
+      (void)SurveyFolder(Folder(), choice);
+      ADD_FAILURE() << part;
+    } catch (const InputError& error) {
+      EXPECT_THAT(error.what(), HasSubstr(part));
+    }
+  };
+  choice.levels = "0 720";
+  refused("--levels: 720 A: levels are amps; write 0.72");
+  choice.levels = "0 0.25";
+  choice.log = "supply.csv";
+  refused("--levels: give it or --log, not both");
+  choice.log.clear();
+  (void)files_.Ini();
+  refused("case.ini names a log; remove the line log = ... to use --levels");
+}
+
 TEST_F(Survey, GoesOnWithoutAPhotoOfTwo) {
   cv::imwrite((files_.folder() / "back.png").string(),
               cv::Mat(40, 60, CV_8UC3, cv::Scalar(1, 2, 3)));

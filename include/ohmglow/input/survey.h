@@ -43,7 +43,7 @@ struct FolderSurvey {
   std::filesystem::path case_file;        ///< The one that was there; empty where there is none.
   std::vector<Setting> settings;          ///< Beyond what `case_file` says.
   std::vector<SurveyQuestion> questions;  ///< Needed ones first.
-  std::vector<Setting> set_aside;         ///< Files that are no input: name and why.
+  std::vector<Setting> set_aside;  ///< Files that are no input: name and why; most have no key.
 };
 
 /// Looks at what lies in a folder and tells files apart by what is in them:
