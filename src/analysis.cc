@@ -85,7 +85,19 @@ std::string NameOfLevel(const Case& job, std::size_t level) {
   return text;
 }
 
+// Every change was noted with its time: then there is nothing to invent.
+bool NotesAllTimes(const std::vector<SetLevel>& levels) {
+  return std::all_of(
+      levels.begin() + 1, levels.end(), [](const SetLevel& level) { return level.start_s; });
+}
+
 void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& result) {
+  if (!times.found() && NotesAllTimes(job.levels)) {
+    result.supply_remarks.emplace_back(
+        "The frames hardly tell when the levels changed: the noted times stand nearly as they "
+        "are.");
+    return;
+  }
   if (!times.found()) {
     result.supply_remarks.emplace_back(
         "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
@@ -110,7 +122,7 @@ SupplyCourse TimeNotedLevels(const Case& job,
                              LocateResult& result) {
   LevelTimes times = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
   RemarkOnLevels(job, times, result);
-  const bool shown = times.found();
+  const bool shown = times.found() || NotesAllTimes(job.levels);
   return {std::move(times.log), 0, std::move(times.starts), shown};
 }
 

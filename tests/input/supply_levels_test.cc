@@ -87,7 +87,8 @@ TEST(LoadCase, ReadsATableOfSteps) {
   folder.folder().Write("steps.csv", "time_s,amps,within_s\n,0,\n6,0.5,0.3\n,0,\n");
   const Case job = LoadCase(folder.Ini());
   ASSERT_EQ(job.levels.size(), 3U);
-  EXPECT_EQ(job.levels[1].start_s, 6);
+  // 6 s into the film, of which the first frame is at 10 s.
+  EXPECT_EQ(job.levels[1].start_s, 16);
   EXPECT_EQ(job.levels[1].within_s, 0.3);
   EXPECT_FALSE(job.levels[2].start_s);
   folder.folder().Write("steps.csv", "time_s,amps,within_s\n0,0,0\n6,0.5,1\n");
