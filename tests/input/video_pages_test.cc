@@ -152,10 +152,10 @@ TEST_F(VideoPagesTest, UsesWhatIsThereOfAVideoThatWasCutOff) {
 TEST_F(VideoPagesTest, RefusesFramesOfAnotherSizeThanTheFirst) {
   constexpr int kLast = 2;
   const std::string mjpeg = "-c:v mjpeg -q:v 2 -pix_fmt yuvj420p -f mjpeg ";
+  Write(Raw8(), "gray", mjpeg, "first");
   for (const char* other : {"32:24", "128:96", "64:46"}) {
     SCOPED_TRACE(other);
     const std::string frames = "-frames:v " + std::to_string(kLast) + " ";
-    Write(Raw8(), "gray", mjpeg, "first");
     Write(Raw8(), "gray", frames + "-vf scale=" + other + " " + mjpeg, "last");
     const fs::path file = folder_.path() / "film.avi";
     const std::string at = folder_.path().string();
