@@ -29,6 +29,14 @@ FrameTimes AtRate(int count, double rate_hz) {
   return times;
 }
 
+// The first frame that is not later than the one before.
+std::optional<std::size_t> FirstNotRising(const std::vector<double>& times_s) {
+  const auto found = std::adjacent_find(
+      times_s.begin(), times_s.end(), [](double a, double b) { return !(a < b); });
+  if (found == times_s.end()) return std::nullopt;
+  return static_cast<std::size_t>(found - times_s.begin()) + 1;
+}
+
 // Stamps of the wall clock as times from the first frame on.
 std::optional<FrameTimes> FromStamps(const std::vector<double>& stamps_s) {
   FrameTimes times;
@@ -89,7 +97,10 @@ std::optional<FrameTimes> FromDates(const std::vector<double>& dates_s) {
       dates_s.back() - dates_s.front() < kShortestDateSpan_s) {
     return std::nullopt;
   }
-  return FromStamps(dates_s);
+  auto times = FromStamps(dates_s);
+  if (!times || FirstNotRising(times->time_s)) return std::nullopt;
+  times->zone_open = false;
+  return times;
 }
 
 std::optional<FrameTimes> FromFiles(const CountPages& pages) {
@@ -107,9 +118,20 @@ std::optional<FrameTimes> FromFiles(const CountPages& pages) {
   return told(FromDates(pages.FileDates()), "the files' dates, which copying may have changed");
 }
 
-}  // namespace
+void CheckRising(const FrameTimes& times, const CountPages& pages) {
+  const auto bad = FirstNotRising(times.time_s);
+  if (!bad) return;
+  const std::vector<std::string> names = pages.PageNames();
+  const auto frame = [&](std::size_t i) {
+    return i < names.size() ? Quoted(std::filesystem::path(names[i]).filename().string())
+                            : "frame " + std::to_string(i);
+  };
+  throw InputError("frames.source: the time of " + frame(*bad) + " is not later than that of " +
+                   frame(*bad - 1) +
+                   "; remove the frame that is too many, or set frames.times or frames.rate_hz");
+}
 
-FrameTimes FindFrameTimes(const IniFile& ini,
+FrameTimes TakeFrameTimes(const IniFile& ini,
                           const std::filesystem::path& folder,
                           const CountPages& pages) {
   const auto rate = ini.Find("frames.rate_hz");
@@ -146,6 +168,16 @@ FrameTimes FindFrameTimes(const IniFile& ini,
   if (auto times = FromFiles(pages)) return *std::move(times);
   FrameTimes times = AtRate(pages.count(), kDefaultRateHz);
   times.assumed = {"frames.rate_hz = " + FormatNumber(kDefaultRateHz) + " Hz"};
+  return times;
+}
+
+}  // namespace
+
+FrameTimes FindFrameTimes(const IniFile& ini,
+                          const std::filesystem::path& folder,
+                          const CountPages& pages) {
+  FrameTimes times = TakeFrameTimes(ini, folder, pages);
+  CheckRising(times, pages);
   return times;
 }
 

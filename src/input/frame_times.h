@@ -15,7 +15,9 @@ namespace ohmglow {
 /// When the frames were taken, and how that is known.
 struct FrameTimes {
   std::vector<double> time_s;        ///< One a frame, strictly rising.
-  std::optional<double> wall_s;      ///< Clock at time_s = 0, seconds since 1970, zone unknown.
+  std::optional<double> wall_s;      ///< Clock at time_s = 0, seconds since 1970, in its zone.
+  std::optional<double> zone_s;      ///< East of UTC, where it is known.
+  bool zone_open = true;             ///< False: copying may have changed the clock's times.
   std::vector<std::string> assumed;  ///< "section.key = value" of what was taken for granted.
 };
 
@@ -23,7 +25,7 @@ struct FrameTimes {
 /// frames.name_times for file names; frames.rate_hz; dates and times in file names;
 /// TIFF DateTime; dates of the files, where they rise evenly; 8 frames a second.
 /// @param folder  of the case file.
-/// @throws InputError
+/// @throws InputError  also where the times do not rise from frame to frame.
 [[nodiscard]] FrameTimes FindFrameTimes(const IniFile& ini,
                                         const std::filesystem::path& folder,
                                         const CountPages& pages);

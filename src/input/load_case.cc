@@ -220,7 +220,7 @@ class CaseReader {
     for (const std::string& note : pages->Notes()) Assume("frames.source", note);
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
-    frames_wall_s_ = times.wall_s;
+    if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, times.zone_s, times.zone_open};
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
     case_.frames = std::make_shared<ReadableTemperatures>(
@@ -280,9 +280,9 @@ class CaseReader {
   // Lays the log on the frames' clock, where both tell the time of day.
   void TieLog() {
     SupplyLog& log = *case_.supply;
-    if (!log.wall || !frames_wall_s_) return;
+    if (!log.wall || !frames_wall_) return;
     const auto tie =
-        TieByWall(log, *frames_wall_s_, case_.frame_times_s, case_.clock_offset_s.value_or(0));
+        TieByWall(log, *frames_wall_, case_.frame_times_s, case_.clock_offset_s.value_or(0));
     if (!tie) {
       return Assume("supply.log",
                     "counted from its own start, as its clock and the frames' do "
@@ -371,7 +371,7 @@ class CaseReader {
   Case case_;
   SurfaceOptions surface_;
   int shrink_ = 1;
-  std::optional<double> frames_wall_s_;  // Clock at the frames' time 0.
+  std::optional<FrameWall> frames_wall_;  // Clock at the frames' time 0.
 };
 
 }  // namespace

@@ -6,6 +6,9 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
+#include <string>
+#include <string_view>
 
 #include "loose_number.h"
 #include "ohmglow/base/error.h"
@@ -83,21 +86,53 @@ void GuessUnit(const LooseTable& table,
   guesses.push_back(table.ColumnName(c) + " is taken in " + unit);
 }
 
-bool IsOff(std::string_view cell) {
-  constexpr std::array<std::string_view, 13> kOff = {"0",
-                                                     "off",
-                                                     "aus",
-                                                     "false",
-                                                     "no",
-                                                     "disabled",
-                                                     "arret",
-                                                     "spento",
-                                                     "uit",
-                                                     "wyl",
-                                                     "vyp",
-                                                     "av",
-                                                     "n"};
-  return std::find(kOff.begin(), kOff.end(), Fold(cell)) != kOff.end();
+// Whether a cell says that the output is on; nothing where it says neither. CV and CC, how a supply
+// regulates, it does only while on.
+std::optional<bool> OutputState(std::string_view cell) {
+  constexpr auto kOff = std::to_array<std::string_view>({"off",
+                                                         "aus",
+                                                         "false",
+                                                         "no",
+                                                         "n",
+                                                         "nein",
+                                                         "disabled",
+                                                         "disable",
+                                                         "arret",
+                                                         "eteint",
+                                                         "non",
+                                                         "spento",
+                                                         "apagado",
+                                                         "desligado",
+                                                         "uit",
+                                                         "wyl",
+                                                         "vyp",
+                                                         "av",
+                                                         "standby"});
+  constexpr auto kOn = std::to_array<std::string_view>(
+      {"on",     "ein",    "an",     "true", "yes",    "y",  "ja",        "enabled",
+       "enable", "marche", "allume", "oui",  "acceso", "si", "encendido", "ligado",
+       "aan",    "wl",     "zap",    "pa",   "cv",     "cc"});
+  if (const auto number = LooseNumber(cell, '.'); number && (*number == 0 || *number == 1)) {
+    return *number == 1;
+  }
+  const std::string word = Fold(cell);
+  if (std::find(kOff.begin(), kOff.end(), word) != kOff.end()) return false;
+  if (std::find(kOn.begin(), kOn.end(), word) != kOn.end()) return true;
+  return std::nullopt;
+}
+
+// Whether the output is on in a row; an empty cell makes the row one that cannot be used.
+bool IsOn(const LooseTable& table, std::size_t row, std::size_t column, LogValues& values) {
+  const std::string_view cell = table.Cell(row, column);
+  if (cell.empty()) {
+    if (values.problem.empty()) {
+      values.problem = RowColumn(table, row, column) + ": is empty; write on or off";
+    }
+    return true;
+  }
+  if (const auto state = OutputState(cell)) return *state;
+  throw InputError(table.Where(row, column) + ": " + Quoted(cell) +
+                   " says neither that the output is on nor that it is off; write on or off");
 }
 
 void DivideWatts(const LooseTable& table,
@@ -133,7 +168,7 @@ void TakeAmps(const LooseTable& table,
   const bool is_set = choice.meanings[c].is_set;
   for (std::size_t i = 0; i < rows.size(); ++i) {
     if (rows[i].problem.empty()) rows[i].problem = amps.problems[i];
-    const bool off = is_set && choice.output && IsOff(table.Cell(i, *choice.output));
+    const bool off = is_set && choice.output && !IsOn(table, i, *choice.output, rows[i]);
     rows[i].amps_a = off ? 0 : amps.values[i];
   }
   if (is_set) {

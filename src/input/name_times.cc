@@ -184,6 +184,20 @@ bool OnlyCount(const std::vector<NameStamp>& stamps) {
   return stamps.size() > 1;
 }
 
+// A stamp that stands twice goes half way to the next; three in a row stay equal.
+std::vector<double> NudgeRepeated(const std::vector<double>& stamps_s) {
+  std::vector<double> times_s = stamps_s;
+  for (std::size_t i = 1; i < stamps_s.size(); ++i) {
+    if (stamps_s[i] != stamps_s[i - 1]) continue;
+    const double step_s = i + 1 < stamps_s.size() ? stamps_s[i + 1] - stamps_s[i]
+                          : i > 1                 ? stamps_s[i - 1] - stamps_s[i - 2]
+                                                  : 0;
+    const bool third = i > 1 && stamps_s[i - 2] == stamps_s[i];
+    if (!third) times_s[i] += step_s / 2;
+  }
+  return times_s;
+}
+
 }  // namespace
 
 std::optional<double> SecondsSince1970(
@@ -234,6 +248,9 @@ std::vector<double> SpreadStamps(const std::vector<double>& stamps_s) {
   }
   const auto repeated = std::adjacent_find(stamps_s.begin(), stamps_s.end());
   if (repeated == stamps_s.end()) return stamps_s;
+  const bool whole = std::all_of(
+      stamps_s.begin(), stamps_s.end(), [](double stamp) { return stamp == std::floor(stamp); });
+  if (!whole) return NudgeRepeated(stamps_s);
   // A stamp of whole seconds stands for the middle of its second.
   const double n = static_cast<double>(stamps_s.size());
   double sum = 0, sum_i = 0, sum_ii = 0, sum_it = 0;

@@ -30,7 +30,8 @@ namespace ohmglow {
 
 /// Times by which frames can be placed, from stamps of limited resolution: strictly
 /// rising ones as they are; repeated whole seconds by a straight line through them
-/// where one fits within a second, else spread evenly over each second.
+/// where one fits within a second, else spread evenly over each second; of finer stamps
+/// one that stands twice goes half way to the next, three alike stay so.
 /// @return  empty where the stamps run backwards or are all alike.
 [[nodiscard]] std::vector<double> SpreadStamps(const std::vector<double>& stamps_s);
 

@@ -3,6 +3,7 @@
 #include "wall_tie.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "text.h"
@@ -12,9 +13,17 @@ namespace {
 
 constexpr double kDayS = 86400;
 constexpr double kQuarterS = 900;
-// Zones lie from 12 h west to 14 h east of UTC.
-constexpr int kMostQuarters = 26 * 4;
+constexpr int kMostWest = 12 * 4;
+constexpr int kMostEast = 14 * 4;
+// Zones that are no whole hours from UTC, in quarter hours, summer times too (IANA time zone
+// database, from memory).
+constexpr std::array<int, 13> kOddZones = {-38, -14, -10, 14, 18, 22, 23, 26, 35, 38, 42, 51, 55};
 constexpr double kLeastMeeting = 0.5;
+// Two clocks set by hand, or a log that starts a moment late.
+constexpr double kClockErrorS = 5;
+// By how much the longer one may outlast the other where the zone is guessed: unrelated clocks meet
+// by chance in (this + twice the error) of each hour.
+constexpr double kMostSpareS = 40;
 
 struct Span {
   double first_s, last_s;
@@ -25,6 +34,31 @@ double Meeting(const Span& a, const Span& b) {
   const double both_s = std::min(a.last_s, b.last_s) - std::max(a.first_s, b.first_s);
   const double shorter_s = std::min(a.last_s - a.first_s, b.last_s - b.first_s);
   return shorter_s > 0 ? both_s / shorter_s : -1;
+}
+
+// Whether one lies within the other and is about as long.
+bool Encloses(const Span& a, const Span& b) {
+  const double before_s = b.first_s - a.first_s;
+  const double after_s = a.last_s - b.last_s;
+  const bool inside =
+      std::min(before_s, after_s) >= -kClockErrorS || std::max(before_s, after_s) <= kClockErrorS;
+  return inside && std::abs(before_s + after_s) <= kMostSpareS;
+}
+
+bool IsZone(int quarters) {
+  if (quarters < -kMostWest || quarters > kMostEast) return false;
+  return quarters % 4 == 0 ||
+         std::find(kOddZones.begin(), kOddZones.end(), quarters) != kOddZones.end();
+}
+
+// By how much the log's clock may be ahead of the frames'. Where neither tells its zone, one is
+// taken to be in UTC or in a zone whole hours from the other.
+bool MayDiffer(int quarters, std::optional<double> log_zone_s, std::optional<double> frame_zone_s) {
+  if (log_zone_s) return IsZone(static_cast<int>(std::lround(*log_zone_s / kQuarterS)) - quarters);
+  if (frame_zone_s) {
+    return IsZone(static_cast<int>(std::lround(*frame_zone_s / kQuarterS)) + quarters);
+  }
+  return IsZone(quarters) || IsZone(-quarters);
 }
 
 // How likely clocks are so many quarter hours apart: 0 is the likeliest.
@@ -45,24 +79,34 @@ std::string Hours(int quarters) {
 }  // namespace
 
 std::optional<WallTie> TieByWall(const SupplyLog& log,
-                                 double frames_wall_s,
+                                 const FrameWall& frames_wall,
                                  const std::vector<double>& frame_times_s,
                                  double offset_s) {
   if (!log.wall || log.time_s.empty() || frame_times_s.empty()) return std::nullopt;
-  double apart_s = log.wall->since_1970_s - frames_wall_s;
-  if (!log.wall->has_date || frames_wall_s < kDayS) {
-    // The same time of day, on whichever day brings both together without a zone.
+  const auto log_zone_s = log.wall->zone_s;
+  const bool both_told = log_zone_s && frames_wall.zone_s;
+  const double zones_s = both_told ? *log_zone_s - *frames_wall.zone_s : 0;
+  double apart_s = log.wall->since_1970_s - frames_wall.since_1970_s - zones_s;
+  if (!log.wall->has_date || frames_wall.since_1970_s < kDayS) {
+    // The same time of day, on whichever day brings both together.
     const double begins_s = apart_s + log.time_s.front() - frame_times_s.front();
     apart_s -= kDayS * std::round(begins_s / kDayS);
   }
   const Span frames{frame_times_s.front(), frame_times_s.back()};
+  const auto rows_at = [&](double shift_s) {
+    return Span{log.time_s.front() + shift_s + offset_s, log.time_s.back() + shift_s + offset_s};
+  };
+  if (Meeting(rows_at(apart_s), frames) >= kLeastMeeting) {
+    return WallTie{apart_s, static_cast<int>(std::lround(zones_s / kQuarterS))};
+  }
+  if (both_told || !frames_wall.zone_open) return std::nullopt;
   std::optional<WallTie> found;
   bool open = false;
-  for (int quarters = -kMostQuarters; quarters <= kMostQuarters; ++quarters) {
+  const int most = kMostWest + kMostEast;
+  for (int quarters = -most; quarters <= most; ++quarters) {
+    if (quarters == 0 || !MayDiffer(quarters, log_zone_s, frames_wall.zone_s)) continue;
     const double shift_s = apart_s - quarters * kQuarterS;
-    const double moved_s = shift_s + offset_s;
-    const Span rows{log.time_s.front() + moved_s, log.time_s.back() + moved_s};
-    if (Meeting(rows, frames) < kLeastMeeting) continue;
+    if (!Encloses(rows_at(shift_s), frames)) continue;
     const int better = found ? Oddness(found->zone_quarters) - Oddness(quarters) : 1;
     if (better < 0) continue;
     open = better == 0;

@@ -30,6 +30,9 @@ INSTANTIATE_TEST_SUITE_P(
     BadLogFile,
     ::testing::Values(
         BadLog{"", ": is empty; it needs a header row and data rows"},
+        BadLog{"time_s,Set current (A),Output\n0,1,off\n1,1,tripped\n",
+               ", row 3, column Output: 'tripped' says neither that the output is on nor that it "
+               "is off; write on or off"},
         BadLog{"\n\n  \n", ": is empty; it needs a header row and data rows"},
         BadLog{std::string("\x89PNG\0\0\0\1", 8),
                ": is not a text file; what is wanted here is a table in plain text"},

@@ -200,6 +200,14 @@ TEST(NameTimes, SpreadsWholeSecondsEvenly) {
   EXPECT_TRUE(SpreadStamps({5, 4}).empty());
 }
 
+// Stamps with fractions are times: one that stands twice does not move the others.
+TEST(NameTimes, NudgesAStampThatStandsTwice) {
+  using Times = std::vector<double>;
+  EXPECT_EQ(SpreadStamps({1.5, 1.75, 1.75, 2.25, 7}), (Times{1.5, 1.75, 2, 2.25, 7}));
+  EXPECT_EQ(SpreadStamps({1.5, 2, 2}), (Times{1.5, 2, 2.25}));
+  EXPECT_EQ(SpreadStamps({1.5, 2, 2, 2, 3}), (Times{1.5, 2, 2, 2, 3}));
+}
+
 TEST(FrameTimes, ComeFromFileNamesAndFromTiffPages) {
   CaseFolder folder;
   folder.Remove("frames.times");

@@ -92,6 +92,9 @@ TEST(SupplyLog, ChoosesAmongChannelsWhereTheChoiceIsPlain) {
   ExpectNear(measured.log.volts_v, {4.9, 4.8}, "volts");
   const ReadLog set = Read("time_s,Set current (A),Output\n0,1,off\n1,1,ON\n2,0.5,1\n3,0.5,0\n");
   ExpectNear(set.log.amps_a, {0, 1, 0.5, 0}, "amps");
+  const ReadLog words =
+      Read("time_s,Set current (A),Output\n0,1,0.0\n1,1,Ein\n2,0.5,1.0\n3,0.5,Arrêt\n");
+  ExpectNear(words.log.amps_a, {0, 1, 0.5, 0}, "amps");
   const LogOptions second{.columns = "time=1, volts=CH2 Voltage, amps=CH2 Current:mA"};
   const ReadLog stated = Read(
       "Time,CH1 Voltage,CH1 Current,CH2 Voltage,CH2 Current\n0,1,1,5,100\n1,1,1,5,200\n", second);

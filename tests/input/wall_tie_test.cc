@@ -5,6 +5,8 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cstdio>
+#include <random>
 
 #include "case_folder.h"
 
@@ -24,7 +26,7 @@ SupplyLog Log(double wall_s, double length_s, bool has_date = true) {
 }
 
 TEST(TieByWall, ShiftsByTheDifferenceOfTheClocks) {
-  const auto tie = TieByWall(Log(kEvening - 12, 80), kEvening, kMinute, 0);
+  const auto tie = TieByWall(Log(kEvening - 12, 80), {kEvening}, kMinute, 0);
   ASSERT_TRUE(tie);
   EXPECT_EQ(tie->shift_s, -12);
   EXPECT_EQ(tie->zone_quarters, 0);
@@ -33,30 +35,70 @@ TEST(TieByWall, ShiftsByTheDifferenceOfTheClocks) {
 // Zones in use: whole hours, India 5 h 30 min, Nepal 5 h 45 min (from memory).
 TEST(TieByWall, TakesOutZones) {
   for (const int quarters : {-48, -20, -4, 4, 8, 22, 23, 56}) {
-    const auto tie = TieByWall(Log(kEvening + 900 * quarters + 3, 80), kEvening, kMinute, 0);
+    const auto tie = TieByWall(Log(kEvening + 900 * quarters + 3, 80), {kEvening}, kMinute, 0);
     ASSERT_TRUE(tie) << quarters;
     EXPECT_EQ(tie->shift_s, 3) << quarters;
     EXPECT_EQ(tie->zone_quarters, quarters);
   }
 }
 
-// A log that ran for 40 minutes meets the frames in several quarters: none before whole hours.
-TEST(TieByWall, PrefersTheLikelierZone) {
-  const auto same = TieByWall(Log(kEvening - 1500, 2400), kEvening, kMinute, 0);
+// A log that ran for 40 minutes meets the frames in several quarters: only none counts.
+TEST(TieByWall, TakesALongLogInItsOwnZoneOnly) {
+  const auto same = TieByWall(Log(kEvening - 1500, 2400), {kEvening}, kMinute, 0);
   ASSERT_TRUE(same);
   EXPECT_EQ(same->shift_s, -1500);
-  const auto hour = TieByWall(Log(kEvening + 3600 - 600, 2400), kEvening, kMinute, 0);
-  ASSERT_TRUE(hour);
-  EXPECT_EQ(hour->shift_s, -600);
+  EXPECT_FALSE(TieByWall(Log(kEvening + 3600 - 600, 2400), {kEvening}, kMinute, 0));
+}
+
+// No two zones are 15 minutes apart, nor is UTC 1 h 45 min from any; a log that starts amid the
+// frames and ends behind them is one of another run.
+TEST(TieByWall, GuessesOnlyZonesThatAre) {
+  for (const int quarters : {1, -1, 2, 7, 57, 60}) {
+    EXPECT_FALSE(TieByWall(Log(kEvening + 900 * quarters + 3, 80), {kEvening}, kMinute, 0));
+  }
+  EXPECT_FALSE(TieByWall(Log(kEvening + 3600 + 20, 80), {kEvening}, kMinute, 0));
+  EXPECT_FALSE(TieByWall(Log(kEvening + 3600 - 45, 80), {kEvening}, kMinute, 0));
+}
+
+TEST(TieByWall, UsesTheZonesThatAreTold) {
+  SupplyLog log = Log(kEvening - 3600 - 2, 80);
+  log.wall->zone_s = 0;
+  const auto tie = TieByWall(log, {kEvening, 3600}, kMinute, 0);
+  ASSERT_TRUE(tie);
+  EXPECT_EQ(tie->shift_s, -2);
+  EXPECT_EQ(tie->zone_quarters, -4);
+  EXPECT_FALSE(TieByWall(log, {kEvening, 7200}, kMinute, 0));
+  // Dates of files may be those of a copy.
+  EXPECT_TRUE(TieByWall(log, {kEvening}, kMinute, 0));
+  EXPECT_FALSE(TieByWall(log, {kEvening, std::nullopt, false}, kMinute, 0));
+}
+
+// Logs of other runs, anywhere within half a day: their clocks tell nothing, so a tie is a false
+// one. By the zones there are and the time a log may outlast the frames 1.6 to 2.8 % tie.
+TEST(TieByWall, SeldomTiesALogOfAnotherRun) {
+  std::mt19937 random(13001);
+  std::uniform_real_distribution<double> apart_s(-kDay / 2, kDay / 2);
+  for (const double length_s : {60.0, 300.0}) {
+    for (const double longer_s : {0.0, 20.0, 35.0, 120.0, 600.0}) {
+      int ties = 0;
+      constexpr int kRuns = 20000;
+      for (int i = 0; i < kRuns; ++i) {
+        const SupplyLog log = Log(kEvening + apart_s(random), length_s + longer_s);
+        ties += TieByWall(log, {kEvening}, {0, length_s / 2, length_s}, 0) ? 1 : 0;
+      }
+      std::printf("%g s, log %g s longer: %.2f %% tie\n", length_s, longer_s, 100.0 * ties / kRuns);
+      EXPECT_LT(ties, 0.03 * kRuns) << length_s << " s, log longer by " << longer_s;
+    }
+  }
 }
 
 TEST(TieByWall, LeavesWhatMeetsNowhereOrTwice) {
-  EXPECT_FALSE(TieByWall(Log(kEvening + 200, 80), kEvening, kMinute, 0));
-  EXPECT_FALSE(TieByWall(Log(kEvening - 3 * kDay, 80), kEvening, kMinute, 0));
-  EXPECT_FALSE(TieByWall(Log(kEvening + 1800, 3 * 3600), kEvening, kMinute, 0));
+  EXPECT_FALSE(TieByWall(Log(kEvening + 200, 80), {kEvening}, kMinute, 0));
+  EXPECT_FALSE(TieByWall(Log(kEvening - 3 * kDay, 80), {kEvening}, kMinute, 0));
+  EXPECT_FALSE(TieByWall(Log(kEvening + 1800, 3 * 3600), {kEvening}, kMinute, 0));
   SupplyLog none = Log(kEvening, 80);
   none.wall.reset();
-  EXPECT_FALSE(TieByWall(none, kEvening, kMinute, 0));
+  EXPECT_FALSE(TieByWall(none, {kEvening}, kMinute, 0));
 }
 
 // Times of day alone, also when midnight lies between.
@@ -64,9 +106,9 @@ TEST(TieByWall, NeedsNoDate) {
   const double of_day = kEvening - kDay * 20785;
   ASSERT_GE(of_day, 0);
   ASSERT_LT(of_day, kDay);
-  for (const auto& tie : {TieByWall(Log(of_day - 12, 80, false), kEvening, kMinute, 0),
-                          TieByWall(Log(kEvening - 12, 80), of_day, kMinute, 0),
-                          TieByWall(Log(kDay - 12, 80, false), kDay * 20785, kMinute, 0)}) {
+  for (const auto& tie : {TieByWall(Log(of_day - 12, 80, false), {kEvening}, kMinute, 0),
+                          TieByWall(Log(kEvening - 12, 80), {of_day}, kMinute, 0),
+                          TieByWall(Log(kDay - 12, 80, false), {kDay * 20785}, kMinute, 0)}) {
     ASSERT_TRUE(tie);
     EXPECT_EQ(tie->shift_s, -12);
     EXPECT_EQ(tie->zone_quarters, 0);
@@ -75,10 +117,10 @@ TEST(TieByWall, NeedsNoDate) {
 
 // A camera's clock that is known to be wrong by 200 s, or by an hour.
 TEST(TieByWall, ReckonsWithAKnownOffset) {
-  const auto tie = TieByWall(Log(kEvening + 200, 80), kEvening, kMinute, -205);
+  const auto tie = TieByWall(Log(kEvening + 200, 80), {kEvening}, kMinute, -205);
   ASSERT_TRUE(tie);
   EXPECT_EQ(tie->shift_s, 200);
-  const auto hour = TieByWall(Log(kEvening - 3600, 80), kEvening, kMinute, 3600);
+  const auto hour = TieByWall(Log(kEvening - 3600, 80), {kEvening}, kMinute, 3600);
   ASSERT_TRUE(hour);
   EXPECT_EQ(hour->shift_s, -3600);
 }
