@@ -6,7 +6,7 @@ packages=(
   g++ cmake ninja-build pkg-config
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libtiff-dev libpng-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
-  libeigen3-dev nlohmann-json3-dev libboost-program-options-dev libxxhash-dev
+  libeigen3-dev nlohmann-json3-dev libboost-dev libboost-program-options-dev libxxhash-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
   # The module for video; without these ohmglow is built without it.
   libavformat-dev libavcodec-dev libavutil-dev libswscale-dev

@@ -151,6 +151,54 @@ Setting MakeSetting(const Scenario& scenario) {
   return set;
 }
 
+namespace {
+
+Drive OffAtFirst(const Drive& drive) {
+  Drive off = drive;
+  off.levels.clear();
+  off.ramp_s = 0;
+  return off;
+}
+
+}  // namespace
+
+LiveCamera::LiveCamera(const Setting& set)
+    : set_(set),
+      march_(set.stack, set.sources, OffAtFirst(set.drive)),
+      radiance_(set.scenario,
+                MakeSurface(set.board, set.scenario, set.sources),
+                set.reflection,
+                OffAtFirst(set.drive)),
+      optics_(set.view.size_px, set.scenario.blur_px),
+      sensor_(set.scenario, static_cast<int>(set.times_s.size())) {}
+
+void LiveCamera::Switch(double time_s, double amps) { waiting_.push_back({time_s, amps}); }
+
+void LiveCamera::AdvanceTo(double time_s) {
+  std::size_t done = 0;
+  for (; done < waiting_.size() && waiting_[done].time_s <= time_s; ++done) {
+    march_.AdvanceTo(waiting_[done].time_s);
+    march_.Switch(waiting_[done].amps);
+    radiance_.Switch(march_.time_s(), waiting_[done].amps);
+  }
+  waiting_.erase(waiting_.begin(), waiting_.begin() + static_cast<std::ptrdiff_t>(done));
+  march_.AdvanceTo(time_s);
+}
+
+const Counts& LiveCamera::Take(std::size_t n) {
+  const Scenario& s = set_.scenario;
+  const double time_s = set_.times_s[n];
+  AdvanceTo(time_s);
+  if (!sensor_.Frozen(static_cast<int>(n))) {
+    march_.Rise(s.top(), -1, rise_);
+    radiance_.Compose(rise_, time_s, scene_);
+    DrawFrame(set_, optics_, scene_, n, frame_);
+  }
+  if (s.object_k != 0) HoldObject(s, time_s, frame_);
+  sensor_.Read(static_cast<int>(n), frame_, counts_);
+  return counts_;
+}
+
 CaptureTruth MakeFrames(const Setting& set, const std::function<void(const Counts&)>& take) {
   const Scenario& s = set.scenario;
   HeatMarch march(set.stack, set.sources, set.drive);

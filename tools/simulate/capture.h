@@ -8,6 +8,7 @@
 #include "board.h"
 #include "drive.h"
 #include "limits.h"
+#include "march.h"
 #include "motion.h"
 #include "optics.h"
 #include "radiance.h"
@@ -50,6 +51,36 @@ struct CaptureTruth {
   std::vector<int> jumps, doubled;   ///< Frames with a new pattern, frames that repeat.
   std::vector<double> object_share;  ///< Of each frame; empty without an object.
   std::vector<std::vector<Point>> wire_paths_mm;
+};
+
+/// The camera over a board whose supply is commanded while it films.
+class LiveCamera {
+ public:
+  /// @param set  its drive gives the top current alone: the supply is off at first.
+  explicit LiveCamera(const Setting& set);
+
+  /// The current through the board from then on; times must not run backwards, and
+  /// what lies before the last frame takes place at that frame.
+  void Switch(double time_s, double amps);
+  /// Heat of a fault (from 0) at the top current, from the next frame on.
+  void SetFaultPower(std::size_t fault, double power_w) { march_.SetPower(fault, power_w); }
+  /// Frame n, in rising order, with all that was switched before it.
+  const Counts& Take(std::size_t n);
+
+ private:
+  struct Switched {
+    double time_s, amps;
+  };
+  void AdvanceTo(double time_s);
+
+  const Setting& set_;
+  HeatMarch march_;
+  Radiance radiance_;
+  Optics optics_;
+  Sensor sensor_;
+  std::vector<Switched> waiting_;
+  Image rise_, scene_, frame_;
+  Counts counts_;
 };
 
 /// Makes the frames one after another and hands each to `take`.

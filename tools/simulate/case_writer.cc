@@ -137,7 +137,7 @@ void WriteTimes(const Setting& set, const fs::path& file) {
 }
 
 // What the person at the bench knows, with a person's errors.
-void WriteCaseFile(const Setting& set, const fs::path& file) {
+void WriteCaseFile(const Setting& set, bool filmed, const fs::path& file) {
   const Scenario& s = set.scenario;
   Random random(s.capture_seed(), "case file");
   const double mm_per_pixel = s.mm_per_pixel * (1 + 0.01 * random.Normal());
@@ -145,13 +145,16 @@ void WriteCaseFile(const Setting& set, const fs::path& file) {
   const double film = 0.5 * (s.film_top_w_m2k + s.film_bottom_w_m2k) * (1 + 0.1 * random.Normal());
   const bool knows_film = random.Chance(0.5);
   std::ostringstream out;
-  out << std::fixed << "title = " << s.title << "\n\n[frames]\nsource = frames.tiff\n"
-      << std::setprecision(6) << "scale = " << s.scale_k << '\n'
-      << std::setprecision(2) << "zero = " << s.zero_k << '\n'
-      << std::setprecision(3) << "rate_hz = " << s.rate_hz << '\n';
-  if (s.time_table > 0) out << "times = frames.csv\n";
-  out << "\n[supply]\nlog = supply.csv\nclock_offset_s = auto\n\n[board]\nside = "
-      << (s.top() ? "top" : "bottom") << '\n'
+  out << std::fixed << "title = " << s.title << "\n\n[frames]\n"
+      << (filmed ? "source = frames.tiff\n" : "") << std::setprecision(6) << "scale = " << s.scale_k
+      << '\n'
+      << std::setprecision(2) << "zero = " << s.zero_k << '\n';
+  if (filmed) {
+    out << std::setprecision(3) << "rate_hz = " << s.rate_hz << '\n';
+    if (s.time_table > 0) out << "times = frames.csv\n";
+    out << "\n[supply]\nlog = supply.csv\nclock_offset_s = auto\n";
+  }
+  out << "\n[board]\nside = " << (s.top() ? "top" : "bottom") << '\n'
       << std::setprecision(4) << "mm_per_pixel = " << mm_per_pixel << '\n'
       << std::setprecision(2) << "thickness_mm = " << s.board_thickness_mm << '\n'
       << "sheet_conductance_w_k = auto\nheat_capacity_j_m2k = auto\nphoto = photo.png\n"
@@ -169,6 +172,18 @@ void WritePhoto(const Setting& set, const fs::path& file) {
   }
 }
 
+void MakeFolder(const fs::path& folder) {
+  std::error_code error;
+  fs::create_directories(folder, error);
+  if (error) throw OutputError(folder.string() + ": " + error.message() + "; check --out");
+}
+
+void WriteTables(const Setting& set, const fs::path& folder) {
+  WritePoints(set, folder / "points.csv");
+  WriteParts(set, folder / "parts.csv");
+  WriteContacts(set, folder / "contacts.csv");
+}
+
 // One line an item of the outermost level: long, but fit to be compared.
 std::string TruthText(const nlohmann::ordered_json& truth) {
   std::string text = "{\n";
@@ -181,16 +196,23 @@ std::string TruthText(const nlohmann::ordered_json& truth) {
 
 }  // namespace
 
+void WriteBoard(const Setting& set, const fs::path& out) {
+  const fs::path folder = out / "board";
+  MakeFolder(folder);
+  WriteCaseFile(set, false, folder / "board.ini");
+  WriteTables(set, folder);
+  WritePhoto(set, folder / "photo.png");
+  CaptureTruth unmeasured;
+  unmeasured.faults.resize(static_cast<std::size_t>(set.scenario.fault_count));
+  WriteText(out / "truth.json", TruthText(MakeTruth(set, unmeasured)));
+}
+
 void WriteCase(const Scenario& scenario, const fs::path& out) {
   const Setting set = MakeSetting(scenario);
   const fs::path folder = out / "case";
-  std::error_code error;
-  fs::create_directories(folder, error);
-  if (error) throw OutputError(folder.string() + ": " + error.message() + "; check --out");
-  WriteCaseFile(set, folder / "case.ini");
-  WritePoints(set, folder / "points.csv");
-  WriteParts(set, folder / "parts.csv");
-  WriteContacts(set, folder / "contacts.csv");
+  MakeFolder(folder);
+  WriteCaseFile(set, true, folder / "case.ini");
+  WriteTables(set, folder);
   WriteSupply(set, folder / "supply.csv");
   if (scenario.time_table > 0) WriteTimes(set, folder / "frames.csv");
   WritePhoto(set, folder / "photo.png");

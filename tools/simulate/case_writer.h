@@ -4,6 +4,7 @@
 
 #include <filesystem>
 
+#include "capture.h"
 #include "scenario.h"
 
 namespace ohmglow::simulate {
@@ -14,5 +15,10 @@ namespace ohmglow::simulate {
 /// @throws OutputError  naming the file that cannot be written.
 /// @throws DataError    if the board offers no place for a fault.
 void WriteCase(const Scenario& scenario, const std::filesystem::path& out);
+
+/// What is known before anything is filmed: the folder out/board (board.ini and what it
+/// names) and out/truth.json, without what only a film tells.
+/// @throws OutputError  as WriteCase().
+void WriteBoard(const Setting& setting, const std::filesystem::path& out);
 
 }  // namespace ohmglow::simulate

@@ -22,6 +22,12 @@ double Drive::Amps(double time_s) const {
   return 0;
 }
 
+void Drive::Switch(double time_s, double amps) {
+  constexpr double kForever = 1e18;
+  if (!levels.empty()) levels.back().end_s = std::min(levels.back().end_s, time_s);
+  levels.push_back({time_s, kForever, amps});
+}
+
 Drive MakeDrive(const Scenario& s) {
   Random random(s.capture_seed(), "drive");
   Drive drive;

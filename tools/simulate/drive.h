@@ -21,6 +21,8 @@ struct Drive {
   double top_amps = 0;
   double ramp_s = 0;  ///< That a rise takes, from the level's start on; falls are sudden.
   [[nodiscard]] double Amps(double time_s) const;
+  /// Ends the present level and begins another that lasts until further notice.
+  void Switch(double time_s, double amps);
 };
 
 [[nodiscard]] Drive MakeDrive(const Scenario& scenario);

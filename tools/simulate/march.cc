@@ -27,6 +27,8 @@ HeatMarch::HeatMarch(const BoardStack& stack, std::vector<HeatSource> sources, D
   std::sort(edges_s_.begin(), edges_s_.end());
 }
 
+void HeatMarch::Switch(double amps) { drive_.Switch(time_s_, amps); }
+
 double HeatMarch::NextEdge(double after_s) const {
   const auto next = std::upper_bound(edges_s_.begin(), edges_s_.end(), after_s + 1e-9);
   return next == edges_s_.end() ? 1e18 : *next;

@@ -18,6 +18,12 @@ class HeatMarch {
 
   /// Marches on to a time [s], later than the last.
   void AdvanceTo(double time_s);
+  /// What the supply does from the time reached on, until the next call: for a drive
+  /// that nobody knows beforehand.
+  void Switch(double amps);
+  /// Heat of a source at the top current from now on [W].
+  void SetPower(std::size_t source, double power_w) { sources_[source].power_w = power_w; }
+  [[nodiscard]] double time_s() const { return time_s_; }
   /// Rise over the air [K] of what is seen from one side, of one lane, or of
   /// all lanes together (lane -1); the grid of the board, x as seen from the top.
   void Rise(bool top, int lane, Image& rise_k) const;

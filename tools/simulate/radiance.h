@@ -22,6 +22,8 @@ class WireWarmth {
   WireWarmth(double rise_k, const Drive& drive) : rise_k_(rise_k), drive_(drive) {}
   /// Rise at a time not before the last one asked for [K].
   double AdvanceTo(double time_s);
+  /// See Drive::Switch(); the time must lie after the last one asked for.
+  void Switch(double time_s, double amps) { drive_.Switch(time_s, amps); }
 
  private:
   double rise_k_;
@@ -42,6 +44,7 @@ class Radiance {
   /// Emissivity times a rise, 0 off the board: the signal of one source alone.
   void Signal(const Image& rise_k, Image& scene_k) const;
   [[nodiscard]] const Surface& surface() const { return surface_; }
+  void Switch(double time_s, double amps) { wire_.Switch(time_s, amps); }
 
  private:
   void AddWires(double time_s, double air_k, Image& scene_k);
