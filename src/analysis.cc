@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "align/remembered_frames.h"
 #include "heat/clock.h"
 #include "heat/identifiability.h"
 #include "heat/level_times.h"
@@ -281,7 +282,8 @@ Registered Register(const Case& job,
   Registered out;
   AlignOptions align = options.align;
   align.progress = [&](double share) { report(kAligned * share); };
-  FrameSource* frames = job.frames.get();
+  internal::RememberedFrames remembered(*job.frames);
+  FrameSource* frames = &remembered;
   TonedCapture toned;
   if (frames->range()) {
     toned = ToneAndAlign(*frames, align, {});

@@ -13,6 +13,7 @@
 #include "align/scene.h"
 #include "align/screening.h"
 #include "align/smooth.h"
+#include "base/made_ahead.h"
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/error.h"
 
@@ -290,12 +291,14 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   }
   Tracker tracker(scene, internal::MedianInPlace(correlations), result.noise_k, learn);
   const auto progress = Part(options, 0.5, 1);
-  Image raw, band;
-  for (std::size_t i = 0; i < used.size(); ++i) {
+  Image raw;  // The maker's own.
+  internal::MadeAhead<Image> bands(used.size(), [&](std::size_t i, Image& band) {
     frames.Read(used[i], raw);
     preparer.BandPass(raw, band);
     band -= scene.band_pattern_k;
-    tracker.Place(band, result.frames[static_cast<std::size_t>(used[i])]);
+  });
+  for (std::size_t i = 0; i < used.size(); ++i) {
+    tracker.Place(bands.Next(), result.frames[static_cast<std::size_t>(used[i])]);
     if (progress) progress((static_cast<double>(i) + 1) / static_cast<double>(used.size()));
   }
   if (tracker.tells_poor_fits()) {

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "align/robust.h"
+#include "base/simd_clones.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -37,6 +38,7 @@ void Pad(const float* line, int n, int reach, std::vector<float>& out) {
   std::copy(line, line + n, out.begin() + reach);
 }
 
+OHMGLOW_SIMD_CLONES
 void FineOf(const Image& image, float origin, Image& out) {
   const int n = image.cols;
   out.create(image.size());
@@ -61,6 +63,7 @@ void FineOf(const Image& image, float origin, Image& out) {
 }
 
 // Sums of seven rows.
+OHMGLOW_SIMD_CLONES
 void SumRows(const Image& image, Image& out) {
   const int n = image.cols;
   out.create(image.size());
@@ -81,6 +84,7 @@ void SumRows(const Image& image, Image& out) {
 }
 
 // out[i] = x[i] + ... + x[i + 6] for i in 0 .. n - 1.
+OHMGLOW_SIMD_CLONES
 void SumSeven(const float* x, int n, std::vector<float>& twos, float* out) {
   twos.resize(static_cast<std::size_t>(n + kBox - 1));
   float* t = twos.data();
@@ -89,6 +93,7 @@ void SumSeven(const float* x, int n, std::vector<float>& twos, float* out) {
 }
 
 // Adds each value clipped to +-limit, and counts those inside.
+OHMGLOW_SIMD_CLONES
 void AddClipped(const float* v, int n, float limit, float* sum, float* inside) {
   for (int c = 0; c < n; ++c) {
     sum[c] += std::min(std::max(v[c], -limit), limit);

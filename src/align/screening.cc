@@ -11,6 +11,7 @@
 #include "align/screening_events.h"
 #include "align/screening_pixels.h"
 #include "align/screening_sums.h"
+#include "base/made_ahead.h"
 
 namespace ohmglow {
 
@@ -76,18 +77,23 @@ class UsualSteps {
   double usual_k_ = 0;
 };
 
+struct ReadFrame {
+  Image kelvin;
+  std::string problem;  // Why there are no values; else empty.
+};
+
 // The one pass over the frames.
 class Pass {
  public:
-  Pass(FrameSource& frames, Screening& result)
-      : frames_(frames), result_(result), sums_(frames.size_px(), frames.count()) {}
+  Pass(const FrameSource& frames, Screening& result)
+      : result_(result), sums_(frames.size_px(), frames.count()) {}
 
-  void Take(int n) {
-    frames_.Read(n, frame_);
-    if (std::string problem = frames_.Problem(n); !problem.empty()) {
-      Exclude(n, ExcludedFrame::Kind::kUnread, "cannot be read: " + problem, result_);
+  void Take(int n, ReadFrame& read) {
+    if (!read.problem.empty()) {
+      Exclude(n, ExcludedFrame::Kind::kUnread, "cannot be read: " + read.problem, result_);
       return;
     }
+    std::swap(frame_, read.kelvin);
     if (!before_.empty() && SamePixels(before_, frame_)) {
       Exclude(n,
               ExcludedFrame::Kind::kDoubled,
@@ -118,7 +124,6 @@ class Pass {
   [[nodiscard]] const std::vector<FrameProfile>& profiles() const { return profiles_; }
 
  private:
-  FrameSource& frames_;
   Screening& result_;
   ScreeningSums sums_;
   UsualSteps usual_;
@@ -151,8 +156,12 @@ Screening ScreenFrames(FrameSource& frames,
   const int count = frames.count();
   result.frames.resize(static_cast<std::size_t>(count));
   Pass pass(frames, result);
+  MadeAhead<ReadFrame> read(static_cast<std::size_t>(count), [&](std::size_t n, ReadFrame& frame) {
+    frames.Read(static_cast<int>(n), frame.kelvin);
+    frame.problem = frames.Problem(static_cast<int>(n));
+  });
   for (int n = 0; n < count; ++n) {
-    pass.Take(n);
+    pass.Take(n, read.Next());
     if (progress) progress((n + 1.0) / count);
   }
   ReportPixels(pass.sums(), options.dead_pixel_sigmas, result);

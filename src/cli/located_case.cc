@@ -3,6 +3,7 @@
 #include "cli/located_case.h"
 
 #include <algorithm>
+#include <future>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
@@ -68,13 +69,38 @@ std::vector<Map> Maps(const LocateResult& result) {
        "probability, at the highest current. NaN: not seen."}};
 }
 
-void AddGrowth(LocateResult& result, std::vector<ResultFile>& files) {
-  files.push_back({"growth.csv", ToGrowthCsv(result)});
+// Files of a result; pictures are encoded while the next ones are drawn, where
+// more than one thread may be used.
+class Files {
+ public:
+  void Add(const std::string& name, std::string bytes) {
+    files_.push_back({name, std::move(bytes)});
+  }
+  void AddPicture(const std::string& name, cv::Mat picture) {
+    const auto how = cv::getNumThreads() > 1 ? std::launch::async : std::launch::deferred;
+    coming_.emplace_back(files_.size(), std::async(how, [picture = std::move(picture), name] {
+                           return Encode(picture, name);
+                         }));
+    files_.push_back({name, {}});
+  }
+  [[nodiscard]] std::vector<ResultFile> Take() {
+    for (auto& [index, bytes] : coming_) files_[index].bytes = bytes.get();
+    coming_.clear();
+    return std::move(files_);
+  }
+
+ private:
+  std::vector<ResultFile> files_;
+  std::vector<std::pair<std::size_t, std::future<std::string>>> coming_;
+};
+
+void AddGrowth(LocateResult& result, Files& files) {
+  files.Add("growth.csv", ToGrowthCsv(result));
   const std::size_t count = std::min(kMostPlots, result.candidates.size());
   for (std::size_t place = 1; place <= count; ++place) {
     const std::string number = std::to_string(place);
     const std::string name = "growth-" + number + ".png";
-    files.push_back({name, Encode(DrawGrowth(result, place), name)});
+    files.AddPicture(name, DrawGrowth(result, place));
     result.pictures.push_back({"growth_" + number,
                                name,
                                "",
@@ -85,7 +111,7 @@ void AddGrowth(LocateResult& result, std::vector<ResultFile>& files) {
 }
 
 // Places that may be a fault and that no part names, enlarged.
-void AddCrops(const cv::Mat& photo, LocateResult& result, std::vector<ResultFile>& files) {
+void AddCrops(const cv::Mat& photo, LocateResult& result, Files& files) {
   for (std::size_t i = 0; i < std::min(kMostCrops, result.candidates.size()); ++i) {
     const Candidate& candidate = result.candidates[i];
     if (candidate.confidence < kFaultConfidence || !candidate.parts.empty()) continue;
@@ -93,7 +119,7 @@ void AddCrops(const cv::Mat& photo, LocateResult& result, std::vector<ResultFile
     const std::string name = "place-" + number + ".png";
     const cv::Mat crop = DrawCrop(result, i + 1, photo);
     if (crop.empty()) continue;  // Beside the photo: the overlay says so.
-    files.push_back({name, Encode(crop, name)});
+    files.AddPicture(name, crop);
     result.pictures.push_back(
         {"place_" + number, name, "", 1, "Place " + number + " and 12 mm around it."});
   }
@@ -134,29 +160,27 @@ std::string Encode(const cv::Mat& picture, const std::string& name) {
 std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
   LocateResult& result = located.result;
   const cv::Mat& photo = located.job.photo;
-  std::vector<ResultFile> files{{"motion.csv", ToMotionCsv(result.alignment)},
-                                {"overlay.png", Encode(DrawOverlay(result, photo), "overlay.png")},
-                                {"map.png", Encode(DrawMap(result), "map.png")}};
+  Files files;
+  files.Add("motion.csv", ToMotionCsv(result.alignment));
+  files.AddPicture("overlay.png", DrawOverlay(result, photo));
+  files.AddPicture("map.png", DrawMap(result));
   // Without kelvin there is no power to draw.
-  if (!result.power_w.empty()) {
-    files.push_back({"power.png", Encode(DrawPowerMap(result), "power.png")});
-  }
+  if (!result.power_w.empty()) files.AddPicture("power.png", DrawPowerMap(result));
   result.pictures.clear();
   for (const Map& map : Maps(result)) {
     result.pictures.push_back({map.key, map.key + ".tiff", map.unit, 1, map.meaning});
-    files.push_back(
-        {map.key + ".tiff",
-         MapTiff(map.values, map.meaning + " Unit: " + map.unit + ".", result.mm_per_pixel)});
+    files.Add(map.key + ".tiff",
+              MapTiff(map.values, map.meaning + " Unit: " + map.unit + ".", result.mm_per_pixel));
   }
   if (!photo.empty()) {
     const double scale = SavedScale(photo);
     result.pictures.push_back({"photo", "board_photo.png", "", scale});
-    files.push_back({"board_photo.png", Encode(SavedPhoto(photo, scale), "board_photo.png")});
+    files.AddPicture("board_photo.png", SavedPhoto(photo, scale));
   }
   AddCrops(photo, result, files);
   if (growth) AddGrowth(result, files);
-  files.push_back({"result.json", ToJson(result)});
-  return files;
+  files.Add("result.json", ToJson(result));
+  return files.Take();
 }
 
 }  // namespace ohmglow::cli

@@ -10,6 +10,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/in_parallel.h"
 #include "heat/clock_steps.h"
 #include "heat/median.h"
 
@@ -274,12 +275,12 @@ ClockOffset BlockClock::Refine(const std::vector<double>& open_s,
     if (voted(i) > 0) block.push_back(i);
   }
   Eigen::MatrixXf gains(voters.cols(), static_cast<Eigen::Index>(open_s.size()));
-  std::vector<double> likelihood;
-  for (std::size_t i = 0; i < open_s.size(); ++i) {
-    const auto column = static_cast<Eigen::Index>(i);
+  std::vector<double> likelihood(open_s.size());
+  internal::InParallel(static_cast<int>(open_s.size()), [&](int column) {
+    const auto i = static_cast<std::size_t>(column);
     gains.col(column) = BlockGains(voters, energy, usual_, sources_, log_, open_s[i]).matrix();
-    likelihood.push_back(Vote(gains.col(column).array()) + LogPrior(open_s[i]));
-  }
+    likelihood[i] = Vote(gains.col(column).array()) + LogPrior(open_s[i]);
+  });
   ClockOffset fit = SummariseClock(open_s, likelihood);
   fit.sigma_s = std::hypot(fit.sigma_s, SpreadOfGroups(open_s, gains, block));
   return fit;
@@ -326,14 +327,14 @@ ClockOffset BlockClock::FindAround(double middle_s) const {
   const double stride_s = 2 * options_.clock_step_s;
   const int half = static_cast<int>(std::lround(options_.clock_range_s / stride_s));
   std::vector<double> offsets_s;
-  std::vector<double> likelihood;
-  for (int i = -half; i <= half; ++i) {
-    const double offset_s = middle_s + i * stride_s;
+  for (int i = -half; i <= half; ++i) offsets_s.push_back(middle_s + i * stride_s);
+  std::vector<double> likelihood(offsets_s.size());
+  internal::InParallel(static_cast<int>(offsets_s.size()), [&](int n) {
+    const auto i = static_cast<std::size_t>(n);
     const Eigen::ArrayXf gains =
-        BlockGains(cornered_, whole_, smooth_, few_, log_, offset_s) - kQuietGain;
-    offsets_s.push_back(offset_s);
-    likelihood.push_back(Vote(gains.max(0.0F)) + LogPrior(offset_s));
-  }
+        BlockGains(cornered_, whole_, smooth_, few_, log_, offsets_s[i]) - kQuietGain;
+    likelihood[i] = Vote(gains.max(0.0F)) + LogPrior(offsets_s[i]);
+  });
   const auto best = std::max_element(likelihood.begin(), likelihood.end());
   const auto at = static_cast<std::size_t>(best - likelihood.begin());
   // At the end of the search the hill's top was not reached.

@@ -15,7 +15,7 @@
 #include "heat/median.h"
 #include "heat/seen_blur.h"
 #include "heat/shared_courses.h"
-#include "heat/simd_clones.h"
+#include "base/simd_clones.h"
 #include "heat/source_kinds.h"
 #include "ohmglow/base/error.h"
 

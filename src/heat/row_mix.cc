@@ -3,8 +3,9 @@
 #include "heat/row_mix.h"
 
 #include <algorithm>
+#include <opencv2/core/utility.hpp>
 
-#include "heat/simd_clones.h"
+#include "base/simd_clones.h"
 
 namespace ohmglow {
 namespace {
@@ -15,6 +16,7 @@ namespace {
 constexpr int kAtOnce = 16;
 constexpr std::ptrdiff_t kPiece = 128;
 constexpr Eigen::Index kRowsAtOnce = 4;
+constexpr double kWorkAtOnce = 1e6;  // Products; fewer are not worth another thread.
 
 // Eight values, anywhere in memory.
 using Lane = float __attribute__((vector_size(32), aligned(4), may_alias));
@@ -71,24 +73,35 @@ void MixRows(const Eigen::MatrixXf& matrix,
   for (Eigen::Index r = 0; r < matrix.rows(); ++r) {
     weights.block(r % kRowsAtOnce, r / kRowsAtOnce * num_in, 1, num_in) = matrix.row(r);
   }
-  Eigen::MatrixXf piece = Eigen::MatrixXf::Zero(kPiece, num_in);
-  Eigen::MatrixXf sums(kPiece, kRowsAtOnce);
-  for (std::ptrdiff_t at = 0; at < count; at += kPiece) {
-    const std::ptrdiff_t length = std::min(kPiece, count - at);
-    for (Eigen::Index c = 0; c < num_in; ++c) {
-      std::copy_n(in + c * in_stride + at, length, piece.col(c).data());
-    }
-    for (Eigen::Index g = 0; g < groups; ++g) {
-      MixFour(weights.data() + kRowsAtOnce * g * num_in, piece.data(), num_in, sums.data());
-      for (Eigen::Index r = 0; r < std::min(kRowsAtOnce, matrix.rows() - g * kRowsAtOnce); ++r) {
-        Eigen::Map<Eigen::VectorXf> row(out + (g * kRowsAtOnce + r) * out_stride + at, length);
-        if (add) {
-          row += sums.col(r).head(length);
-        } else {
-          row = sums.col(r).head(length);
+  const auto mix_pieces = [&](const cv::Range& pieces) {
+    Eigen::MatrixXf piece = Eigen::MatrixXf::Zero(kPiece, num_in);
+    Eigen::MatrixXf sums(kPiece, kRowsAtOnce);
+    for (int p = pieces.start; p < pieces.end; ++p) {
+      const std::ptrdiff_t at = p * kPiece;
+      const std::ptrdiff_t length = std::min(kPiece, count - at);
+      for (Eigen::Index c = 0; c < num_in; ++c) {
+        std::copy_n(in + c * in_stride + at, length, piece.col(c).data());
+      }
+      for (Eigen::Index g = 0; g < groups; ++g) {
+        MixFour(weights.data() + kRowsAtOnce * g * num_in, piece.data(), num_in, sums.data());
+        for (Eigen::Index r = 0; r < std::min(kRowsAtOnce, matrix.rows() - g * kRowsAtOnce); ++r) {
+          Eigen::Map<Eigen::VectorXf> row(out + (g * kRowsAtOnce + r) * out_stride + at, length);
+          if (add) {
+            row += sums.col(r).head(length);
+          } else {
+            row = sums.col(r).head(length);
+          }
         }
       }
     }
+  };
+  // Each value is summed by one thread, whatever their number: the same bytes.
+  const auto pieces = static_cast<int>((count + kPiece - 1) / kPiece);
+  const double work = static_cast<double>(count) * static_cast<double>(matrix.size());
+  if (work < 2 * kWorkAtOnce) {
+    mix_pieces({0, pieces});
+  } else {
+    cv::parallel_for_({0, pieces}, mix_pieces, work / kWorkAtOnce);
   }
 }
 

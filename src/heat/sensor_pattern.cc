@@ -2,10 +2,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "base/in_parallel.h"
 #include "heat/directions.h"
 #include "heat/row_mix.h"
 #include "heat/stack.h"
@@ -25,6 +27,8 @@ constexpr int kCommonCourses = 2;
 // ... unless the view moves further than this meanwhile.
 constexpr double kSteadyGroupPx = 0.15;
 constexpr int kStripRows = 4;
+// Parts of the picture that are summed up apart, on as many threads as there are.
+constexpr int kZones = 4;
 
 double Spread(const Similarity& a, const Similarity& b, cv::Size size) {
   const double turn_px =
@@ -119,25 +123,38 @@ class PatternSystem {
     const auto num = static_cast<Eigen::Index>(groups_.size());
     const Eigen::MatrixXf into_scene = scene_.transpose();
     const Eigen::MatrixXf out_of_scene = -scene_;
-    Image sum(size, 0.0F);
-    for (int first = 0; first < size.height; first += kStripRows) {
-      const cv::Range rows(first, std::min(first + kStripRows, size.height));
-      PixelRows z(num, static_cast<Eigen::Index>(rows.size()) * size.width);
-      for (Eigen::Index b = 0; b < num; ++b) {
-        fill(groups_[static_cast<std::size_t>(b)], weight_(b), rows, z.row(b).data());
+    // A zone of strips after the other, the same whatever the number of threads.
+    const int num_strips = (size.height + kStripRows - 1) / kStripRows;
+    const auto add_zone = [&](int zone, Image& sum) {
+      PixelRows z;
+      for (int strip = num_strips * zone / kZones; strip < num_strips * (zone + 1) / kZones;
+           ++strip) {
+        const int first = strip * kStripRows;
+        const cv::Range rows(first, std::min(first + kStripRows, size.height));
+        z.resize(num, static_cast<Eigen::Index>(rows.size()) * size.width);
+        for (Eigen::Index b = 0; b < num; ++b) {
+          fill(groups_[static_cast<std::size_t>(b)], weight_(b), rows, z.row(b).data());
+        }
+        const PixelRows scene = Mixed(into_scene, z);
+        MixRows(out_of_scene, scene.data(), scene.cols(), scene.cols(), true, z.data(), z.cols());
+        const unsigned char* unseen = unseen_[first];
+        for (Eigen::Index b = 0; b < num; ++b) {
+          float* own = z.row(b).data();
+          for (Eigen::Index i = 0; i < z.cols(); ++i) own[i] = unseen[i] != 0 ? 0 : own[i];
+          const std::vector<Warp>& warps = groups_[static_cast<std::size_t>(b)].warps;
+          const float each = weight_(b) / static_cast<float>(warps.size());
+          for (const Warp& warp : warps) warp.SpreadLinear(own, each, first, rows.size(), sum);
+        }
       }
-      const PixelRows scene = Mixed(into_scene, z);
-      MixRows(out_of_scene, scene.data(), scene.cols(), scene.cols(), true, z.data(), z.cols());
-      const unsigned char* unseen = unseen_[first];
-      for (Eigen::Index b = 0; b < num; ++b) {
-        float* own = z.row(b).data();
-        for (Eigen::Index i = 0; i < z.cols(); ++i) own[i] = unseen[i] != 0 ? 0 : own[i];
-        const std::vector<Warp>& warps = groups_[static_cast<std::size_t>(b)].warps;
-        const float each = weight_(b) / static_cast<float>(warps.size());
-        for (const Warp& warp : warps) warp.SpreadLinear(own, each, first, rows.size(), sum);
-      }
-    }
-    return Image(sum * (1.0 / total_frames_));
+    };
+    std::array<Image, kZones> sums;
+    internal::InParallel(kZones, [&](int zone) {
+      Image& sum = sums[static_cast<std::size_t>(zone)];
+      sum = Image(size, 0.0F);
+      add_zone(zone, sum);
+    });
+    for (std::size_t zone = 1; zone < kZones; ++zone) sums[0] += sums[zone];
+    return Image(sums[0] * (1.0 / total_frames_));
   }
 
   // Orthonormal weighted basis of the scene's course in time: slow cosines
@@ -227,11 +244,12 @@ Image RemoveSensorPattern(Stack& stack, const HeatOptions& options) {
     direction = Image(residual + (next / energy) * direction);
     energy = next;
   }
-  for (std::size_t b = 0; b < stack.bins_k.size(); ++b) {
+  internal::InParallel(stack.size(), [&](int bin) {
+    const auto b = static_cast<std::size_t>(bin);
     std::vector<Warp> warps;
     for (const Similarity& pose : stack.poses[b]) warps.emplace_back(pose.Matrix(size), size);
     AddMean(pattern, warps, -1, {0, size.height}, stack.bins_k[b].ptr<float>());
-  }
+  });
   return pattern;
 }
 

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <cstdlib>
 
-#include "heat/simd_clones.h"
+#include "base/simd_clones.h"
 
 namespace ohmglow {
 namespace {

@@ -9,8 +9,9 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 
+#include "base/made_ahead.h"
+#include "base/simd_clones.h"
 #include "heat/median.h"
-#include "heat/simd_clones.h"
 #include "heat/warp.h"
 #include "ohmglow/base/error.h"
 
@@ -138,6 +139,11 @@ class PixelFiller {
   Mask good_;
 };
 
+struct FilledFrame {
+  Image kelvin;
+  Mask unreadable;  // As PixelFiller::Fill() gives it.
+};
+
 // Adds a frame in the view of the reference frame.
 void AddInReference(const Image& frame, const FrameState& state, Image& sum) {
   if (!state.projective_from_reference) {
@@ -197,9 +203,16 @@ Stack BuildStack(FrameSource& frames,
   Stack stack;
   Image hits(size, 0.0F);
   Image lost(size, 0.0F);
-  Image frame;
-  frames.Read(groups.front().front(), frame);
-  const PixelFiller filler(alignment.good_pixels, frame);
+  Image first;
+  frames.Read(groups.front().front(), first);
+  const PixelFiller filler(alignment.good_pixels, first);
+  std::vector<int> order;
+  for (const std::vector<int>& group : groups)
+    order.insert(order.end(), group.begin(), group.end());
+  internal::MadeAhead<FilledFrame> filled(order.size(), [&](std::size_t i, FilledFrame& frame) {
+    frames.Read(order[i], frame.kelvin);
+    frame.unreadable = filler.Fill(frame.kelvin);
+  });
   double num_used = 0;
   for (const std::vector<int>& group : groups) {
     Image sum(size, 0.0F);
@@ -209,10 +222,9 @@ Stack BuildStack(FrameSource& frames,
     for (std::size_t i = 0; i < group.size(); ++i) {
       const auto index = static_cast<std::size_t>(group[i]);
       const Similarity& pose = alignment.frames[index].frame_from_reference;
-      frames.Read(group[i], frame);
-      const Mask unreadable = filler.Fill(frame);
-      if (!unreadable.empty()) CountLost(unreadable, pose, lost);
-      AddInReference(frame, alignment.frames[index], sum);
+      const FilledFrame& frame = filled.Next();
+      if (!frame.unreadable.empty()) CountLost(frame.unreadable, pose, lost);
+      AddInReference(frame.kelvin, alignment.frames[index], sum);
       times.push_back(frame_times_s.at(index));
       if (i % stride == stride / 2) poses.push_back(pose);
     }

@@ -5,13 +5,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <opencv2/core/utility.hpp>
 
-#include "heat/simd_clones.h"
+#include "base/simd_clones.h"
 
 namespace ohmglow {
 namespace {
 
 constexpr float kKeys = -0.75F;
+constexpr double kPixelsAtOnce = 16384;  // Fewer are not worth another thread.
 
 // Shares of two neighbours, linear along a run.
 struct Shares {
@@ -66,27 +68,36 @@ void LinearRun(const float* __restrict r0,
   }
 }
 
-// Spreads a run over one source row; `upper`: the one above.
+// Spreads a run of two or more over two source rows: what each source column
+// gets from the target left of it and from the one at it, in one pass. The first
+// and the last column of the `count + 1` get from one alone.
 OHMGLOW_SIMD_CLONES
 void SpreadRun(const float* __restrict onto,
                Shares shares,
-               bool upper,
                float factor,
                int count,
-               float* __restrict row) {
-  const float sign = upper ? -factor : factor;
-  const float first = upper ? factor : 0;
-  for (int i = 0; i < count; ++i) {
+               float* __restrict upper,
+               float* __restrict lower) {
+  for (int i = 1; i < count; ++i) {
     const auto at = static_cast<float>(i);
-    const float value = onto[i] * (first + sign * (shares.y + at * shares.step_y));
-    row[i] += value * (1 - (shares.x + at * shares.step_x));
+    const float t = shares.x + at * shares.step_x;
+    const float v = shares.y + at * shares.step_y;
+    const float here = factor * onto[i] * (1 - t);
+    const float left = factor * onto[i - 1] * (t - shares.step_x);
+    const float below = here * v + left * (v - shares.step_y);
+    upper[i] += here + left - below;
+    lower[i] += below;
   }
-  float* __restrict next = row + 1;
-  for (int i = 0; i < count; ++i) {
-    const auto at = static_cast<float>(i);
-    const float value = onto[i] * (first + sign * (shares.y + at * shares.step_y));
-    next[i] += value * (shares.x + at * shares.step_x);
-  }
+}
+
+// Spreads one target pixel over the 2 x 2 source pixels around it.
+void SpreadOne(float value, Shares shares, float& a, float& b, float& c, float& d) {
+  const float lower = value * shares.y;
+  const float upper = value - lower;
+  a += upper * (1 - shares.x);
+  b += upper * shares.x;
+  c += lower * (1 - shares.x);
+  d += lower * shares.x;
 }
 
 // Target pixels of a row whose source pixels follow one another.
@@ -153,7 +164,7 @@ Warp::Warp(const cv::Matx23d& from_onto, cv::Size size_px) : map_(from_onto), si
 
 void Warp::AddCubic(const Image& from, Image& onto) const {
   const auto column = [&](int x) { return std::clamp(x, 0, size_px_.width - 1); };
-  for (int y = 0; y < size_px_.height; ++y) {
+  const auto add_row = [&](int y) {
     ForEachRun(map_, size_px_, y, [&](const Run& run) {
       std::array<const float*, 4> rows{};
       for (int j = 0; j < 4; ++j) {
@@ -183,7 +194,13 @@ void Warp::AddCubic(const Image& from, Image& onto) const {
       };
       Split(run, size_px_.width, 1, 2, inner, rim);
     });
-  }
+  };
+  cv::parallel_for_(
+      {0, size_px_.height},
+      [&](const cv::Range& rows) {
+        for (int y = rows.start; y < rows.end; ++y) add_row(y);
+      },
+      static_cast<double>(size_px_.area()) / kPixelsAtOnce);
 }
 
 void Warp::AddLinear(
@@ -216,19 +233,31 @@ void Warp::SpreadLinear(
   for (int y = first_row; y < first_row + num_rows; ++y, onto += size_px_.width) {
     ForEachRun(map_, size_px_, y, [&](const Run& run) {
       const float* values = onto + run.begin;
-      for (const bool upper : {true, false}) {
-        float* row = from[std::clamp(run.from_y + (upper ? 0 : 1), 0, size_px_.height - 1)];
-        const auto inner = [&](int i, int count) {
-          SpreadRun(values + i, run.At(i), upper, factor, count, row + run.from_x + i);
-        };
-        const auto rim = [&](int i) {
-          std::array<float, 2> pair = {0, 0};
-          SpreadRun(values + i, run.At(i), upper, factor, 1, pair.data());
-          row[column(run.from_x + i)] += pair[0];
-          row[column(run.from_x + i + 1)] += pair[1];
-        };
-        Split(run, size_px_.width, 0, 1, inner, rim);
-      }
+      float* upper = from[std::clamp(run.from_y, 0, size_px_.height - 1)];
+      float* lower = from[std::clamp(run.from_y + 1, 0, size_px_.height - 1)];
+      const auto rim = [&](int i) {
+        const int left = column(run.from_x + i);
+        const int right = column(run.from_x + i + 1);
+        SpreadOne(
+            factor * values[i], run.At(i), upper[left], upper[right], lower[left], lower[right]);
+      };
+      const auto inner = [&](int i, int count) {
+        if (upper == lower || count < 2) {
+          for (int k = i; k < i + count; ++k) rim(k);
+          return;
+        }
+        const int first = run.from_x + i;
+        SpreadRun(values + i, run.At(i), factor, count, upper + first, lower + first);
+        // What the ends get from one side alone.
+        float none = 0;
+        const Shares begin = run.At(i);
+        const Shares end = run.At(i + count - 1);
+        float* last_upper = upper + first + count;
+        float* last_lower = lower + first + count;
+        SpreadOne(factor * values[i], begin, upper[first], none, lower[first], none);
+        SpreadOne(factor * values[i + count - 1], end, none, *last_upper, none, *last_lower);
+      };
+      Split(run, size_px_.width, 0, 1, inner, rim);
     });
   }
 }

@@ -8,6 +8,7 @@
 #include <map>
 #include <vector>
 
+#include "base/in_parallel.h"
 #include "heat/clock_blocks.h"
 #include "heat/clock_steps.h"
 #include "ohmglow/base/error.h"
@@ -27,6 +28,7 @@ constexpr double kClearly = 6;
 // less than this part of a bin: twice what models of a source leave of one.
 constexpr double kSameS = 0.4;
 constexpr double kSameOfBin = 0.2;
+constexpr double kImpossible = -1e300;
 
 // Where the hottest was cut out, what is left is its late halo.
 bool AnyOverrun(const Mask& out_of_range) {
@@ -87,26 +89,30 @@ std::optional<double> BetterClock(const Response& response,
       (filmed.last_s - filmed.first_s) / static_cast<double>(response.courses.rows());
   const double same_s = std::max(kSameS, kSameOfBin * bin_s);
   const Hearing hearing(response, places, courses);
-  double now = -1e300;
-  double best = -1e300;
-  double best_s = offset_s;
   const int half = static_cast<int>(range_s / kStepS);
-  for (int i = -half; i <= half; ++i) {
-    const double trial_s = i * kStepS;
-    double log_prob =
-        ClockLogPrior(trial_s) + StepsLogPrior(log, filmed.first_s, filmed.last_s, trial_s);
+  const auto trial_s = [&](int n) { return (n - half) * kStepS; };
+  std::vector<double> log_prob(static_cast<std::size_t>(2 * half + 1), kImpossible);
+  internal::InParallel(2 * half + 1, [&](int n) {
     try {
-      log_prob += hearing.LogProb(Drive(log, trial_s, filmed));
+      log_prob[static_cast<std::size_t>(n)] =
+          hearing.LogProb(Drive(log, trial_s(n), filmed)) + ClockLogPrior(trial_s(n)) +
+          StepsLogPrior(log, filmed.first_s, filmed.last_s, trial_s(n));
     } catch (const DataError&) {
-      continue;  // No step would lie in the film.
+      return;  // No step would lie in the film.
     }
-    if (std::abs(trial_s - offset_s) < same_s) now = std::max(now, log_prob);
-    if (log_prob > best) {
-      best = log_prob;
-      best_s = trial_s;
+  });
+  double now = kImpossible;
+  double best = kImpossible;
+  double best_s = offset_s;
+  for (int n = 0; n <= 2 * half; ++n) {
+    const double log_here = log_prob[static_cast<std::size_t>(n)];
+    if (std::abs(trial_s(n) - offset_s) < same_s) now = std::max(now, log_here);
+    if (log_here > best) {
+      best = log_here;
+      best_s = trial_s(n);
     }
   }
-  if (!(now > -1e299) || std::abs(best_s - offset_s) < same_s || best < now + kClearly)
+  if (!(now > kImpossible) || std::abs(best_s - offset_s) < same_s || best < now + kClearly)
     return std::nullopt;
   return best_s;
 }

@@ -7,6 +7,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/in_parallel.h"
+
 namespace ohmglow {
 namespace {
 
@@ -168,33 +170,38 @@ std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
                                                 double blur_m) const {
   const Eigen::RowVectorXd weight = rings.num_pixels.transpose();
   const double whole = (rings.mean.array().square().rowwise() * weight.array()).sum();
-  std::vector<Trial> trials;
+  std::vector<Eigen::MatrixXd> transforms;
   for (const double source_mm : kSourceMm) {
-    const Eigen::MatrixXd to_rings = RingTransform(rings, source_mm, blur_m);
-    for (std::size_t i = 0; i < kernels.size(); ++i) {
-      const Eigen::MatrixXd thin = kernels[i].thin * to_rings;
-      const Eigen::MatrixXd through = kernels[i].through * to_rings;
-      const Eigen::MatrixXd bare = kernels[i].bare * to_rings;
-      const auto attempt = [&](const Eigen::MatrixXd& rise, double near_share, bool is_bare) {
-        const auto weighted = rise.array().rowwise() * weight.array();
-        const double strength = (weighted * rise.array()).sum();
-        const double match = (weighted * rings.mean.array()).sum();
-        if (match <= 0 || strength <= 0) return;
-        trials.push_back({match / strength,
-                          whole - match * match / strength,
-                          near_share,
-                          is_bare,
-                          i,
-                          source_mm});
-      };
-      attempt(thin, 0, false);
-      for (const double share : kNearShares) {
-        attempt(thin + share * through, share, false);
-        attempt(thin + share * bare, share, true);
-      }
-      attempt(thin + kernels[i].far * to_rings, kFarShare, false);
-    }
+    transforms.push_back(RingTransform(rings, source_mm, blur_m));
   }
+  // By source and kernel, each on whatever thread is free.
+  std::vector<std::vector<Trial>> tried(transforms.size() * kernels.size());
+  internal::InParallel(static_cast<int>(tried.size()), [&](int n) {
+    const auto one = static_cast<std::size_t>(n);
+    const std::size_t i = one % kernels.size();
+    const Eigen::MatrixXd& to_rings = transforms[one / kernels.size()];
+    const double source_mm = kSourceMm[one / kernels.size()];
+    const Eigen::MatrixXd thin = kernels[i].thin * to_rings;
+    const Eigen::MatrixXd through = kernels[i].through * to_rings;
+    const Eigen::MatrixXd bare = kernels[i].bare * to_rings;
+    const auto attempt = [&](const Eigen::MatrixXd& rise, double near_share, bool is_bare) {
+      const auto weighted = rise.array().rowwise() * weight.array();
+      const double strength = (weighted * rise.array()).sum();
+      const double match = (weighted * rings.mean.array()).sum();
+      if (match <= 0 || strength <= 0) return;
+      tried[one].push_back(
+          {match / strength, whole - match * match / strength, near_share, is_bare, i, source_mm});
+    };
+    attempt(thin, 0, false);
+    for (const double share : kNearShares) {
+      attempt(thin + share * through, share, false);
+      attempt(thin + share * bare, share, true);
+    }
+    attempt(thin + kernels[i].far * to_rings, kFarShare, false);
+  });
+  std::vector<Trial> trials;
+  for (const std::vector<Trial>& some : tried)
+    trials.insert(trials.end(), some.begin(), some.end());
   return trials;
 }
 
@@ -307,10 +314,12 @@ std::optional<PlateFit> SpotModel::FitPlate(const Eigen::MatrixXf& modes,
   const Rings rings = MeasureRings(modes, seen, center_px, view);
   if (rings.radius_m.size() < 3 || fit.power_w <= 0) return std::nullopt;
   const Responses& responses = view.junction ? junction_ : ohmic_;
-  std::vector<Kernel> kernels;
-  for (const PlateTrial& board : PlateTrials(prior_)) {
-    kernels.push_back(responses.MakeKernel(board, fit.part_lag_s, k_rad_m_));
-  }
+  const std::vector<PlateTrial> boards = PlateTrials(prior_);
+  std::vector<Kernel> kernels(boards.size());
+  internal::InParallel(static_cast<int>(boards.size()), [&](int n) {
+    const auto i = static_cast<std::size_t>(n);
+    kernels[i] = responses.MakeKernel(boards[i], fit.part_lag_s, k_rad_m_);
+  });
   const std::vector<Trial> trials =
       TryAll(rings, kernels, prior_.blur_px * view.mm_per_pixel * 1e-3);
   if (trials.empty()) return std::nullopt;
