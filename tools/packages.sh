@@ -7,6 +7,7 @@ packages=(
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libtiff-dev libpng-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
   libeigen3-dev nlohmann-json3-dev libboost-dev libboost-program-options-dev libxxhash-dev
+  libcpp-httplib-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
   # The module for video; without these ohmglow is built without it.
   libavformat-dev libavcodec-dev libavutil-dev libswscale-dev
@@ -24,6 +25,8 @@ packages=(
   dpkg-dev file
   # Tests alone: videos, written by another program than ours reads them with.
   ffmpeg
+  # Tests alone: the desk asked from outside.
+  curl
   # Tests alone: batches that share out a shelf.
   parallel
 )

@@ -9,6 +9,7 @@
 #include "cli/check_command.h"
 #include "cli/compare_command.h"
 #include "cli/convert_command.h"
+#include "cli/desk_command.h"
 #include "cli/help.h"
 #include "cli/help_command.h"
 #include "cli/locate_command.h"
@@ -38,6 +39,7 @@ std::span<const Command> Commands() {
                                              BatchCommand(),
                                              CompareCommand(),
                                              SheetCommand(),
+                                             DeskCommand(),
                                              AlignCommand(),
                                              HelpCommand()};
   return commands;

@@ -1,0 +1,205 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "desk/desk.h"
+
+#include <algorithm>
+#include <opencv2/imgproc.hpp>
+#include <utility>
+
+#include "desk/assets.h"
+#include "desk/inside.h"
+#include "desk/replies.h"
+#include "input/jpeg_codec.h"
+#include "ohmglow/base/error.h"
+
+namespace ohmglow::desk {
+namespace {
+
+namespace fs = std::filesystem;
+using Json = nlohmann::json;
+
+constexpr int kMostShelfDepth = 3;
+constexpr std::size_t kMostCases = 2000;
+constexpr int kJpegQuality = 85;
+// What a browser shows without trouble.
+constexpr int kMostPhotoPx = 4096;
+
+void AddCases(const fs::path& folder, int depth, std::vector<fs::path>& cases) {
+  std::error_code code;
+  std::vector<fs::path> folders;
+  for (const auto& entry : fs::directory_iterator(folder, code)) {
+    if (!entry.is_symlink(code) && entry.is_directory(code)) folders.push_back(entry.path());
+  }
+  std::sort(folders.begin(), folders.end());
+  for (const fs::path& below : folders) {
+    if (cases.size() >= kMostCases) return;
+    if (fs::is_regular_file(below / "case.ini", code)) {
+      cases.push_back(below);
+    } else if (depth > 1) {
+      AddCases(below, depth - 1, cases);
+    }
+  }
+}
+
+// A folder that holds a case itself is that case, whatever lies in it.
+std::vector<fs::path> FindShelf(const fs::path& place) {
+  std::error_code code;
+  if (!fs::is_directory(place, code) || fs::exists(place / "case.ini", code)) return {};
+  std::vector<fs::path> cases;
+  AddCases(place, kMostShelfDepth, cases);
+  return cases;
+}
+
+const char* NameOf(Run::State state) {
+  switch (state) {
+    case Run::State::kIdle:
+      return "idle";
+    case Run::State::kRunning:
+      return "running";
+    case Run::State::kDone:
+      return "done";
+    case Run::State::kFailed:
+      return "failed";
+    case Run::State::kStopped:
+      return "stopped";
+  }
+  return "idle";
+}
+
+Json SizeOf(const cv::Size& size) { return {{"width", size.width}, {"height", size.height}}; }
+
+Json Described(const Capture& capture) {
+  const Case& job = capture.job;
+  Json json{{"title", job.title},
+            {"frames", SizeOf(job.frames->size_px())},
+            {"count", job.frames->count()},
+            {"mm_per_pixel", job.mm_per_pixel},
+            {"side", job.side == BoardSide::kTop ? "top" : "bottom"},
+            {"landmarks", job.landmarks.size()},
+            {"parts", job.parts.size()},
+            {"kelvin", job.frames->values() == FrameValues::kKelvin},
+            {"supply", job.supply.has_value() || job.levels.size() >= 2}};
+  if (!job.photo.empty()) json["photo"] = SizeOf(job.photo.size());
+  Json files = Json::array();
+  for (const NamedFiles& named : capture.files) {
+    files.push_back({{"key", named.key}, {"name", named.name}});
+  }
+  json["files"] = std::move(files);
+  return json;
+}
+
+}  // namespace
+
+Desk::Desk(DeskOptions options) : options_(std::move(options)) {
+  const fs::path& place = options_.place;
+  std::error_code code;
+  if (!fs::exists(place, code)) {
+    throw InputError(place.string() + ": there is no such file or folder; give a case or a folder");
+  }
+  place_.at = place;
+  root_ = fs::is_directory(place, code) ? place : fs::absolute(place).parent_path();
+  place_.root = root_;
+  shelf_ = FindShelf(place);
+  if (!shelf_.empty()) place_.at.clear();
+}
+
+const std::vector<Desk::Route>& Desk::Routes() {
+  static const std::vector<Route> routes{{"GET", "api/state", &Desk::TellState},
+                                         {"POST", "api/choose", &Desk::ChooseCase},
+                                         {"GET", "api/photo", &Desk::SendPhoto},
+                                         {"POST", "api/end", &Desk::End},
+                                         {"POST", "api/run", &Desk::StartRun},
+                                         {"POST", "api/stop", &Desk::StopRun},
+                                         {"GET", "api/result", &Desk::SendResult},
+                                         {"GET", "api/map", &Desk::SendMap},
+                                         {"GET", "api/parts", &Desk::SendParts},
+                                         {"GET", "api/curve", &Desk::SendCurve},
+                                         {"GET", "api/colours", &Desk::SendColours},
+                                         {"POST", "api/keep", &Desk::KeepResult}};
+  return routes;
+}
+
+Reply Desk::Answer(const Ask& ask) {
+  for (const Route& route : Routes()) {
+    if (ask.method == route.method && ask.path == route.path) return (this->*route.handler)(ask);
+  }
+  const Asset* const asset =
+      ask.method == "GET" ? FindAsset(ask.path.empty() ? "index.html" : ask.path) : nullptr;
+  if (asset == nullptr) return JsonReply({{"error", "there is nothing of that name"}}, 404);
+  return {200, std::string(asset->type), std::string(asset->bytes), {}};
+}
+
+std::shared_ptr<const Capture> Desk::Opened() {
+  const std::lock_guard lock(mutex_);
+  if (place_.at.empty()) throw OptionError("choose a case first");
+  if (capture_ && StampOf(capture_->files) == stamp_) return capture_;
+  capture_ = std::make_shared<const Capture>(OpenCapture(place_, options_.choice));
+  stamp_ = StampOf(capture_->files);
+  return capture_;
+}
+
+Reply Desk::TellState(const Ask& /*ask*/) {
+  const Run::Standing standing = run_.standing();
+  Json json{{"run",
+             {{"state", NameOf(standing.state)},
+              {"share", standing.share},
+              {"error", standing.error},
+              {"number", standing.number}}}};
+  fs::path at;
+  {
+    const std::lock_guard lock(mutex_);
+    at = place_.at;
+  }
+  Json shelf = Json::array();
+  for (std::size_t i = 0; i < shelf_.size(); ++i) {
+    shelf.push_back({{"name", shelf_[i].lexically_relative(root_).generic_string()},
+                     {"open", shelf_[i] == at}});
+  }
+  json["shelf"] = std::move(shelf);
+  if (at.empty()) return JsonReply(json);
+  // A case that cannot be read is no fault of the request: the page shows why.
+  try {
+    json["case"] = Described(*Opened());
+    const std::lock_guard lock(mutex_);
+    json["stamp"] = std::hash<std::string>{}(stamp_);
+  } catch (const Error& error) {
+    json["problem"] = error.what();
+  }
+  return JsonReply(json);
+}
+
+Reply Desk::ChooseCase(const Ask& ask) {
+  const auto number = Json::parse(ask.body).at("number").get<std::size_t>();
+  if (number >= shelf_.size()) throw OptionError("there is no such case on the shelf");
+  if (run_.standing().state == Run::State::kRunning) {
+    return JsonReply({{"error", "stop the computation first"}}, 409);
+  }
+  const std::lock_guard lock(mutex_);
+  if (!IsInside(root_, shelf_[number])) throw OptionError("the case has gone from the folder");
+  place_.at = shelf_[number] / "case.ini";
+  capture_.reset();
+  run_.Clear();
+  return JsonReply(Json::object());
+}
+
+Reply Desk::SendPhoto(const Ask& /*ask*/) {
+  const std::shared_ptr<const Capture> capture = Opened();
+  if (capture->job.photo.empty()) throw OptionError("the case has no photo");
+  const std::lock_guard lock(mutex_);
+  if (photo_jpeg_.empty() || photo_stamp_ != stamp_) {
+    cv::Mat photo = capture->job.photo;
+    const double scale = static_cast<double>(kMostPhotoPx) / std::max(photo.cols, photo.rows);
+    if (scale < 1) cv::resize(photo, photo, {}, scale, scale, cv::INTER_AREA);
+    photo_jpeg_ = EncodeJpeg(photo, kJpegQuality);
+    photo_stamp_ = stamp_;
+  }
+  return {200, "image/jpeg", photo_jpeg_, {}};
+}
+
+Reply Desk::End(const Ask& /*ask*/) {
+  run_.Stop();
+  options_.end();
+  return JsonReply({{"ended", true}});
+}
+
+}  // namespace ohmglow::desk

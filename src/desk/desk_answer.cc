@@ -1,0 +1,157 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "desk/desk.h"
+#include "desk/inside.h"
+#include "desk/replies.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/picture/report.h"
+#include "picture/color_scale.h"
+
+namespace ohmglow::desk {
+namespace {
+
+using Json = nlohmann::json;
+
+constexpr const char* kResultFolder = "result";
+
+Json RowsOf(const cv::Matx33d& matrix) {
+  return std::vector<double>(std::begin(matrix.val), std::end(matrix.val));
+}
+
+// As result.json has it, and what the page draws with: maps, whole and with the lens.
+Json WithMaps(const LocateResult& result) {
+  Json json = Json::parse(ToJson(result));
+  Json maps = Json::object();
+  if (result.maps.photo_from_frame) {
+    maps["photo_from_frame"] = RowsOf(result.maps.photo_from_frame->matrix);
+  }
+  if (result.maps.photo_lens) {
+    const RadialLens& lens = *result.maps.photo_lens;
+    maps["photo_lens"] = {{"x", lens.center_px.x},
+                          {"y", lens.center_px.y},
+                          {"radius", lens.radius_px},
+                          {"k1", lens.k1},
+                          {"k2", lens.k2}};
+  }
+  if (result.maps.board_from_frame) {
+    maps["board_from_frame"] = RowsOf(result.maps.board_from_frame->matrix);
+  }
+  json["maps"] = std::move(maps);
+  return json;
+}
+
+const Image& MapOf(const LocateResult& result, const std::string& name) {
+  if (name == "rest") return result.reference_k;
+  if (name == "rise") return result.response_k;
+  if (name == "power") return result.power_w;
+  if (name == "limit") return result.limit_w;
+  throw OptionError("there is no such picture");
+}
+
+Json CornersOf(const Part& part, const PlaneMap& frame_from_board) {
+  Json corners = Json::array();
+  for (const auto& [x, y] : std::array<std::pair<double, double>, 4>{
+           {{-0.5, -0.5}, {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}}) {
+    const Point at =
+        frame_from_board.Apply(part.center_mm + Point(x * part.width_mm, y * part.height_mm));
+    corners.push_back({at.x, at.y});
+  }
+  return corners;
+}
+
+}  // namespace
+
+std::shared_ptr<const Found> Desk::NeedFound() const {
+  auto found = run_.found();
+  if (!found) throw OptionError("nothing is computed yet");
+  return found;
+}
+
+Reply Desk::StartRun(const Ask& /*ask*/) {
+  Place place;
+  {
+    const std::lock_guard lock(mutex_);
+    place = place_;
+  }
+  if (place.at.empty()) throw OptionError("choose a case first");
+  const bool started =
+      run_.Start([place, choice = options_.choice] { return OpenCapture(place, choice).job; },
+                 options_.locate);
+  return JsonReply({{"started", started}}, started ? 200 : 409);
+}
+
+Reply Desk::StopRun(const Ask& /*ask*/) {
+  run_.Stop();
+  return JsonReply(Json::object());
+}
+
+Reply Desk::SendResult(const Ask& /*ask*/) { return JsonReply(WithMaps(NeedFound()->result())); }
+
+Reply Desk::SendMap(const Ask& ask) {
+  const auto name = ask.query.find("of");
+  return PixelReply(MapOf(NeedFound()->result(), name == ask.query.end() ? "" : name->second));
+}
+
+Reply Desk::SendParts(const Ask& /*ask*/) {
+  const auto found = NeedFound();
+  Json parts = Json::array();
+  if (const auto& map = found->result().maps.board_from_frame) {
+    const PlaneMap frame_from_board = map->Inverse();
+    for (const Part& part : found->job().parts) {
+      if (part.side != found->job().side) continue;
+      parts.push_back({{"ref", part.ref}, {"corners", CornersOf(part, frame_from_board)}});
+    }
+  }
+  return JsonReply(parts);
+}
+
+Reply Desk::SendCurve(const Ask& ask) {
+  const auto found = NeedFound();
+  const auto curve = found->CurveAt(PointOf(ask));
+  if (!curve) return JsonReply({{"seen", false}});
+  Json points = Json::array();
+  for (const GrowthPoint& point : curve->points) {
+    points.push_back({point.time_s,
+                      point.amps_a,
+                      point.rise_k,
+                      point.fit_k.value_or(std::nan("")),
+                      point.fit_sigma_k.value_or(std::nan(""))});
+  }
+  return JsonReply({{"seen", true},
+                    {"exponent", curve->exponent},
+                    {"exponent_sigma", curve->exponent_sigma},
+                    {"snr", curve->snr},
+                    {"points", std::move(points)}});
+}
+
+// The scale of the program's own pictures: the warm side, in even steps along its bar.
+Reply Desk::SendColours(const Ask& /*ask*/) {
+  constexpr int kSteps = 256;
+  const internal::ColorScale scale(0, 1);
+  Json table = Json::array();
+  for (int i = 0; i < kSteps; ++i) {
+    const internal::Color color = scale.At(scale.ValueAt(i / (kSteps - 1.0)));
+    for (const double part : {color.red, color.green, color.blue}) {
+      table.push_back(std::lround(255 * part));
+    }
+  }
+  return JsonReply(table);
+}
+
+Reply Desk::KeepResult(const Ask& /*ask*/) {
+  const auto found = NeedFound();
+  std::filesystem::path folder;
+  {
+    const std::lock_guard lock(mutex_);
+    folder = place_.Folder() / kResultFolder;
+  }
+  if (!IsInside(root_, folder)) throw OutputError(folder.string() + ": a link leads elsewhere");
+  options_.keep(folder, found->job(), found->result());
+  return JsonReply({{"folder", kResultFolder}});
+}
+
+}  // namespace ohmglow::desk

@@ -1,0 +1,22 @@
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+# Writes OUT, the source file that holds all FILES of the page.
+set(type_html "text/html; charset=utf-8")
+set(type_css "text/css; charset=utf-8")
+set(type_js "text/javascript; charset=utf-8")
+set(type_json "application/json")
+set(type_svg "image/svg+xml")
+set(source "// Generated from src/desk/page.\n#include \"desk/assets.h\"\n\n#include <array>\n\n")
+string(APPEND source "namespace ohmglow::desk {\nnamespace {\n\nconstexpr std::array kAssets{\n")
+foreach(file ${FILES})
+  get_filename_component(name ${file} NAME)
+  get_filename_component(extension ${file} LAST_EXT)
+  string(SUBSTRING ${extension} 1 -1 extension)
+  file(READ ${file} text)
+  string(APPEND source "    Asset{\"${name}\", \"${type_${extension}}\", R\"desk_page(${text})desk_page\"},\n")
+endforeach()
+string(APPEND source "};\n\n}  // namespace\n\n")
+string(APPEND source "const Asset* FindAsset(std::string_view name) {\n  for (const Asset& asset : kAssets) {\n")
+string(APPEND source "    if (asset.name == name) return &asset;\n  }\n  return nullptr;\n}\n\n")
+string(APPEND source "}  // namespace ohmglow::desk\n")
+file(WRITE ${OUT} "${source}")

@@ -1,0 +1,66 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "desk/found.h"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "heat/plate.h"
+#include "rank/growth.h"
+
+namespace ohmglow::desk {
+namespace {
+
+// The same picture stands in both; the result's may be on a scale of its own.
+double UnitOf(const Analysis& analysis) {
+  double own = 0;
+  double shown = 0;
+  const Image& rise = analysis.response.rise_k;
+  for (int y = 0; y < rise.rows; ++y) {
+    for (int x = 0; x < rise.cols; ++x) {
+      if (!std::isfinite(rise(y, x)) || std::abs(rise(y, x)) <= own) continue;
+      own = std::abs(rise(y, x));
+      shown = std::abs(analysis.result.response_k(y, x));
+    }
+  }
+  return own > 0 ? shown / own : 1;
+}
+
+void Scale(double unit, GrowthPoint& point) {
+  point.rise_k *= unit;
+  point.heat_k_mm2 *= unit;
+  if (point.fit_k) *point.fit_k *= unit;
+  if (point.fit_sigma_k) *point.fit_sigma_k *= unit;
+}
+
+}  // namespace
+
+Found::Found(Case job, const LocateOptions& options)
+    : job_(std::move(job)), analysis_(Analyze(job_, options)), unit_(UnitOf(analysis_)) {
+  analysis_.quarters_k.clear();
+  courses_.emplace(
+      analysis_.response, *analysis_.model, *analysis_.drive, MakeSourceCourses(PlateOf(job_)));
+}
+
+std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
+  const Response& response = analysis_.response;
+  const cv::Point at(cvRound(frame_px.x), cvRound(frame_px.y));
+  if (!at.inside(cv::Rect({0, 0}, response.seen.size())) || response.seen(at) == 0) {
+    return std::nullopt;
+  }
+  const std::lock_guard lock(mutex_);  // PlaceCourses remembers.
+  const PlaceCourses::Place place = courses_->At(frame_px);
+  const CourseFit fit = place.courses->Fit(place.course, response.noise_median_k);
+  Growth growth = MeasureGrowth(response,
+                                *analysis_.model,
+                                *analysis_.drive,
+                                frame_px,
+                                job_.mm_per_pixel,
+                                fit.lag_s,
+                                std::clamp(fit.exponent, 1.0, 2.0));
+  for (GrowthPoint& point : growth.points) Scale(unit_, point);
+  return SpotCurve{std::move(growth.points), fit.exponent, fit.exponent_sigma, fit.snr};
+}
+
+}  // namespace ohmglow::desk

@@ -1,0 +1,46 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <mutex>
+#include <optional>
+#include <vector>
+
+#include "analysis.h"
+#include "ohmglow/input/case.h"
+#include "ohmglow/locate.h"
+#include "ohmglow/result.h"
+#include "rank/place_courses.h"
+
+namespace ohmglow::desk {
+
+/// How one spot warmed.
+struct SpotCurve {
+  std::vector<GrowthPoint> points;
+  double exponent = 2;  ///< Rise ~ current^exponent.
+  double exponent_sigma = 0;
+  double snr = 0;  ///< Of what follows the supply there.
+};
+
+/// A located capture that can be asked further: the result, and what it was computed from.
+class Found {
+ public:
+  /// Runs the whole job; see Locate().
+  /// @throws Error, and whatever `options.progress` throws.
+  Found(Case job, const LocateOptions& options);
+
+  [[nodiscard]] const Case& job() const { return job_; }
+  [[nodiscard]] const LocateResult& result() const { return analysis_.result; }
+
+  /// Nothing where the spot was not seen. In the units of the result.
+  [[nodiscard]] std::optional<SpotCurve> CurveAt(Point frame_px) const;
+
+ private:
+  Case job_;
+  Analysis analysis_;
+  double unit_ = 1;  ///< Of the result over that of the analysis: differs for relative frames.
+  mutable std::mutex mutex_;
+  mutable std::optional<PlaceCourses> courses_;
+};
+
+}  // namespace ohmglow::desk

@@ -1,0 +1,137 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+// The page: which question is looked at, what the desk is doing.
+
+import {Answer} from './answer.js';
+import {get, post} from './api.js';
+import {loadWords, make, percent, say, sayAll} from './words.js';
+
+const byId = (id) => document.getElementById(id);
+const kQuestions = ['prepare', 'answer', 'tell'];
+const kRunningMs = 300;
+const kIdleMs = 2000;
+
+let answer = null;
+let shown = -1;      // Number of the result on the page.
+let stamp = null;    // Of the case that it was made from.
+let ended = false;
+let state = null;
+
+function notice(text, action) {
+  const box = byId('notice');
+  box.replaceChildren(text, ...(action ? [action] : []));
+  box.hidden = !text;
+  clearTimeout(notice.timer);
+  if (text && !action) notice.timer = setTimeout(() => { box.hidden = true; }, 8000);
+}
+
+function choose(question) {
+  for (const name of kQuestions) {
+    byId(name).hidden = name !== question;
+    const tab = byId(`ask-${name}`);
+    tab.setAttribute('aria-selected', name === question);
+    tab.tabIndex = name === question ? 0 : -1;
+  }
+}
+
+function showShelf(shelf) {
+  const isOpen = shelf.some((entry) => entry.open);
+  byId('shelf').hidden = !shelf.length || isOpen;
+  byId('answer').hidden = !byId('shelf').hidden || byId('ask-answer').getAttribute('aria-selected') !== 'true';
+  if (byId('shelf').hidden || byId('shelf-list').children.length === shelf.length) return;
+  byId('shelf-list').replaceChildren(...shelf.map((entry, number) => make('li', {}, make('button', {
+    onclick: () => post('api/choose', {number}).then(look, (error) => notice(error.message))}, entry.name))));
+}
+
+function showRun({state: standing, share, error}, hasCase) {
+  const running = standing === 'running';
+  byId('run').hidden = running;
+  byId('run').disabled = !hasCase;
+  byId('run').textContent = say(shown > 0 ? 'run_again' : 'run');
+  byId('stop').hidden = !running;
+  byId('share').hidden = !running;
+  byId('share').value = share;
+  const words = byId('run-words');
+  words.classList.toggle('error', standing === 'failed');
+  if (running) words.textContent = byId('stop').disabled ? say('stopping') : say('running', {share: percent(share)});
+  else if (standing === 'failed') words.textContent = error;
+  else if (standing === 'stopped') words.textContent = say('stopped');
+  else words.textContent = shown > 0 && stamp !== state.stamp ? say('stale') : '';
+  if (!running) byId('stop').disabled = false;
+}
+
+async function look() {
+  clearTimeout(look.timer);
+  try {
+    state = await get('api/state');
+  } catch {
+    if (!ended) notice(say('lost'), document.createElement('span'));
+    look.timer = setTimeout(look, kIdleMs);
+    return;
+  }
+  byId('title').textContent = state.case?.title || 'ohmglow';
+  document.title = state.case?.title || 'ohmglow desk';
+  showShelf(state.shelf);
+  showRun(state.run, !!state.case);
+  if (state.problem) byId('run-words').textContent = say('case_problem', {why: state.problem});
+  answer.original = state.case?.photo;
+  if (state.run.state === 'idle' && shown > 0) { shown = -1; answer.clear(); }
+  if (state.run.number > 0 && state.run.number !== shown && state.run.state !== 'idle') {
+    shown = state.run.number;
+    stamp = state.stamp;
+    try { await answer.load(); } catch (error) { notice(error.message); }
+    showRun(state.run, !!state.case);
+  }
+  look.timer = setTimeout(look, state.run.state === 'running' ? kRunningMs : kIdleMs);
+}
+
+async function setLanguage(language) {
+  await loadWords(language);
+  sayAll();
+  for (const name of ['prepare', 'tell']) byId(name).replaceChildren(make('p', {}, say(`${name}_soon`)));
+  if (answer?.result) { answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen); }
+}
+
+async function begin() {
+  const wanted = localStorage.getItem('language') ?? navigator.language.slice(0, 2);
+  byId('language').value = wanted === 'de' ? 'de' : 'en';
+  await setLanguage(byId('language').value);
+  answer = new Answer(notice);
+  kQuestions.forEach((name, i) => {
+    byId(`ask-${name}`).addEventListener('click', () => choose(name));
+    byId(`ask-${name}`).addEventListener('keydown', (event) => {
+      const way = {ArrowRight: 1, ArrowLeft: -1}[event.key];
+      if (!way) return;
+      const next = kQuestions[(i + way + 3) % 3];
+      choose(next);
+      byId(`ask-${next}`).focus();
+    });
+  });
+  choose('answer');
+  byId('language').addEventListener('change', async () => {
+    localStorage.setItem('language', byId('language').value);
+    await setLanguage(byId('language').value);
+    look();
+  });
+  byId('run').addEventListener('click', async () => {
+    byId('stop').disabled = false;
+    try { await post('api/run'); } catch (error) { notice(error.message); }
+    look();
+  });
+  byId('stop').addEventListener('click', async () => {
+    byId('stop').disabled = true;
+    await post('api/stop');
+    look();
+  });
+  byId('end').addEventListener('click', async () => {
+    ended = true;
+    try { await post('api/end'); } catch { /* It may be gone before it answers. */ }
+    clearTimeout(look.timer);
+    document.querySelector('main').replaceChildren(make('p', {id: 'ended'}, say('ended')));
+    notice('');
+  });
+  await look();
+  document.body.dataset.ready = 'yes';
+}
+
+begin();
