@@ -45,6 +45,7 @@ const std::vector<std::string>& CaseKeys() {
                                                   "board.photo",
                                                   "board.points",
                                                   "board.parts",
+                                                  "board.parts_columns",
                                                   "board.parts_unit",
                                                   "board.parts_top",
                                                   "board.parts_chips",

@@ -31,16 +31,6 @@ std::string Row1(const LooseTable& table) {
       "; write it like time=1, volts=2, amps=3, by names or numbers of: " + table.ColumnNames());
 }
 
-// A column by its number from 1 or its name; case and accents do not count.
-std::optional<std::size_t> FindColumn(const LooseTable& table, std::string_view name) {
-  for (std::size_t c = 0; c < table.header.size(); ++c) {
-    if (Fold(table.header[c]) == Fold(name)) return c;
-  }
-  const auto number = ParseNumber(name);
-  if (!number || *number < 1 || *number > static_cast<double>(table.columns())) return std::nullopt;
-  return static_cast<std::size_t>(*number) - 1;
-}
-
 class Chooser {
  public:
   explicit Chooser(const LooseTable& table) : table_(table) {

@@ -169,6 +169,16 @@ std::optional<char> StatedDelimiter(std::string_view text) {
   return line[at + 4];
 }
 
+// Where tabs part each row of the table alike, a blank stands within a cell.
+bool TabsPartAll(const Trial& trial) {
+  if (trial.form.delimiter != '\t') return false;
+  const std::size_t first = *trial.form.first_row;
+  const std::size_t width = trial.rows[first].cells.size();
+  return width >= 2 && std::all_of(trial.rows.begin() + static_cast<std::ptrdiff_t>(first),
+                                   trial.rows.end(),
+                                   [&](const LooseRow& row) { return row.cells.size() == width; });
+}
+
 std::string Shown(const LooseRow& row) {
   std::string all;
   for (const std::string& cell : row.cells) all += (all.empty() ? "" : " | ") + cell;
@@ -207,6 +217,7 @@ TableForm FindForm(std::string_view text, const std::string& name, const LooseOp
   if (!given) given = StatedDelimiter(text);
   for (const char delimiter : kDelimiters) {
     if (given && delimiter != *given) continue;
+    if (delimiter == ' ' && std::any_of(trials.begin(), trials.end(), TabsPartAll)) continue;
     Trial trial = Try(text, delimiter, options);
     if (trial.form.first_row) trials.push_back(std::move(trial));
   }

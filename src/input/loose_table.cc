@@ -11,6 +11,7 @@
 #include "ohmglow/base/error.h"
 #include "text.h"
 #include "text_encoding.h"
+#include "words.h"
 
 namespace ohmglow {
 namespace {
@@ -175,6 +176,15 @@ LooseTable ReadLooseTable(std::string_view bytes,
   TakeRows(SplitLoose(texts[best].utf8, form.delimiter, bytes.size() + 1), form, table);
   FindDecimals(table, options.decimal);
   return table;
+}
+
+std::optional<std::size_t> FindColumn(const LooseTable& table, std::string_view name) {
+  for (std::size_t c = 0; c < table.header.size(); ++c) {
+    if (Fold(table.header[c]) == Fold(name)) return c;
+  }
+  const auto number = ParseNumber(name);
+  if (!number || *number < 1 || *number > static_cast<double>(table.columns())) return std::nullopt;
+  return static_cast<std::size_t>(*number) - 1;
 }
 
 std::string DelimiterWord(char delimiter) {

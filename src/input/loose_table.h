@@ -62,6 +62,9 @@ struct LooseOptions {
                                         const std::string& name,
                                         const LooseOptions& options);
 
+/// A column by its name (case and accents do not count) or its number from 1.
+[[nodiscard]] std::optional<std::size_t> FindColumn(const LooseTable& table, std::string_view name);
+
 /// "comma", "semicolon", "tab", "bar", "blank".
 [[nodiscard]] std::string DelimiterWord(char delimiter);
 [[nodiscard]] std::optional<char> ParseDelimiter(std::string_view word);

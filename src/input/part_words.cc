@@ -4,8 +4,10 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <span>
 #include <utility>
+#include <vector>
 
 namespace ohmglow {
 namespace {
@@ -29,6 +31,17 @@ constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
                                              {"partname", kRef},
                                              {"referencia", kRef},
                                              {"repere", kRef},
+                                             {"bauteilname", kRef},
+                                             {"bauteilbezeichnung", kRef},
+                                             {"bauteilbezeichner", kRef},
+                                             {"referenzbezeichner", kRef},
+                                             {"referencedesignator", kRef},
+                                             {"refdesignator", kRef},
+                                             {"partreference", kRef},
+                                             {"partref", kRef},
+                                             {"componente", kRef},
+                                             {"composant", kRef},
+                                             {"oznaczenie", kRef},
                                              {"x", kX},
                                              {"posx", kX},
                                              {"xpos", kX},
@@ -46,6 +59,12 @@ constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
                                              {"symx", kX},
                                              {"refx", kX},
                                              {"padx", kX},
+                                             {"xkoordinate", kX},
+                                             {"xkoord", kX},
+                                             {"koordinatex", kX},
+                                             {"coordinatex", kX},
+                                             {"xcoordinate", kX},
+                                             {"centroidx", kX},
                                              {"y", kY},
                                              {"posy", kY},
                                              {"ypos", kY},
@@ -63,6 +82,12 @@ constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
                                              {"symy", kY},
                                              {"refy", kY},
                                              {"pady", kY},
+                                             {"ykoordinate", kY},
+                                             {"ykoord", kY},
+                                             {"koordinatey", kY},
+                                             {"coordinatey", kY},
+                                             {"ycoordinate", kY},
+                                             {"centroidy", kY},
                                              {"rot", kRotation},
                                              {"rotation", kRotation},
                                              {"angle", kRotation},
@@ -70,6 +95,12 @@ constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
                                              {"drehung", kRotation},
                                              {"winkel", kRotation},
                                              {"rotacion", kRotation},
+                                             {"drehwinkel", kRotation},
+                                             {"ausrichtung", kRotation},
+                                             {"orientierung", kRotation},
+                                             {"rotazione", kRotation},
+                                             {"orient", kRotation},
+                                             {"turn", kRotation},
                                              {"side", kSide},
                                              {"layer", kSide},
                                              {"seite", kSide},
@@ -81,6 +112,11 @@ constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
                                              {"cara", kSide},
                                              {"cote", kSide},
                                              {"mountside", kSide},
+                                             {"bestuckungsseite", kSide},
+                                             {"leiterplattenseite", kSide},
+                                             {"platinenseite", kSide},
+                                             {"lato", kSide},
+                                             {"strona", kSide},
                                              {"package", kPackage},
                                              {"footprint", kPackage},
                                              {"case", kPackage},
@@ -89,6 +125,12 @@ constexpr auto kWords = std::to_array<Word>({{"ref", kRef},
                                              {"bauform", kPackage},
                                              {"housing", kPackage},
                                              {"landpattern", kPackage},
+                                             {"gehausetyp", kPackage},
+                                             {"gehauseform", kPackage},
+                                             {"boitier", kPackage},
+                                             {"encapsulado", kPackage},
+                                             {"contenitore", kPackage},
+                                             {"obudowa", kPackage},
                                              {"value", kValue},
                                              {"val", kValue},
                                              {"comment", kValue},
@@ -112,6 +154,37 @@ int RankOf(std::string_view word) {
   return word.starts_with("pad") ? 2 : 0;
 }
 
+constexpr int kOddRank = 1;
+
+// "Lage X", "X Mitte": one x among words, none of which makes a size or a pin of it.
+PartQuantity OddCoordinate(const std::vector<std::string>& words) {
+  constexpr auto kOther = std::to_array<std::string_view>({"size",
+                                                           "width",
+                                                           "length",
+                                                           "breite",
+                                                           "lange",
+                                                           "grosse",
+                                                           "body",
+                                                           "pad",
+                                                           "pin",
+                                                           "offset",
+                                                           "delta",
+                                                           "scale",
+                                                           "step",
+                                                           "dimension",
+                                                           "korper",
+                                                           "taille",
+                                                           "tamano"});
+  const auto is_other = [&](const std::string& word) {
+    return std::find(kOther.begin(), kOther.end(), word) != kOther.end();
+  };
+  if (words.size() < 2 || std::any_of(words.begin(), words.end(), is_other)) return kNone;
+  const auto xs = std::count(words.begin(), words.end(), "x");
+  const auto ys = std::count(words.begin(), words.end(), "y");
+  if (xs + ys != 1) return kNone;
+  return xs == 1 ? kX : kY;
+}
+
 }  // namespace
 
 PartMeaning ReadPartHeader(std::string_view cell, std::string_view unit_cell) {
@@ -123,7 +196,11 @@ PartMeaning ReadPartHeader(std::string_view cell, std::string_view unit_cell) {
   for (const std::string& word : header.words) joined += word;
   const auto found = std::find_if(
       kWords.begin(), kWords.end(), [&](const Word& word) { return word.text == joined; });
-  if (found == kWords.end()) return meaning;
+  if (found == kWords.end()) {
+    meaning.quantity = OddCoordinate(header.words);
+    meaning.rank = kOddRank;
+    return meaning;
+  }
   meaning.quantity = found->quantity;
   meaning.rank = RankOf(joined);
   return meaning;
@@ -155,6 +232,15 @@ std::optional<BoardSide> ParseLooseSide(std::string_view word) {
   if (has(kTop)) return BoardSide::kTop;
   if (has(kBottom)) return BoardSide::kBottom;
   return std::nullopt;
+}
+
+bool LooksLikeRef(std::string_view cell) {
+  std::size_t letters = 0;
+  while (letters < cell.size() && std::isalpha(static_cast<unsigned char>(cell[letters])) != 0) {
+    ++letters;
+  }
+  if (letters < 1 || letters > 4 || letters == cell.size() || cell.size() > 8) return false;
+  return std::isdigit(static_cast<unsigned char>(cell[letters])) != 0;
 }
 
 std::string KindOfRef(std::string_view ref) {

@@ -37,6 +37,9 @@ struct PartMeaning {
 /// top, T, front, component side, oben ...; nothing for numbers and other words.
 [[nodiscard]] std::optional<BoardSide> ParseLooseSide(std::string_view word);
 
+/// "C12", "R7A", "LED3": how parts are named on boards (letters of IEC 81346-2, common practice).
+[[nodiscard]] bool LooksLikeRef(std::string_view cell);
+
 /// Kind by the letters of a reference (common practice, no source): C12 is a
 /// capacitor. Empty for letters that stand for nothing.
 [[nodiscard]] std::string KindOfRef(std::string_view ref);

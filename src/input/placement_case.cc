@@ -17,6 +17,7 @@ namespace {
 
 PlacementOptions ReadOptions(const IniFile& ini) {
   PlacementOptions options;
+  if (const auto entry = ini.Find("board.parts_columns")) options.columns = entry->value;
   if (const auto entry = ini.Find("board.parts_unit")) {
     const auto unit = ParseUnit(entry->value);
     if (!unit || unit->dimension != Dimension::kLength) {

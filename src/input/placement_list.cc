@@ -5,42 +5,40 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <limits>
 #include <numbers>
+#include <utility>
 
+#include "coordinate_form.h"
 #include "loose_number.h"
 #include "loose_table.h"
 #include "ohmglow/base/error.h"
 #include "package_sizes.h"
+#include "part_columns.h"
 #include "part_words.h"
 #include "text.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr double kSmallestBoardMm = 8;
-constexpr double kLargestBoardMm = 500;
-
 using Index = std::optional<std::size_t>;
 
 class ListReader {
  public:
-  ListReader(const LooseTable& table, const PlacementOptions& options)
-      : table_(table), options_(options) {
-    for (std::size_t c = 0; c < table.columns(); ++c) {
-      const std::string_view unit = c < table.units.size() ? table.units[c] : std::string_view();
-      meanings_.push_back(c < table.header.size() ? ReadPartHeader(table.header[c], unit)
-                                                  : PartMeaning());
-    }
+  ListReader(LooseTable table, const PlacementOptions& options)
+      : table_(std::move(table)), options_(options) {
+    PartColumns columns = ChoosePartColumns(table_, options.columns);
+    meanings_ = std::move(columns.meanings);
+    list_.guesses = std::move(columns.guesses);
   }
 
   PlacementList Read() {
     const std::size_t ref = Need(PartQuantity::kRef, "of the references (Ref)");
     const std::size_t x = Need(PartQuantity::kX, "x");
     const std::size_t y = Need(PartQuantity::kY, "y");
-    FindUnit(x, y);
+    FindLengths(x, y);
     FindChips();
-    if (!Find(PartQuantity::kSide)) {
+    FindSides();
+    if (!side_) {
       list_.guesses.emplace_back("all parts are taken to be on the top");
     }
     for (std::size_t row = 0; row < table_.rows.size(); ++row) TryRow(row, ref, x, y);
@@ -62,8 +60,10 @@ class ListReader {
 
   std::size_t Need(PartQuantity quantity, const std::string& what) const {
     if (const Index found = Find(quantity)) return *found;
-    throw InputError(table_.name + ", row " + std::to_string(std::max(table_.header_line, 1)) +
-                     ": column " + what + " is missing; the header has " + table_.ColumnNames());
+    throw InputError(
+        table_.name + ", row " + std::to_string(std::max(table_.header_line, 1)) + ": column " +
+        what + " is missing; the header has " + table_.ColumnNames() +
+        "; say which, such as board.parts_columns = " + ExampleOfPartColumns(table_, meanings_));
   }
 
   std::optional<LooseQuantity> TryQuantity(std::size_t row, std::size_t column) const {
@@ -78,57 +78,32 @@ class ListReader {
                      "; give a number with or without a unit");
   }
 
-  double Extent(std::size_t column) const {
-    double low = std::numeric_limits<double>::infinity();
-    double high = -low;
-    for (std::size_t row = 0; row < table_.rows.size(); ++row) {
-      const auto quantity = TryQuantity(row, column);
-      if (!quantity) continue;
-      low = std::min(low, quantity->value);
-      high = std::max(high, quantity->value);
+  // What the lengths of this column mean, and what makes a board of the coordinates.
+  void FindLengths(std::size_t x, std::size_t y) {
+    for (std::size_t c = 0; c < meanings_.size(); ++c) {
+      lengths_.push_back(FindLengthColumn(table_, c, meanings_[c].unit));
     }
-    return std::max(high - low, 0.0);  // None: infinitely less than nothing.
-  }
-
-  // The unit of coordinates that carry none: what makes a board of them.
-  void FindUnit(std::size_t x, std::size_t y) {
-    if (options_.unit) {
-      unit_ = ParseUnit(*options_.unit).value_or(Unit{Dimension::kLength, 1, "mm"});
-      return;
-    }
-    const auto has_unit = [&](std::size_t c) {
-      if (meanings_[c].unit) return true;
-      for (std::size_t row = 0; row < table_.rows.size(); ++row) {
-        if (const auto quantity = TryQuantity(row, c)) return quantity->unit.has_value();
-      }
-      return false;
-    };
-    if (has_unit(x) && has_unit(y)) return;
-    const double extent = std::max(Extent(x), Extent(y));
-    std::vector<Unit> likely;
-    for (const char* name : {"mm", "mil", "inch"}) {
-      const Unit unit = *ParseUnit(name);
-      const double mm = extent * unit.factor;
-      if (mm >= kSmallestBoardMm && mm <= kLargestBoardMm) likely.push_back(unit);
-    }
-    if (likely.size() == 1) {
-      unit_ = likely[0];
-      list_.guesses.push_back("coordinates are taken in " + unit_.name);
-      return;
-    }
-    std::string names;
-    for (const Unit& unit : likely) names += (names.empty() ? "" : " or ") + unit.name;
-    if (names.empty()) names = "mm, mil or inch";
-    throw InputError(table_.name + ", row " + std::to_string(std::max(table_.header_line, 1)) +
-                     ": coordinates over " + FormatNumber(extent) + " without a unit may be " +
-                     names + "; say which, such as board.parts_unit = mm");
+    std::optional<Unit> stated;
+    if (options_.unit) stated = ParseUnit(*options_.unit);
+    CoordinateForm form = FindCoordinateForm(table_, lengths_, x, y, stated);
+    unit_ = std::move(form.unit);
+    std::move(form.guesses.begin(), form.guesses.end(), std::back_inserter(list_.guesses));
+    // A turn by thousands of degrees is none.
+    const Index rotation = Find(PartQuantity::kRotation);
+    if (rotation && table_.decimals[*rotation] == '?') table_.decimals[*rotation] = ',';
   }
 
   double Millimetres(std::size_t row, std::size_t column) const {
     const LooseQuantity quantity = Quantity(row, column);
-    const auto& unit = quantity.unit ? quantity.unit : meanings_[column].unit;
-    const Unit used = unit && unit->dimension == Dimension::kLength ? *unit : unit_;
-    return quantity.value * used.factor;
+    if (quantity.unit && quantity.unit->dimension == Dimension::kLength) {
+      return quantity.value * quantity.unit->factor;
+    }
+    const LengthColumn& length = lengths_[column];
+    if (length.mixed) {
+      throw InputError(table_.Where(row, column) + ": " + Quoted(table_.Cell(row, column)) +
+                       " has no unit, and others of its column have several; write it behind");
+    }
+    return quantity.value * length.unit.value_or(unit_).factor;
   }
 
   // 0603 is a chip of both counts: the other chips of the list tell which it keeps.
@@ -160,16 +135,39 @@ class ListReader {
                      "which, board.parts_chips = inch or metric");
   }
 
-  BoardSide Side(std::size_t row) {
+  std::optional<BoardSide> SideOf(std::string_view word) const {
+    if (!options_.top_word) return ParseLooseSide(word);
+    return Fold(word) == Fold(*options_.top_word) ? BoardSide::kTop : BoardSide::kBottom;
+  }
+
+  // Who marks the bottom alone leaves the cells of the top empty.
+  void FindSides() {
     const Index column = Find(PartQuantity::kSide);
-    if (!column) return BoardSide::kTop;
-    const std::string_view word = table_.Cell(row, *column);
-    if (options_.top_word) {
-      return Fold(word) == Fold(*options_.top_word) ? BoardSide::kTop : BoardSide::kBottom;
+    if (!column) return;
+    std::size_t empty = 0;
+    std::size_t bottom = 0;
+    for (std::size_t row = 0; row < table_.rows.size(); ++row) {
+      const std::string_view word = table_.Cell(row, *column);
+      empty += word.empty() ? 1 : 0;
+      bottom += !word.empty() && SideOf(word) == BoardSide::kBottom ? 1 : 0;
     }
-    if (const auto side = ParseLooseSide(word)) return *side;
+    if (empty == table_.rows.size()) return;  // As if the column were not there.
+    side_ = column;
+    empty_is_top_ = empty > 0 && bottom > 0 && empty + bottom == table_.rows.size();
+    if (empty_is_top_)
+      list_.guesses.emplace_back("parts without a side are taken to be on the top");
+  }
+
+  BoardSide Side(std::size_t row) const {
+    if (!side_) return BoardSide::kTop;
+    const std::string_view word = table_.Cell(row, *side_);
+    if (word.empty() && empty_is_top_) return BoardSide::kTop;
+    if (word.empty()) {
+      throw InputError(table_.Where(row, *side_) + ": is empty; write top or bottom");
+    }
+    if (const auto side = SideOf(word)) return *side;
     throw InputError(
-        table_.Where(row, *column) + ": " + Quoted(word) +
+        table_.Where(row, *side_) + ": " + Quoted(word) +
         " may be top or bottom; say which word means top, such as board.parts_top = 1");
   }
 
@@ -276,9 +274,12 @@ class ListReader {
                                    : "x of the bottom is taken as seen from the top");
   }
 
-  const LooseTable& table_;
+  LooseTable table_;
   const PlacementOptions& options_;
   std::vector<PartMeaning> meanings_;
+  std::vector<LengthColumn> lengths_;
+  Index side_;
+  bool empty_is_top_ = false;
   Unit unit_{Dimension::kLength, 1, "mm"};
   bool metric_ = false;
   std::size_t guessed_sizes_ = 0;
@@ -299,8 +300,7 @@ PlacementList ParsePlacementList(std::string_view bytes,
   form.decimal = options.decimal;
   form.delimiter_key = "board.parts_delimiter";
   form.decimal_key = "board.parts_decimal";
-  const LooseTable table = ReadLooseTable(bytes, name, form);
-  return ListReader(table, options).Read();
+  return ListReader(ReadLooseTable(bytes, name, form), options).Read();
 }
 
 }  // namespace ohmglow

@@ -13,6 +13,8 @@ namespace ohmglow {
 
 /// What one placement list says that its file does not.
 struct PlacementOptions {
+  /// board.parts_columns, see ChoosePartColumns: "ref=Name, x=Lage X, y=3".
+  std::optional<std::string> columns = std::nullopt;
   std::optional<std::string> unit = std::nullopt;  ///< board.parts_unit: mm, mil, inch, um.
   std::optional<std::string> top_word =
       std::nullopt;                                 ///< board.parts_top: the side's word for top.

@@ -4,13 +4,13 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <initializer_list>
 #include <optional>
 #include <vector>
 
 #include "input/log_columns.h"
 #include "input/loose_table.h"
+#include "input/part_words.h"
 #include "input/text.h"
 #include "input/words.h"
 #include "ohmglow/base/error.h"
@@ -44,17 +44,7 @@ constexpr std::array<std::string_view, 18> kOwnNames{"frame_x",
 bool Knows(std::string_view cell) {
   const std::string folded = Fold(cell);
   return std::find(kOwnNames.begin(), kOwnNames.end(), folded) != kOwnNames.end() ||
-         KnowsLogHeader(cell);
-}
-
-// "C12", "R7A", "LED3": how parts are named on boards (IEC 81346-2 letters, common practice).
-bool IsPartName(std::string_view cell) {
-  std::size_t letters = 0;
-  while (letters < cell.size() && std::isalpha(static_cast<unsigned char>(cell[letters])) != 0) {
-    ++letters;
-  }
-  if (letters < 1 || letters > 4 || letters == cell.size() || cell.size() > 8) return false;
-  return std::isdigit(static_cast<unsigned char>(cell[letters])) != 0;
+         KnowsLogHeader(cell) || KnowsPartHeader(cell);
 }
 
 // A number with a decimal point or comma, and perhaps a unit of length behind it.
@@ -126,7 +116,7 @@ class Reader {
     bool has_names = false;
     int numbers = 0;
     for (std::size_t column = 0; column < table_.columns(); ++column) {
-      if (Share(&IsPartName, column) > kMostly) {
+      if (Share(&LooksLikeRef, column) > kMostly) {
         has_names = true;
       } else if (Share(&LooksLikeNumber, column) > kMostly) {
         ++numbers;

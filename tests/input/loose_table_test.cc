@@ -114,6 +114,13 @@ TEST(LooseTable, AsksWhereTwoReadingsAreEquallyGood) {
   EXPECT_EQ(Read("time;current\n1;1,250\n2;2,500\n", {.decimal = '.'}).Decimal(1), '.');
 }
 
+// A header with blanks over cells without any: the tabs part it.
+TEST(LooseTable, LetsTabsGoBeforeBlanks) {
+  const LooseTable table = Read("Time of day\tOutput current\n1\t0.5\n2\t0.25\n");
+  EXPECT_EQ(table.delimiter, '\t');
+  EXPECT_EQ(table.header, (Cells{"Time of day", "Output current"}));
+}
+
 TEST(LooseTable, RefusesWhatIsNoTable) {
   ExpectError<InputError>([] { (void)Read(""); },
                           {"t.csv: is empty; it needs a header row and data rows"});

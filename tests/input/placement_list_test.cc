@@ -86,13 +86,113 @@ TEST(PlacementList, AsksWhereTwoReadingsAreEquallyGood) {
       message("Ref,X (mm),Y (mm),Side\nC1,0,0,0\n"),
       "list.csv, row 2, column Side: '0' may be top or bottom; say which word means top, such "
       "as board.parts_top = 1");
-  EXPECT_EQ(message("Ref,X (mm),Side\nC1,0,top\n"),
-            "list.csv, row 1: column y is missing; the header has Ref, X (mm), Side");
+  EXPECT_EQ(
+      message("Ref,X (mm),Side\nC1,0,top\n"),
+      "list.csv, row 1: column y is missing; the header has Ref, X (mm), Side; say which, such as "
+      "board.parts_columns = ref=Ref, x=X (mm), y=Side");
   EXPECT_EQ(message("Ref,X (mm),Y (mm)\nC1,abc,0\n"),
             "list.csv, row 2, column X (mm): 'abc' is not a finite number; give a number with or "
             "without a unit");
   EXPECT_EQ(message("Ref,X (mm),Y (mm)\n,1,0\n"),
             "list.csv, row 2, column Ref: is empty; give the part's designator");
+}
+
+// German and other headers (common practice, no source); what no header tells, the cells do.
+TEST(PlacementList, FindsColumnsByWordsOfOtherLanguagesAndByWhatIsInThem) {
+  for (const char* text :
+       {"Bauteil;Lage X;Lage Y;Seite\nC1;10,5;20,5;oben\nU1;70,5;40,5;unten\n",
+        "Bauteilname;X-Koordinate [mm];Y-Koordinate "
+        "[mm];Lage\nC1;10,5;20,5;oben\nU1;70,5;40,5;unten\n",
+        "Name,Centre X,Centre Y,Board side\nC1,10.5,20.5,top\nU1,70.5,40.5,bottom\n",
+        "Part;Value;X Mitte;Y Mitte;Pad "
+        "X;Seite\nC1;100n;10,5;20,5;9,9;oben\nU1;100n;70,5;40,5;9,9;unten\n",
+        "Oznaczenie\tPozycja X\tPozycja Y\tStrona\nC1\t10.5\t20.5\tgora\nU1\t70.5\t40.5\tdol\n"}) {
+    const std::vector<Part> parts = Read(text).parts;
+    ASSERT_EQ(parts.size(), 2U) << text;
+    EXPECT_EQ(parts[1].ref, "U1") << text;
+    EXPECT_EQ(parts[1].center_mm, Point(70.5, 40.5)) << text;
+    EXPECT_EQ(parts[1].side, BoardSide::kBottom) << text;
+  }
+  EXPECT_EQ(Read("Name,X (mm),Y (mm),Side,Package\nC1,1,2,top,0402\n").guesses,
+            std::vector<std::string>{"the references are taken from the column Name"});
+  // Values that repeat are no references, and of two such columns none is taken.
+  for (const char* text : {"Name,X (mm),Y (mm)\nBC847,1,2\nBC847,3,4\n",
+                           "Name,Type of it,X (mm),Y (mm)\nC1,BC847,1,2\nC2,LM358,3,4\n"}) {
+    EXPECT_THROW((void)Read(text), InputError) << text;
+  }
+}
+
+TEST(PlacementList, TakesColumnsAsTheyAreStated) {
+  PlacementOptions options;
+  options.columns = "ref = Kennung, x=Ost, y=4";
+  const char* text = "Kennung;Wert;Ost;Nord\nfirst;1k;10,5;20,5\nsecond;2k;70,5;40,5\n";
+  EXPECT_EQ(Read(text, options).parts[1].center_mm, Point(70.5, 40.5));
+  const auto refused = [&](const char* columns, const std::string& part) {
+    options.columns = columns;
+    try {
+      (void)Read(text, options);
+      ADD_FAILURE() << columns;
+    } catch (const InputError& error) {
+      EXPECT_NE(std::string(error.what()).find(part), std::string::npos) << error.what();
+    }
+  };
+  refused("ref=Kennung, x=West", "board.parts_columns names 'West', which is no column");
+  refused("name=Kennung", "board.parts_columns has 'name=Kennung'");
+  refused("ref=Kennung, x=Ost",
+          "column y is missing; the header has Kennung, Wert, Ost, Nord; say "
+          "which, such as board.parts_columns = ref=Kennung, x=Ost, y=Nord");
+}
+
+TEST(PlacementList, TellsADecimalCommaFromThousandsByTheSizeOfTheBoard) {
+  // 57 mm, not 57 m; the turn and the bodies are written alike.
+  const PlacementList comma = Read(
+      "Ref;X (mm);Y (mm);Rot;Width (mm);Height (mm);Side\nC1;23,000;11,500;90,000;2,000;1,000;T\n"
+      "C2;57,000;31,250;180,000;2,000;1,000;T\n");
+  EXPECT_EQ(comma.parts[1].center_mm, Point(57, 31.25));
+  EXPECT_NEAR(comma.parts[0].width_mm, 1, 1e-9);
+  EXPECT_NEAR(comma.parts[0].height_mm, 2, 1e-9);
+  EXPECT_EQ(comma.guesses[0], "23,000 is read as 23, as the list would be 34000 mm long otherwise");
+  const PlacementList thousands =
+      Read("Ref;X (mil);Y (mil);Side\nC1;1,250;2,500;T\nC2;3,750;1,000;T\n");
+  EXPECT_NEAR(thousands.parts[1].center_mm.x, 3750 * 0.0254, 1e-9);
+  EXPECT_EQ(thousands.guesses[0],
+            "1,250 is read as 1250, as the list would be 0 mm long otherwise");
+  // Without a unit: 60 mm, while 60 m, 60 mil, 60 inches and 60 000 mil are no board.
+  EXPECT_EQ(Read("Ref;X;Y\nC1;1,000;2,000\nC2;61,000;40,000\n").parts[1].center_mm.x, 61);
+  // 15 mm, 15 inches or 15 000 mil: two signs fit.
+  EXPECT_THROW((void)Read("Ref;X;Y\nC1;1,000;2,000\nC2;16,000;9,000\n"), InputError);
+  // A single part says nothing of its board.
+  EXPECT_THROW((void)Read("Ref;X (mm);Y (mm)\nC1;1,000;2,000\n"), InputError);
+}
+
+TEST(PlacementList, TakesUnitsOfCellsAndRefusesThoseThatLackOneAmongSeveral) {
+  const PlacementList one = Read("Ref,X,Y,Side\nC1,10mm,5mm,T\nC2,30,5,T\n");
+  EXPECT_EQ(one.parts[1].center_mm.x, 30);
+  const PlacementList mixed = Read("Ref,X,Y,Side\nC1,1000mil,5mm,T\nC2,30mm,5mm,T\n");
+  EXPECT_NEAR(mixed.parts[0].center_mm.x, 25.4, 1e-9);
+  try {
+    (void)Read("Ref,X,Y,Side\nC1,1000mil,5mm,T\nC2,30mm,5mm,T\nC3,40,5mm,T\n");
+    FAIL() << "read";
+  } catch (const InputError& error) {
+    EXPECT_STREQ(error.what(),
+                 "list.csv, row 4, column X: '40' has no unit, and others of its column have "
+                 "several; write it behind");
+  }
+}
+
+TEST(PlacementList, TakesEmptySidesForTheTopWhereTheBottomAloneIsMarked) {
+  const PlacementList marked = Read("Ref,X (mm),Y (mm),Side\nC1,10,5,\nC2,30,5,bottom\nC3,40,5,\n");
+  EXPECT_EQ(marked.parts[0].side, BoardSide::kTop);
+  EXPECT_EQ(marked.parts[1].side, BoardSide::kBottom);
+  EXPECT_EQ(marked.guesses[0], "parts without a side are taken to be on the top");
+  EXPECT_EQ(Read("Ref,X (mm),Y (mm),Side\nC1,10,5,\nC2,30,5,\n").guesses[0],
+            "all parts are taken to be on the top");
+  try {
+    (void)Read("Ref,X (mm),Y (mm),Side\nC1,10,5,top\nC2,30,5,\n");
+    FAIL() << "read";
+  } catch (const InputError& error) {
+    EXPECT_STREQ(error.what(), "list.csv, row 3, column Side: is empty; write top or bottom");
+  }
 }
 
 std::string Rows(int count) {

@@ -32,6 +32,12 @@ const Sample kSamples[] = {
      TableKind::kParts},
     {"Designator;Mid X;Mid Y;Layer\nC1;1,25;2,5;T\nR12;4,0;5,5;T\nU3;7,1;8,2;B\n",
      TableKind::kParts},
+    {"Designator\tMid X\tMid Y\tLayer\tPackage\nC1\t1.25\t2.5\tT\tC_0402\n"
+     "R12\t4.0\t5.5\tT\tR_0402\nU3\t7.1\t8.2\tB\tSO8\n",
+     TableKind::kParts},
+    {"Part name\tCentre X (mm)\tCentre Y (mm)\tBoard side\nC1\t1.25\t2.5\ttop\n"
+     "R12\t4.0\t5.5\ttop\nU3\t7.1\t8.2\ttop\n",
+     TableKind::kParts},
     {"Designator,Quantity,Value\n\"C1, C2\",2,100n\nR12,1,10k\n", TableKind::kNone},
     {"Hello,\nthis is what we did on Monday.\n", TableKind::kNone},
     {"", TableKind::kNone},

@@ -1,0 +1,30 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "ohmglow/input/case.h"
+
+namespace ohmglow {
+
+/// Something of a capture that is not used, though it may well be there.
+struct NotUsed {
+  std::string what;  ///< "photo", "parts list", "landmarks", "lead contacts".
+  std::string why;   ///< What is wrong with it, or the question that is open.
+};
+
+/// What Case::assumed says to be none: files of a folder that could not be read
+/// or of which several may be meant.
+[[nodiscard]] std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed);
+
+/// Says where frames whose times are guessed last another time than the log
+/// by more than half; empty elsewhere. The last sentence is what to do.
+[[nodiscard]] std::string RemarkOnSpans(const Case& job);
+
+/// Whether a remark is one of those.
+[[nodiscard]] bool IsSpanRemark(std::string_view remark);
+
+}  // namespace ohmglow
