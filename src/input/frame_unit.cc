@@ -48,6 +48,13 @@ constexpr std::array<Reading, 6> kOfWholes = {
      {"hundredths of a degree Celsius", 0.01, kZeroCelsiusK, kColdestK, kHottestK},
      {"tenths of a degree Celsius", 0.1, kZeroCelsiusK, kColdestK, kHottestK}}};
 
+// What is far above its room shows it: metal in view mirrors the room, edges and far parts are
+// cooler. So a hundredth of the pixels lies below the middle by a tenth of what that is above a
+// room of 23 degrees Celsius; common practice, no source.
+constexpr double kRoomC = 23;
+constexpr double kLeastSpread = 0.1;
+constexpr std::size_t kLeastPixels = 1000;  // Fewer may all show one part.
+
 double Kelvin(const Reading& reading, double median) {
   return reading.zero_k + reading.scale_k * median;
 }
@@ -95,10 +102,19 @@ std::optional<CountUnit> TellCountUnit(const std::filesystem::path& source, Coun
   const auto middle = finite.begin() + static_cast<std::ptrdiff_t>(finite.size() / 2);
   std::nth_element(finite.begin(), middle, finite.end());
   const bool integers = pages.type() != CV_32F;
+  // Even as a room, which no board is at such a temperature.
+  bool evenly_hot = false;
+  if (finite.size() >= kLeastPixels && *middle > kHottestK - kZeroCelsiusK) {
+    const double usual = *middle;
+    const auto low = finite.begin() + static_cast<std::ptrdiff_t>(finite.size() / 100);
+    std::nth_element(finite.begin(), low, middle);
+    evenly_hot = usual - *low < kLeastSpread * (usual - kRoomC);
+  }
   std::vector<const Reading*> fitting;
   // Floats may hold whole numbers of any of these.
   if (!integers) {
     for (const Reading& r : kOfFractions) {
+      if (evenly_hot && r.hottest_k == kHottestCelsiusK) continue;
       if (MayShowARoom(r, *middle)) fitting.push_back(&r);
     }
   }

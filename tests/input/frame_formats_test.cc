@@ -253,6 +253,16 @@ TEST(FrameUnit, IsToldByARoom) {
     ExpectError<InputError>([&] { (void)kelvin_of(value, CV_32F); },
                             {"degrees Celsius (", "degrees Fahrenheit (", "unit = celsius"});
   }
+  // Of many pixels an even picture at 70 degrees Celsius is no board, an uneven one may be.
+  const auto fahrenheit = [&](float coldest) {
+    cv::Mat page(40, 50, CV_32F, cv::Scalar(70.5));
+    page.rowRange(0, 2).setTo(coldest);
+    WriteTiff(folder / "f.tiff", {page});
+    const auto pages = OpenCounts(folder / "f.tiff", {});
+    return TellCountUnit("f.tiff", *pages)->name;
+  };
+  EXPECT_EQ(fahrenheit(69.5F), "degrees Fahrenheit");
+  EXPECT_THROW((void)fahrenheit(60.0F), InputError);
   // No room is that cold: a scale of the camera's own is as likely.
   ExpectError<InputError>([&] { (void)kelvin_of(860, CV_16U); },
                           {"hundredths of a degree Celsius (8.6", "the camera's own"});
