@@ -18,6 +18,7 @@
 #include "heat/plate.h"
 #include "heat/power_map.h"
 #include "heat/stack.h"
+#include "input/case_remarks.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/check/registration_check.h"
@@ -187,9 +188,11 @@ void FitHeat(const Case& job,
   TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Eigen::VectorXd lagged = model.BinnedLag(*out.drive, 0.5, 2);
   if (lagged.maxCoeff() - lagged.minCoeff() < kLeastStep) {
+    const std::string spans = RemarkOnSpans(job);
     throw DataError(
         "the supply log shows no step of the current while the frames were taken; compare the "
-        "times of log and frames, or set clock_offset_s in [supply]");
+        "times of log and frames, or set clock_offset_s in [supply]" +
+        (spans.empty() ? spans : ". " + spans));
   }
   PixelRows courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, *out.drive, stack.seen);
@@ -375,6 +378,9 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
+  if (std::string spans = RemarkOnSpans(job); !spans.empty()) {
+    result.supply_remarks.insert(result.supply_remarks.begin(), std::move(spans));
+  }
   std::string remark = RemarkOnVolts(job);
   if (!remark.empty() && result.values == FrameValues::kKelvin) {
     result.supply_remarks.push_back(std::move(remark));

@@ -8,6 +8,8 @@
 #include <cstdio>
 #include <string_view>
 
+#include "input/case_remarks.h"
+
 namespace ohmglow::internal {
 namespace {
 
@@ -106,6 +108,13 @@ void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<To
   }
 }
 
+// What lies there and cannot be used, or not before a question is answered.
+void JudgeFiles(const CaptureCheck& check, std::vector<ToDo>& todo) {
+  for (const NotUsed& file : ListNotUsed(check.assumed)) {
+    todo.push_back({false, Sentence(file.why), "No " + file.what + " is used."});
+  }
+}
+
 void JudgeParts(const CaptureCheck& check, std::vector<ToDo>& todo) {
   if (!check.num_parts_seen || check.num_parts == 0) return;
   const int unseen = check.num_parts - *check.num_parts_seen;
@@ -135,6 +144,7 @@ std::vector<ToDo> ListToDo(const CaptureCheck& check, const Judged& judged) {
   JudgeFrames(check, todo);
   JudgeSupply(check, judged, todo);
   JudgeParts(check, todo);
+  JudgeFiles(check, todo);
   std::stable_partition(todo.begin(), todo.end(), [](const ToDo& item) { return item.needed; });
   return todo;
 }

@@ -8,6 +8,7 @@
 
 #include "cli/located_case.h"
 #include "cli/map_tiff.h"
+#include "cli/open_case.h"
 #include "cli/process.h"
 #include "cli/progress_line.h"
 #include "ohmglow/base/error.h"
@@ -25,7 +26,7 @@ struct CheckedCase {
 };
 
 CheckedCase CheckCase(const std::string& case_file, LocateOptions options) {
-  const Case job = LoadCase(case_file);
+  const Case job = OpenCase(case_file, LeavingOurResults()).job;
   const TerminalProgress progress("laying the frames on each other");
   options.progress = progress.callback();
   return {CheckRegistration(job, options), job.photo};

@@ -5,6 +5,7 @@
 #include <iostream>
 
 #include "cli/located_case.h"
+#include "cli/open_case.h"
 #include "cli/process.h"
 #include "cli/progress_line.h"
 #include "ohmglow/base/error.h"
@@ -25,8 +26,8 @@ ComparedCases CompareCases(const CompareRequest& request) {
   // The small file first: a slip in it should not cost the reading of the others.
   std::vector<Region> regions;
   if (!request.regions_file.empty()) regions = LoadRegions(request.regions_file);
-  const Case before = LoadCase(request.before);
-  const Case after = LoadCase(request.after);
+  const Case before = OpenCase(request.before, LeavingOurResults()).job;
+  const Case after = OpenCase(request.after, LeavingOurResults()).job;
   CompareOptions options;
   options.locate = request.settings.locate;
   const TerminalProgress progress("comparing");
@@ -64,7 +65,7 @@ ExitCode RunCompare(const Arguments& arguments) {
 
 CompareRequest ReadCompareRequest(const Arguments& arguments) {
   CompareRequest request;
-  const auto& cases = arguments.Places(2, "two case files, BEFORE.ini and AFTER.ini");
+  const auto& cases = arguments.Places(2, "two case files or folders, BEFORE and AFTER");
   request.before = cases[0];
   request.after = cases[1];
   request.regions_file = arguments.Text("regions");
@@ -80,13 +81,16 @@ Command CompareCommand() {
       {.name = "compare",
        .does = "tell from two captures of a board whether it is repaired",
        .usage = "  ohmglow compare BEFORE.ini AFTER.ini --out DIR [options]\n"
-                "  ohmglow compare BEFORE.ini AFTER.ini --json - [--out DIR] [options]\n",
+                "  ohmglow compare BEFORE.ini AFTER.ini --json - [--out DIR] [options]\n"
+                "  ohmglow compare FOLDER FOLDER --out DIR [options]\n",
        .about =
            "Two captures of the same side of one board, before and after the work; the camera\n"
            "may have been moved between them. DIR gets compare.json, compare.png and the two\n"
            "maps, all of them or none; an older result there is replaced, other files there are\n"
            "left alone. A table of regions has the columns name, x_mm, y_mm (of the middle, on\n"
-           "the board), width_mm, height_mm; cases without a supply log need one.\n",
+           "the board), width_mm, height_mm; cases without a supply log need one. Of a FOLDER, "
+           "what\n"
+           "its case file leaves out is told from what lies there, as by 'ohmglow locate'.\n",
        .options =
            {{"out", "DIR", "folder for the result; its parent must exist"},
             {"json", "-", "print compare.json instead of the summary; --out may be left out"},

@@ -10,6 +10,7 @@
 #include "cli/map_tiff.h"
 #include "cli/open_case.h"
 #include "input/png_codec.h"
+#include "ohmglow/base/error.h"
 #include "ohmglow/picture/growth_report.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/picture/report.h"
@@ -133,6 +134,11 @@ LocatedCase LocateCase(const std::filesystem::path& case_or_folder,
                        const std::function<void(double)>& progress) {
   LocatedCase located;
   located.job = OpenCase(case_or_folder, choice).job;
+  std::error_code code;
+  const bool is_folder = std::filesystem::is_directory(case_or_folder, code);
+  if (is_folder && !located.job.supply && located.job.levels.size() < 2) {
+    throw InputError(case_or_folder.string() + ": " + std::string(kAskForSupply));
+  }
   options.progress = progress;
   located.result = Locate(located.job, options);
   return located;
@@ -143,8 +149,8 @@ LocatedCase LocateBothSides(const std::filesystem::path& case_file,
                             LocateOptions options,
                             const std::function<void(double)>& progress) {
   LocatedCase located;
-  located.job = LoadCase(case_file);
-  const Case other = LoadCase(other_side);
+  located.job = OpenCase(case_file, LeavingOurResults()).job;
+  const Case other = OpenCase(other_side, LeavingOurResults()).job;
   options.progress = progress;
   TwoSidedOptions both;
   both.locate = std::move(options);

@@ -100,11 +100,7 @@ void AskForSupply(FolderSurvey& survey) {
       std::any_of(survey.questions.begin(), survey.questions.end(), supply)) {
     return;
   }
-  survey.questions.push_back({"supply.log",
-                              {},
-                              "which currents were set? No log of the supply lies in the folder. "
-                              "Give --log NAME, or --levels AMPS such as \"0 0.5 0\".",
-                              false});
+  survey.questions.push_back({"supply.log", {}, std::string(kAskForSupply), false});
 }
 
 void PrintFound(const FolderSurvey& survey) {

@@ -33,16 +33,21 @@ std::vector<TextOption> WithChoice(std::vector<TextOption> options) {
   return options;
 }
 
-SurveyChoice ReadChoice(const Arguments& arguments) {
-  SurveyChoice choice{.frames = arguments.Text("frames"),
-                      .log = arguments.Text("log"),
-                      .photo = arguments.Text("photo"),
-                      .parts = arguments.Text("parts"),
-                      .levels = arguments.Text("levels"),
-                      .result_names = {}};
+SurveyChoice LeavingOurResults() {
+  SurveyChoice choice;
   for (const FolderKind* kind : {&kLocateFolder, &kAlignFolder, &kCompareFolder}) {
     choice.result_names.insert(choice.result_names.end(), kind->names.begin(), kind->names.end());
   }
+  return choice;
+}
+
+SurveyChoice ReadChoice(const Arguments& arguments) {
+  SurveyChoice choice = LeavingOurResults();
+  choice.frames = arguments.Text("frames");
+  choice.log = arguments.Text("log");
+  choice.photo = arguments.Text("photo");
+  choice.parts = arguments.Text("parts");
+  choice.levels = arguments.Text("levels");
   return choice;
 }
 

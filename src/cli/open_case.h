@@ -3,6 +3,7 @@
 #pragma once
 
 #include <filesystem>
+#include <string_view>
 #include <vector>
 
 #include "cli/arguments.h"
@@ -21,7 +22,16 @@ struct OpenedCase {
 /// A command's options, with those that say what is what in a folder.
 [[nodiscard]] std::vector<TextOption> WithChoice(std::vector<TextOption> options);
 
-/// What was said of the folder; our own results are never its input.
+/// What is asked where a folder holds no log.
+inline constexpr std::string_view kAskForSupply =
+    "which currents were set? No log of the supply lies in the folder. Give --log NAME; or "
+    "--levels "
+    "\"0 0.5 0\", the amps in order, or with the seconds at which you set them \"0@0 0.5@6 0@12\".";
+
+/// Nothing is said but that our own results are never a folder's input.
+[[nodiscard]] SurveyChoice LeavingOurResults();
+
+/// What was said of the folder, beyond LeavingOurResults().
 [[nodiscard]] SurveyChoice ReadChoice(const Arguments& arguments);
 
 /// Reads a case file as it stands; of a folder, its case file completed from

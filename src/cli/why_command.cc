@@ -5,6 +5,7 @@
 #include <charconv>
 #include <filesystem>
 #include <iostream>
+#include <optional>
 #include <string>
 
 #include "input/text.h"
@@ -16,27 +17,48 @@ namespace {
 
 constexpr int kMostPlaces = 1000;
 
-std::size_t RankFrom(const std::string& text) {
+// The first place that is called so.
+std::optional<std::size_t> RankOfName(const LocateResult& result, const std::string& name) {
+  const std::string wanted = ToLower(name);
+  const auto called = [&](std::size_t part) -> std::optional<std::size_t> {
+    for (std::size_t i = 0; i < result.candidates.size(); ++i) {
+      const auto& parts = result.candidates[i].parts;
+      if (part < parts.size() && ToLower(parts[part].ref) == wanted) return i + 1;
+    }
+    return std::nullopt;
+  };
+  // A place is named after its first part, sometimes after the second as well.
+  const auto first = called(0);
+  return first ? first : called(1);
+}
+
+std::size_t RankFrom(const LocateResult& result, const std::string& text) {
   int rank = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), rank);
-  if (error != std::errc() || end != text.data() + text.size() || rank < 1 || rank > kMostPlaces) {
-    throw OptionError("the place is " + Quoted(text) + "; give its number in the list, from 1");
+  const bool whole = error == std::errc() && end == text.data() + text.size();
+  if (whole && rank >= 1 && rank <= kMostPlaces) return static_cast<std::size_t>(rank);
+  if (const auto named = RankOfName(result, text)) return *named;
+  std::string names;
+  for (const Candidate& candidate : result.candidates) {
+    if (!candidate.parts.empty()) names += (names.empty() ? "" : ", ") + candidate.parts[0].ref;
   }
-  return static_cast<std::size_t>(rank);
+  throw OptionError("the place is " + Quoted(text) + "; give its number in the list, from 1" +
+                    (names.empty() ? names : ", or its part's name: " + names));
 }
 
 ExitCode RunWhy(const Arguments& arguments) {
-  const auto& places = arguments.Places(2, "a result folder and the number of a place");
+  const auto& places =
+      arguments.Places(2, "a result folder and a place: its number or its part's name");
   const std::filesystem::path file = std::filesystem::path(places[0]) / "result.json";
-  const std::size_t place = RankFrom(places[1]);
-  const int fallback = place == 1 ? 2 : 1;
-  const int against = arguments.Whole("against", 1, kMostPlaces, fallback);
   const LocateResult result = FromJson(ReadTextFile(file), file.string());
+  const std::size_t place = RankFrom(result, places[1]);
+  const std::size_t against = arguments.has("against") ? RankFrom(result, arguments.Text("against"))
+                                                       : (place == 1 ? 2U : 1U);
   if (result.candidates.size() == 1 && !arguments.has("against")) {
     std::cout << ToWhy(result, place);
     return ExitCode::kDone;
   }
-  std::cout << ToWhy(result, place, static_cast<std::size_t>(against));
+  std::cout << ToWhy(result, place, against);
   return ExitCode::kDone;
 }
 
@@ -48,9 +70,9 @@ Command WhyCommand() {
        .does = "say what speaks for one place of a result against another",
        .usage = "  ohmglow why DIR PLACE [--against PLACE]\n",
        .about =
-           "DIR is the folder that 'locate' wrote, PLACE a number in its list. Each piece of\n"
-           "evidence multiplies a place's confidence by a factor; the table shows them side by\n"
-           "side, what parts the two places most first.\n",
+           "DIR is the folder that 'locate' wrote, PLACE a number in its list or the name of its\n"
+           "part. Each piece of evidence multiplies a place's confidence by a factor; the table\n"
+           "shows them side by side, what parts the two places most first.\n",
        .options = {{"against",
                     "PLACE",
                     "the place it is set against; by default the first, for the first the second"}},

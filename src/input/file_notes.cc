@@ -47,6 +47,45 @@ std::string Frames(const Case& job, std::size_t num_files) {
   return text;
 }
 
+std::string Words(LogTime time) {
+  switch (time) {
+    case LogTime::kSince:
+      return "from some start";
+    case LogTime::kEpoch:
+      return "since 1970, UTC";
+    case LogTime::kDateTime:
+      return "date and time of day";
+    case LogTime::kClock:
+      return "time of day";
+    case LogTime::kDays:
+      return "days of a spreadsheet";
+    case LogTime::kRows:
+      break;
+  }
+  return "rows of equal distance";
+}
+
+// How the log was read: its form, then a row a column that is used.
+void AddReading(const LogReading& reading, const std::string& name, std::vector<FileNote>& notes) {
+  std::string form = "parted by " + reading.delimiter + ", decimal " +
+                     (reading.decimal == ',' ? "comma" : "point") + ", " + reading.encoding;
+  if (reading.lines_above > 0) {
+    form +=
+        "; " + Count(static_cast<std::size_t>(reading.lines_above), "line") + " above its table";
+  }
+  const bool timed = std::any_of(reading.columns.begin(), reading.columns.end(), [](const auto& c) {
+    return c.quantity == "time";
+  });
+  if (!timed) form += "; time: " + Words(reading.time);
+  notes.push_back({"log", name, form});
+  for (const LogColumn& column : reading.columns) {
+    std::string understood =
+        column.quantity + (column.unit.empty() ? "" : " in " + column.unit) +
+        (column.quantity == "time" ? ", " + Words(reading.time) : std::string());
+    notes.push_back({"column", column.header, std::move(understood)});
+  }
+}
+
 std::string Supply(const Case& job) {
   if (!job.supply) return {};
   const SupplyLog& log = *job.supply;
@@ -75,6 +114,10 @@ std::string Understood(const Case& job, const NamedFiles& named) {
   if (named.key == "frames.source") return Frames(job, named.files.size());
   if (named.key == "frames.times") return Format("times of %.1f s", LengthOf(job.frame_times_s));
   if (named.key == "supply.log") return Supply(job);
+  const auto is_none = [&](const std::string& line) {
+    return line.starts_with(named.key + " = none (");
+  };
+  if (std::any_of(job.assumed.begin(), job.assumed.end(), is_none)) return "not used: see below";
   if (named.key == "board.photo") return Size(job.photo.size());
   if (named.key == "board.points") return Points(job);
   if (named.key == "board.parts") return Parts(job);
@@ -95,6 +138,8 @@ std::vector<FileNote> DescribeFiles(const Case& job, const std::vector<NamedFile
     const std::string role =
         known != kRoles.end() ? known->second : named.key.substr(named.key.find('.') + 1);
     notes.push_back({role, named.name, understood});
+    if (named.key != "supply.log" || !job.log_reading) continue;
+    AddReading(*job.log_reading, named.name, notes);
   }
   return notes;
 }

@@ -74,8 +74,8 @@ std::string Describe(Rule rule) {
 // Reads one case file, section by section.
 class CaseReader {
  public:
-  CaseReader(IniFile ini, std::filesystem::path folder)
-      : ini_(std::move(ini)), folder_(std::move(folder)) {
+  CaseReader(IniFile ini, std::filesystem::path folder, std::set<std::string> spare)
+      : ini_(std::move(ini)), folder_(std::move(folder)), spare_(std::move(spare)) {
     case_.file = ini_.file();
   }
 
@@ -317,9 +317,10 @@ class CaseReader {
   // Who notes times counts from the film's begin, whatever the frames' own clock shows then.
   void CountFromFirstFrame() {
     const double first_s = case_.frame_times_s.front();
-    const bool before = std::any_of(case_.levels.begin(), case_.levels.end(), [&](const auto& level) {
-      return level.start_s && *level.start_s > 0 && *level.start_s < first_s;
-    });
+    const bool before =
+        std::any_of(case_.levels.begin(), case_.levels.end(), [&](const auto& level) {
+          return level.start_s && *level.start_s > 0 && *level.start_s < first_s;
+        });
     if (!before) return;
     for (SetLevel& level : case_.levels) {
       if (level.start_s) *level.start_s += first_s;
@@ -335,25 +336,41 @@ class CaseReader {
     } else {
       Assume("board.side", "top");
     }
-    if (const auto photo = Path("board.photo")) case_.photo = ReadPhoto(*photo);
-    if (const auto points = Path("board.points")) {
-      case_.landmarks = ReadLandmarks(*points, "board.points");
-    }
-    if (const auto parts = Path("board.parts")) {
-      PlacementList list = ReadCaseParts(*parts, ini_);
-      case_.parts = std::move(list.parts);
-      for (const std::string& guess : list.guesses) {
-        Assume("board.parts", parts->filename().string() + " (" + guess + ")");
-      }
-    }
-    if (const auto contacts = Path("board.contacts")) {
-      case_.contacts = ReadContacts(*contacts, "board.contacts");
-    }
+    const auto with = [&](const char* key, const auto& read) {
+      if (const auto file = Path(key)) ReadOptional(key, *file, read);
+    };
+    with("board.photo", [&](const auto& file) { case_.photo = ReadPhoto(file); });
+    with("board.points",
+         [&](const auto& file) { case_.landmarks = ReadLandmarks(file, "board.points"); });
+    with("board.parts", [&](const auto& file) { ReadPartsList(file); });
+    with("board.contacts",
+         [&](const auto& file) { case_.contacts = ReadContacts(file, "board.contacts"); });
     ReadMmPerPixel();
     if (shrink_ > 1) Shrink();
     case_.thickness_mm = NumberOr("board.thickness_mm", Rule::kPositive, case_.thickness_mm, "mm");
     case_.sheet_conductance_w_k = NumberOrAuto("board.sheet_conductance_w_k", Rule::kPositive);
     case_.heat_capacity_j_m2k = NumberOrAuto("board.heat_capacity_j_m2k", Rule::kPositive);
+  }
+
+  // A file that the case can do without.
+  template <typename Read>
+  void ReadOptional(const std::string& key, const std::filesystem::path& file, const Read& read) {
+    try {
+      read(file);
+    } catch (const InputError& error) {
+      if (spare_.contains(key)) return Assume(key, "none (" + std::string(error.what()) + ")");
+      std::error_code code;
+      if (std::filesystem::exists(file, code)) throw;
+      throw InputError(std::string(error.what()) + ", or remove that line to go on without it");
+    }
+  }
+
+  void ReadPartsList(const std::filesystem::path& file) {
+    PlacementList list = ReadCaseParts(file, ini_);
+    case_.parts = std::move(list.parts);
+    for (const std::string& guess : list.guesses) {
+      Assume("board.parts", file.filename().string() + " (" + guess + ")");
+    }
   }
 
   void ReadMmPerPixel() {
@@ -368,6 +385,7 @@ class CaseReader {
 
   IniFile ini_;
   std::filesystem::path folder_;
+  std::set<std::string> spare_;
   Case case_;
   SurfaceOptions surface_;
   int shrink_ = 1;
@@ -376,8 +394,10 @@ class CaseReader {
 
 }  // namespace
 
-Case ReadCase(IniFile ini, const std::filesystem::path& folder) {
-  return CaseReader(std::move(ini), folder).Read();
+Case ReadCase(IniFile ini,
+              const std::filesystem::path& folder,
+              const std::set<std::string>& spare) {
+  return CaseReader(std::move(ini), folder, spare).Read();
 }
 
 Case LoadCase(const std::filesystem::path& case_file) {

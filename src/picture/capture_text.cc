@@ -137,7 +137,9 @@ std::string ClockText(const CaptureCheck& check) {
   if (!check.clock_offset_s) return {};
   const std::string sigma =
       check.clock_sigma_s ? Format(" +- %.2f s", 2 * *check.clock_sigma_s) : " as given";
-  return Format("log times %+.2f s", *check.clock_offset_s) + sigma + " are frame times";
+  const double offset_s = *check.clock_offset_s;
+  return Format("the log's clock is %.2f s", std::abs(offset_s)) + sigma +
+         (offset_s < 0 ? " ahead of" : " behind") + " the frames'";
 }
 
 std::string InViewText(const CaptureCheck& check) {

@@ -19,7 +19,7 @@ constexpr double kBesideCards = 0.84;  // Legend text beside the picture, of tha
 std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark) {
   const Candidate& candidate = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
   std::vector<std::string> lines{PlaceName(candidate)};
-  if (result.verdict == Verdict::kNone) lines.emplace_back("set aside");
+  if (result.verdict == Verdict::kNone) lines.emplace_back(kNoFaultWords);
   lines.push_back(PowerText(candidate));
   if (result.verdict == Verdict::kNone) {
     lines.emplace_back(SideWords(candidate.side));

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "input/case_remarks.h"
 #include "ohmglow/picture/report.h"
 #include "picture/text.h"
 #include "picture/words.h"
@@ -18,6 +19,9 @@ constexpr int kColumns = 100;
 constexpr std::size_t kLines = 15;
 constexpr std::size_t kPlaces = 3;
 constexpr int kIndent = 3;
+constexpr std::size_t kNoteLines = 3;
+constexpr std::size_t kNoteChars = 290;
+constexpr std::size_t kMostAbove = 5;  // Lines before the last note.
 constexpr double kNearlyAll = 0.9;
 // The caution and the next step, and where the rest is.
 constexpr std::size_t kAdviceLines = 6;
@@ -43,25 +47,42 @@ std::string ShareText(const Candidate& candidate) {
 void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
   const Candidate& candidate = result.candidates[index];
   const bool none = result.verdict == Verdict::kNone;
-  const std::string text =
-      std::to_string(index + 1) + ". " + internal::PlaceName(candidate) + ": " +
-      (none ? std::string("set aside") : internal::ConfidenceText(candidate.confidence)) + "; " +
-      internal::PowerText(candidate) + ShareText(candidate) + "; " +
-      std::string(internal::SideWords(candidate.side));
-  // The coordinates stand in result.json as well: they go first where the line is full.
-  const std::string with_place = text + Coordinates(candidate);
-  const bool fits = internal::NumColumns(with_place) <= kColumns;
-  lines.push_back(CutToColumns(fits ? with_place : text, kColumns));
+  const std::string text = std::to_string(index + 1) + ". " + internal::PlaceName(candidate) +
+                           ": " +
+                           (none ? std::string(internal::kNoFaultWords)
+                                 : internal::ConfidenceText(candidate.confidence)) +
+                           "; " + internal::PowerText(candidate) + ShareText(candidate) + "; " +
+                           std::string(internal::SideWords(candidate.side));
   const std::string doubt = internal::DoubtRemark(candidate);
-  if (doubt.empty()) return;
   // What holds of several places is said once.
-  for (std::size_t before = 0; before < index; ++before) {
-    if (internal::DoubtRemark(result.candidates[before]) != doubt) continue;
-    lines.back() =
-        CutToColumns(lines.back() + "; as place " + std::to_string(before + 1), kColumns);
-    return;
-  }
+  std::size_t first = 0;
+  while (first < index && internal::DoubtRemark(result.candidates[first]) != doubt) ++first;
+  const bool again = !doubt.empty() && first < index;
+  const std::string end = again ? "; same doubt as place " + std::to_string(first + 1) : "";
+  // The coordinates stand in result.json as well: they go first where the line is full.
+  const std::string with_place = text + Coordinates(candidate) + end;
+  const bool fits = internal::NumColumns(with_place) <= kColumns;
+  lines.push_back(CutToColumns(fits ? with_place : text + end, kColumns));
+  if (doubt.empty() || again) return;
   lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));
+}
+
+// What the user may set right at once: it stands before the places.
+void AddNotes(std::vector<std::string>& lines, const LocateResult& result) {
+  std::vector<std::string> notes;
+  for (const std::string& remark : result.supply_remarks) {
+    if (IsSpanRemark(remark)) notes.push_back(remark);
+  }
+  for (const NotUsed& file : ListNotUsed(result.assumed)) {
+    notes.push_back("No " + file.what + " is used: " + file.why);
+  }
+  for (const std::string& note : notes) {
+    if (lines.size() >= kMostAbove) return;
+    std::vector<std::string> rows =
+        WrapColumns("Note: " + internal::CleanText(note, kNoteChars), kColumns, kIndent);
+    if (rows.size() > kNoteLines) rows.resize(kNoteLines);
+    lines.insert(lines.end(), rows.begin(), rows.end());
+  }
 }
 
 // Where the supply's watts go, once a place is named; empty where that is not known.
@@ -79,7 +100,10 @@ std::string BudgetLine(const LocateResult& result) {
 }
 
 // As many pieces of advice as fit whole; the last line says where the rest is.
-void AddAdvice(std::vector<std::string>& lines, const std::vector<std::string>& advice) {
+void AddAdvice(std::vector<std::string>& lines,
+               std::vector<std::string> advice,
+               std::size_t most_lines) {
+  std::erase_if(advice, IsSpanRemark);  // Said above.
   std::vector<std::vector<std::string>> pieces;
   std::size_t needed = 0;
   for (const std::string& sentence : advice) {
@@ -89,12 +113,12 @@ void AddAdvice(std::vector<std::string>& lines, const std::vector<std::string>& 
   }
   if (pieces.empty()) return;
   lines.emplace_back("Next:");
-  const bool all = lines.size() + needed <= kLines;
+  const bool all = lines.size() + needed <= most_lines;
   for (const std::vector<std::string>& piece : pieces) {
-    if (!all && lines.size() + piece.size() + 1 > kLines) break;
+    if (!all && lines.size() + piece.size() + 1 > most_lines) break;
     lines.insert(lines.end(), piece.begin(), piece.end());
   }
-  if (!all) lines.emplace_back("- More advice and cautions stand in result.json.");
+  if (!all) lines.emplace_back("- There is more advice, with cautions: \"advice\" in result.json.");
 }
 
 }  // namespace
@@ -106,6 +130,10 @@ std::string ToSummary(const LocateResult& result) {
   if (result.values == FrameValues::kRelative) {
     lines.insert(lines.begin(), internal::RelativeWords());
   }
+  // Beyond the usual lines: they must cost no caution its place.
+  const std::size_t without_notes = lines.size();
+  AddNotes(lines, result);
+  const std::size_t most_lines = kLines + lines.size() - without_notes;
   for (std::size_t i = 0; i < std::min(result.candidates.size(), kPlaces); ++i) {
     AddPlace(lines, result, i);
   }
@@ -114,8 +142,8 @@ std::string ToSummary(const LocateResult& result) {
                     " weaker places more in result.json)");
   }
   const std::string budget = BudgetLine(result);
-  if (!budget.empty() && lines.size() + 1 + kAdviceLines <= kLines) lines.push_back(budget);
-  AddAdvice(lines, internal::SortedAdvice(result));
+  if (!budget.empty() && lines.size() + 1 + kAdviceLines <= most_lines) lines.push_back(budget);
+  AddAdvice(lines, internal::SortedAdvice(result), most_lines);
   std::string text;
   for (const std::string& line : lines) text += line + "\n";
   return text;

@@ -231,7 +231,7 @@ bool FollowsSupply(const Candidate& candidate) {
 }
 
 std::string PowerText(const Candidate& candidate) {
-  if (!FollowsSupply(candidate)) return "no heat of the supply";
+  if (!FollowsSupply(candidate)) return "not heated by the supply";
   if (!std::isfinite(candidate.power_w)) {
     if (!std::isfinite(candidate.rise_k)) return "power unknown";
     return "rise " + FormatDigits(100 * candidate.rise_k, 2) + " % of the largest";

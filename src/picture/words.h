@@ -51,6 +51,9 @@ struct NamedParts {
 /// The heat of a lead's contact: "lead contact PC1".
 [[nodiscard]] std::string PlaceName(const Candidate& candidate);
 
+/// Said of places where no fault was seen.
+inline constexpr std::string_view kNoFaultWords = "probably no fault";
+
 /// Whether the heat of a place is the supply's, as far as was asked.
 [[nodiscard]] bool FollowsSupply(const Candidate& candidate);
 

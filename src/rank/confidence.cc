@@ -157,10 +157,8 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count("stands out of the noise",
                std::clamp(std::log(spot.snr / threshold), -kMostLogSnr, kMostLogSnr));
   if (spot.snr < kBarely * threshold) {
-    ledger.Say(
-        Format("Barely above the noise: %.1f times it; noise alone rarely reaches %.1f times.",
-               spot.snr,
-               threshold));
+    ledger.Say(Format("Barely above the noise: only %.0f %% stronger than noise alone may look.",
+                      std::max(1.0, 100 * (spot.snr / threshold - 1))));
   }
   CountCourse(spot, ledger);
   ledger.Count("warms itself",

@@ -124,7 +124,8 @@ class Surveyor {
       return false;
     }
     if (cases.chosen.empty()) {
-      const std::string title = fs::absolute(out_.folder / ".").parent_path().filename().string();
+      const std::string title =
+          (fs::absolute(out_.folder) / ".").lexically_normal().parent_path().filename().string();
       out_.settings.push_back({"title", title, "the name of the folder"});
       return true;
     }

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <array>
+#include <set>
 #include <utility>
 
 #include "input/case_keys.h"
@@ -98,7 +99,11 @@ void RequireAnswers(const FolderSurvey& survey) {
 
 Case LoadSurveyed(const FolderSurvey& survey) {
   RequireAnswers(survey);
-  Case job = ReadCase(Completed(survey), survey.folder);
+  std::set<std::string> spare;
+  for (const Setting& setting : survey.settings) {
+    if (setting.why != "as asked for") spare.insert(setting.key);
+  }
+  Case job = ReadCase(Completed(survey), survey.folder, spare);
   std::vector<std::string> found;
   for (const Setting& setting : survey.settings) {
     if (setting.key == "title" || setting.why == "as asked for") continue;

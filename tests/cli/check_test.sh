@@ -16,7 +16,7 @@ expect_code 7
 expect_no_error
 grep -q '^Usable, but' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
 for row in 'frames .*frames.tiff .*241 frames' 'supply .*supply.csv .*rows' 'photo .*1000 x 800' 'noise .*mK' \
-           'levels .*0 A for .*1.5 A' 'clock .*s are frame times' 'shows .*mW' 'only rises'; do
+           'levels .*0 A for .*1.5 A' "clock .*the log's clock is .* of the frames" 'shows .*mW' 'only rises'; do
   grep -q -e "$row" "$work/stdout" || fail "$name: no '$row' in $(cat "$work/stdout")"
 done
 [ "$(awk 'length > 102' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 100"

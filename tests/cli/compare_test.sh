@@ -118,7 +118,8 @@ bad "unknown option"    2 "'--region'" "'--regions'" -- "$before" "$after" --out
 bad "out of range"      2 'max-candidates' '1 to' -- "$before" "$after" --out "$older" --max-candidates 0
 bad "no first case"     3 'no/case\.ini' -- "$work/no/case.ini" "$after" --out "$older"
 bad "no second case"    3 'no/case\.ini' -- "$before" "$work/no/case.ini" --out "$older"
-bad "second is a folder" 3 'second' -- "$before" "$work/second" --out "$work/new"
+mkdir "$work/empty"
+bad "second is an empty folder" 3 'where are the frames' -- "$before" "$work/empty" --out "$work/new"
 bad "no regions file"   3 'none\.csv' '--regions' -- "$before" "$after" --out "$older" --regions "$work/none.csv"
 table word 'a,1,1,2,2\nb,left,1,2,2\n'
 bad "region no number"  3 'word\.csv, row 3, column x_mm' 'left' -- "$before" "$after" --out "$older" --regions "$work/word.csv"

@@ -69,14 +69,36 @@ expect_code 7
 grep -q '^Question: which of other.csv and psu export.csv' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
 grep -q 'OPEN: which' "$work/bench/case.ini" || fail "$name: not in the case file"
 
+name="a list nobody can read and two photos"
+rm -f "$work/bench/case.ini" "$work/bench/other.csv"
+printf 'Kennung;Ost;Nord\nC1;1,5;2,5\nU1;30,5;22,5\nU1;31;4\nC5;31;4\n' > "$work/bench/parts.csv"
+cp "$from/photo.png" "$work/bench/pics/other side.png"
+printf '[frames]\nscale = 0.025\nzero = 273.15\n' > "$work/bench/case.ini"
+run locate "$work/bench" --out "$work/bench/out" --threads 1
+expect_code 0
+for wanted in '^Note: No photo is used: which of pics/IMG_4711.png and pics/other side.png' \
+    '^Note: No parts list is used: .*parts.csv, row 1' '^- Caution' ; do
+  grep -q "$wanted" "$work/stdout" || fail "$name: $wanted in $(cat "$work/stdout")"
+done
+run check "$work/bench"
+expect_code 7
+grep -q '^- No parts list is used' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+grep -q '^  column *time_s *time in s, from some start' "$work/stdout" || fail "$name: no columns"
+
 name="no log"
-rm "$work/bench/case.ini" "$work/bench/other.csv" "$work/bench/psu export.csv"
+rm -f "$work/bench/case.ini" "$work/bench/other.csv" "$work/bench/psu export.csv"
 printf 'x' > "$work/bench/odd"$'\n\e'"name.txt"
 run new "$work/bench"
 expect_code 7
 grep -q 'Question: .*' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
 grep -q 'OPEN: which currents were set' "$work/bench/case.ini" || fail "$name: not in the case file"
-tr '\n' ' ' < "$work/bench/case.ini" | grep -q -e '--levels AMPS' || fail "$name: no option named"
+tr '\n' ' ' < "$work/bench/case.ini" | grep -q -e '--levels "0 0.5 0"' || fail "$name: no option named"
+printf '[frames]\nscale = 0.025\nzero = 273.15\n' > "$work/bench/case.ini"
+run locate "$work/bench" --json -
+expect_code 3
+expect_one_line '/bench: which currents' '--log NAME' '--levels' '0@0 0.5@6'
+rm "$work/bench/case.ini"
+run new "$work/bench"
 grep -q 'rename' "$work/stdout" || fail "$name: odd name not told"
 if grep -q $'\e' "$work/stdout"; then fail "$name: an escape was printed"; fi
 

@@ -46,8 +46,19 @@ run why "$work/out" 3 --against 2
 expect_code 0
 grep -q 'place 3 *place 2' "$work/stdout" || fail "$name: --against"
 
+name="a part's name in place of a number"
+part=$(grep -m 1 '"ref"' "$work/out/result.json" | sed 's/.*: *"//; s/".*//')
+run why "$work/out" 1
+cp "$work/stdout" "$work/by_number"
+run why "$work/out" "$(tr '[:upper:]' '[:lower:]' <<< "$part")"
+expect_code 0
+cmp -s "$work/stdout" "$work/by_number" || fail "$name: $(head -n 1 "$work/stdout")"
+run why "$work/out" 2 --against "$part"
+expect_code 0
+grep -q 'place 2 *place 1' "$work/stdout" || fail "$name: --against"
+
 bad() { expect_refusal why "$@"; }
-bad "no place"      2 'number of a place' -- "$work/out"
+bad "no place"      2 'a place: its number' -- "$work/out"
 bad "no number"     2 'first' 'from 1' -- "$work/out" first
 bad "not listed"    2 'place 99' 'lists' -- "$work/out" 99
 bad "itself"        2 'against itself' -- "$work/out" 2 --against 2

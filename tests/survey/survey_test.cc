@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include "input/case_folder.h"
+#include "input/case_remarks.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -168,6 +169,55 @@ TEST_F(Survey, LeavesALogAsideForLevels) {
   choice.log.clear();
   (void)files_.Ini();
   refused("case.ini names a log; remove the line log = ... to use --levels");
+}
+
+TEST_F(Survey, GoesOnWithoutAListThatNobodyNamed) {
+  files_.folder().Write("parts.csv",
+                        "Kennung;Ost;Nord\nC1;1,5;2,5\nU1;30,5;22,5\nU1;31;4\nC5;31;4\n");
+  const Case job = LoadSurveyed(SurveyFolder(Folder()));
+  EXPECT_TRUE(job.parts.empty());
+  EXPECT_THAT(job.assumed, Contains(StartsWith("board.parts = none (")));
+  const std::vector<NotUsed> not_used = ListNotUsed(job.assumed);
+  ASSERT_EQ(not_used.size(), 1U);
+  EXPECT_EQ(not_used[0].what, "parts list");
+  EXPECT_THAT(not_used[0].why,
+              HasSubstr("the header has Kennung, Ost, Nord; say which, such as "
+                        "board.parts_columns = ref=Kennung, x=Ost, y=Nord"));
+  // What was named stays an error.
+  SurveyChoice choice;
+  choice.parts = "parts.csv";
+  EXPECT_THROW((void)LoadSurveyed(SurveyFolder(Folder(), choice)), InputError);
+  files_.folder().Write("case.ini", "[board]\nparts = parts.csv\n");
+  EXPECT_THROW((void)LoadSurveyed(SurveyFolder(Folder())), InputError);
+}
+
+TEST_F(Survey, SaysHowToGoOnWithoutAFileThatIsMissing) {
+  files_.folder().Write("case.ini", "[board]\nphoto = gone.png\n");
+  try {
+    (void)LoadSurveyed(SurveyFolder(Folder()));
+    FAIL() << "read";
+  } catch (const InputError& error) {
+    EXPECT_THAT(error.what(), HasSubstr("gone.png"));
+    EXPECT_THAT(error.what(), HasSubstr("or remove that line to go on without it"));
+  }
+}
+
+TEST(RemarkOnSpans, SpeaksOfGuessedTimesAlone) {
+  Case job;
+  job.frame_times_s = {0, 15};
+  job.supply = SupplyLog{{0, 31}, {1, 1}, {0, 1}};
+  job.assumed = {
+      "frames.times = from the files' dates, which copying may have changed (2 frames in 15 s)"};
+  EXPECT_THAT(RemarkOnSpans(job),
+              StartsWith("The frames seem to last 15 s, the supply log lasts 31 s"));
+  EXPECT_TRUE(IsSpanRemark(RemarkOnSpans(job)));
+  job.assumed = {"frames.rate_hz = 8 Hz"};
+  EXPECT_THAT(RemarkOnSpans(job), HasSubstr("Give the camera's rate as rate_hz"));
+  job.frame_times_s = {0, 25};
+  EXPECT_EQ(RemarkOnSpans(job), "");
+  job.frame_times_s = {0, 15};
+  job.assumed.clear();
+  EXPECT_EQ(RemarkOnSpans(job), "");
 }
 
 TEST_F(Survey, GoesOnWithoutAPhotoOfTwo) {

@@ -10,10 +10,12 @@
 
 namespace ohmglow {
 
-/// What was understood of one file of a case.
+/// What was understood of one file of a case, or of one column of its log.
 struct FileNote {
-  std::string role;        ///< "frames", "times", "supply", "photo", "points", "parts", "contacts".
-  std::string name;        ///< As the case file has it.
+  /// "frames", "times", "supply", "photo", "points", "parts", "contacts"; "log": how the log is
+  /// written; "column": one that is used.
+  std::string role;
+  std::string name;        ///< As the case file has it, or the column's header.
   std::string understood;  ///< "240 frames of 256 x 192 px, 8 a second", half a line.
 };
 
