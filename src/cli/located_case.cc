@@ -168,7 +168,7 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
   const cv::Mat& photo = located.job.photo;
   Files files;
   files.Add("motion.csv", ToMotionCsv(result.alignment));
-  files.AddPicture("overlay.png", DrawOverlay(result, photo));
+  files.AddPicture("overlay.png", DrawOverlay(result, photo, located.job.parts));
   files.AddPicture("map.png", DrawMap(result));
   // Without kelvin there is no power to draw.
   if (!result.power_w.empty()) files.AddPicture("power.png", DrawPowerMap(result));

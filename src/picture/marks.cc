@@ -12,8 +12,13 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr double kSigmas = 3;          // Ring radius in standard errors of the place.
+// Radius of the 95 % area of a normal error in the plane: sqrt(-2 ln 0.05) standard
+// errors of a coordinate (Rayleigh distribution, NIST/SEMATECH e-Handbook 1.3.6.6).
+constexpr double kArea95 = 2.448;
 constexpr double kLargestRing = 0.12;  // Of the picture's short side.
+constexpr double kLeastRing = 0.7;     // Of a badge's radius: what the eye needs.
+constexpr double kDot = 0.4;           // The same, of a place that is no fault.
+constexpr double kStretches[] = {1.0, 1.8, 2.8, 4.0, 6.0, 9.0};
 constexpr int kNumAngles = 32;
 constexpr double kDetailPenalty = 40;  // Of a full place.
 constexpr double kOneEdge = 0.35;      // A board's edge across a badge hides nothing.
@@ -30,10 +35,7 @@ Mark MakeMark(const LocateResult& result,
   const Candidate& candidate = result.candidates[index];
   const double px_per_frame_px =
       std::sqrt(std::abs(cv::determinant(map.picture_from_frame.Jacobian(candidate.frame_px))));
-  const double spot_frame_px =
-      result.mm_per_pixel > 0 ? 0.5 * Finite(candidate.width_mm) / result.mm_per_pixel : 0;
-  const double wanted_px =
-      std::max(spot_frame_px, kSigmas * Finite(candidate.sigma_px)) * Finite(px_per_frame_px);
+  const double wanted_px = kArea95 * Finite(candidate.sigma_px) * Finite(px_per_frame_px);
 
   Mark mark;
   mark.rank = static_cast<int>(index) + 1;
@@ -44,60 +46,107 @@ Mark MakeMark(const LocateResult& result,
                    (candidate.photo_px->y + 0.5) * map.scale - 0.5};
   }
   const double cap_px = kLargestRing * std::min(size_px.width, size_px.height);
-  const double least_px = sizes.badge_radius_px;
-  mark.radius_px = std::clamp(wanted_px + 3 * sizes.line_px, least_px, std::max(least_px, cap_px));
+  const double least_px = kLeastRing * sizes.badge_radius_px;
+  mark.area_px = wanted_px;
+  mark.radius_px = mark.may_be_fault ? std::clamp(wanted_px, least_px, std::max(least_px, cap_px))
+                                     : kDot * sizes.badge_radius_px;
   mark.on_picture = mark.center.x >= 0 && mark.center.y >= 0 &&
                     mark.center.x <= size_px.width - 1 && mark.center.y <= size_px.height - 1;
   return mark;
 }
 
-// How badly a badge would sit: covering places, rings or badges counts most,
-// then leaving the picture, then distance and direction.
+// Half the width of a mark's line with its halo.
+double HalfLine(const Mark& mark, const TypeSizes& sizes) {
+  return (mark.may_be_fault ? 1.45 : 1.1) * sizes.line_px;
+}
+
+double OuterRadius(const Mark& mark, const TypeSizes& sizes) {
+  return mark.radius_px + HalfLine(mark, sizes);
+}
+
+bool Touch(const Mark& a, const Mark& b, const TypeSizes& sizes) {
+  return Distance(a.center, b.center) < OuterRadius(a, sizes) + OuterRadius(b, sizes);
+}
+
+// Whether the badge stands so far off that a line must tie it to its mark.
+bool IsTied(const Mark& mark, Point badge, const TypeSizes& sizes) {
+  return Distance(badge, mark.center) > mark.radius_px + 1.5 * sizes.badge_radius_px;
+}
+
+// Two rings that would touch are drawn smaller, the later one first; of other
+// marks, the one that is less of a fault, then the later one, is hidden.
+void SeparateTwo(Mark& other, Mark& mark, const TypeSizes& sizes) {
+  if (!other.may_be_fault || !mark.may_be_fault) {
+    const bool earlier_goes = mark.may_be_fault && !other.may_be_fault;
+    (earlier_goes ? other.hidden_by : mark.hidden_by) = earlier_goes ? mark.rank : other.rank;
+    return;
+  }
+  const double least_px = kDot * sizes.badge_radius_px;
+  const double room_px = Distance(mark.center, other.center) - HalfLine(mark, sizes) -
+                         HalfLine(other, sizes) - sizes.line_px;
+  if (room_px < 2 * least_px) {
+    mark.hidden_by = other.rank;
+    return;
+  }
+  mark.radius_px = std::min(mark.radius_px, std::max(least_px, room_px - other.radius_px));
+  other.radius_px = std::min(other.radius_px, room_px - mark.radius_px);
+}
+
+void Separate(std::vector<Mark>& marks, const TypeSizes& sizes) {
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    for (std::size_t k = 0; k < i && marks[i].drawn(); ++k) {
+      if (marks[k].drawn() && Touch(marks[i], marks[k], sizes)) {
+        SeparateTwo(marks[k], marks[i], sizes);
+      }
+    }
+  }
+}
+
+// Which of a badge, and of the line that ties it, runs over another's mark or badge.
+int BadgeTouches(const Mark& mark, Point badge, const Mark& other, const TypeSizes& sizes) {
+  const double r = sizes.badge_radius_px;
+  int num = Distance(badge, other.center) < r + OuterRadius(other, sizes) ? 1 : 0;
+  if (!IsTied(mark, badge, sizes)) return num;
+  const double half_px = 1.5 * sizes.line_px;
+  const double to_tie = SegmentDistance(other.center, mark.center, badge);
+  return num + (to_tie < OuterRadius(other, sizes) + half_px ? 1 : 0);
+}
+
+int BadgesTouch(const Mark& a, Point badge, const Mark& b, const TypeSizes& sizes) {
+  const double r = sizes.badge_radius_px;
+  const double half_px = 1.5 * sizes.line_px;
+  int num = Distance(badge, b.badge) < 2 * r ? 1 : 0;
+  const bool tied = IsTied(a, badge, sizes);
+  const bool other_tied = IsTied(b, b.badge, sizes);
+  if (tied && SegmentDistance(b.badge, a.center, badge) < r + half_px) ++num;
+  if (other_tied && SegmentDistance(badge, b.center, b.badge) < r + half_px) ++num;
+  if (tied && other_tied && SegmentsCross(a.center, badge, b.center, b.badge)) ++num;
+  return num;
+}
+
+// How badly a badge would sit: touching what is another's counts most, then
+// leaving the picture, then distance and direction.
 double BadgePenalty(const std::vector<Mark>& marks,
                     std::size_t self,
                     Point badge,
                     cv::Size size_px,
                     const TypeSizes& sizes) {
-  const double r = sizes.badge_radius_px;
-  const double edge = r + sizes.line_px;
+  const double edge = sizes.badge_radius_px + sizes.line_px;
   double penalty = 0;
   if (badge.x < edge || badge.y < edge || badge.x > size_px.width - edge ||
       badge.y > size_px.height - edge) {
     penalty += 400;
   }
   for (std::size_t i = 0; i < marks.size(); ++i) {
-    if (i == self || !marks[i].on_picture) continue;
-    const double to_center = Distance(badge, marks[i].center);
-    if (to_center < r + 0.5 * marks[i].radius_px) penalty += 300;
-    if (to_center < r + marks[i].radius_px + sizes.line_px) penalty += 100;
-    const double to_tie = SegmentDistance(marks[i].center, marks[self].center, badge);
-    if (to_tie < marks[i].radius_px + sizes.line_px) penalty += 200;
-    if (i < self && Distance(badge, marks[i].badge) < 2 * r + sizes.line_px) penalty += 300;
+    if (i == self || !marks[i].drawn()) continue;
+    penalty += 300 * BadgeTouches(marks[self], badge, marks[i], sizes);
+    if (i < self) penalty += 300 * BadgesTouch(marks[self], badge, marks[i], sizes);
+    // A hair's breadth off is read as touching.
+    const double air_px =
+        Distance(badge, marks[i].center) - sizes.badge_radius_px - OuterRadius(marks[i], sizes);
+    if (air_px < sizes.badge_radius_px) penalty += 2;
   }
   return penalty;
-}
-
-void StrokeRing(Canvas& canvas,
-                const std::vector<Mark>& marks,
-                const Mark& mark,
-                const Stroke& stroke) {
-  // Short pieces, so that any stretch inside a neighbour's ring can be left out.
-  const int pieces = 180;
-  const double step = 2 * CV_PI / pieces;
-  const auto is_free = [&](int k) {
-    const double angle = (k + 0.5) * step;
-    const Point p = mark.center + mark.radius_px * Point(std::cos(angle), std::sin(angle));
-    return std::none_of(marks.begin(), marks.end(), [&](const Mark& other) {
-      return other.rank != mark.rank && other.on_picture &&
-             Distance(p, other.center) < other.radius_px;
-    });
-  };
-  for (int k = 0; k < pieces;) {
-    int end = k;
-    while (end < pieces && is_free(end)) ++end;
-    if (end > k) canvas.Arc(mark.center, mark.radius_px, k * step, end * step, stroke);
-    k = std::max(end, k + 1);
-  }
 }
 
 }  // namespace
@@ -110,6 +159,7 @@ std::vector<Mark> MakeMarks(const LocateResult& result,
   for (std::size_t i = 0; i < std::min(result.candidates.size(), kMaxMarks); ++i) {
     marks.push_back(MakeMark(result, i, map, picture_size_px, sizes));
   }
+  Separate(marks, sizes);
   return marks;
 }
 
@@ -120,13 +170,14 @@ void PlaceBadges(std::vector<Mark>& marks,
                  const PictureDetail& detail) {
   for (std::size_t i = 0; i < marks.size(); ++i) {
     Mark& mark = marks[i];
+    if (mark.hidden_by != 0) continue;
     double best = std::numeric_limits<double>::infinity();
-    for (const double stretch : {1.0, 1.8, 2.8, 4.0, 6.0}) {
+    for (const double stretch : kStretches) {
       for (int k = 0; k < kNumAngles; ++k) {
         const double angle = 2 * CV_PI * k / kNumAngles;
         const Point direction(std::cos(angle), std::sin(angle));
         const double reach =
-            mark.radius_px + sizes.line_px + stretch * (sizes.badge_radius_px + sizes.line_px);
+            OuterRadius(mark, sizes) + stretch * (sizes.badge_radius_px + 0.6 * sizes.line_px);
         const Point badge = mark.center + reach * direction;
         const double hidden = std::max(0.0, detail.Around(badge, sizes.badge_radius_px) - kOneEdge);
         const double penalty = BadgePenalty(marks, i, badge, picture_size_px, sizes) +
@@ -141,15 +192,29 @@ void PlaceBadges(std::vector<Mark>& marks,
   }
 }
 
+int NumTouching(const std::vector<Mark>& marks, const TypeSizes& sizes) {
+  int num = 0;
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    for (std::size_t k = 0; k < i; ++k) {
+      if (!marks[i].drawn() || !marks[k].drawn()) continue;
+      num += Touch(marks[i], marks[k], sizes) ? 1 : 0;
+      num += BadgeTouches(marks[i], marks[i].badge, marks[k], sizes);
+      num += BadgeTouches(marks[k], marks[k].badge, marks[i], sizes);
+      num += BadgesTouch(marks[i], marks[i].badge, marks[k], sizes);
+    }
+  }
+  return num;
+}
+
 void DrawRings(Canvas& canvas, const std::vector<Mark>& marks, const TypeSizes& sizes) {
   for (const Mark& mark : marks) {
-    if (!mark.on_picture) continue;
+    if (!mark.drawn()) continue;
     const double width_px = sizes.line_px * (mark.may_be_fault ? 1.5 : 0.8);
-    const Stroke halo{kHalo, width_px + 1.4 * sizes.line_px, {}};
-    Stroke line{mark.may_be_fault ? kRing : kWeakRing, width_px, {}};
-    if (!mark.may_be_fault) line.dash_px = {3.5 * sizes.line_px, 2.5 * sizes.line_px};
-    StrokeRing(canvas, marks, mark, halo);
-    StrokeRing(canvas, marks, mark, line);
+    const Color color = mark.may_be_fault ? kRing : kWeakRing;
+    for (const Stroke& stroke :
+         {Stroke{kHalo, width_px + 1.4 * sizes.line_px, {}}, Stroke{color, width_px, {}}}) {
+      canvas.Arc(mark.center, mark.radius_px, 0, 2 * CV_PI, stroke);
+    }
   }
 }
 
@@ -166,17 +231,15 @@ void DrawBadge(Canvas& canvas, Point center, int rank, bool may_be_fault, const 
 
 void DrawBadges(Canvas& canvas, const std::vector<Mark>& marks, const TypeSizes& sizes) {
   for (const Mark& mark : marks) {
-    if (!mark.on_picture) continue;
-    const double distance = Distance(mark.badge, mark.center);
-    const Point direction = (mark.badge - mark.center) * (1 / std::max(distance, 1.0));
-    if (distance > mark.radius_px + 1.5 * sizes.badge_radius_px) {
-      const std::vector<Point> tie{mark.center + mark.radius_px * direction, mark.badge};
-      canvas.Line(tie, {kPaper, 3 * sizes.line_px, {}});
-      canvas.Line(tie, {kInk, sizes.line_px, {}});
-    }
+    if (!mark.drawn() || !IsTied(mark, mark.badge, sizes)) continue;
+    const Point direction =
+        (mark.badge - mark.center) * (1 / std::max(Distance(mark.badge, mark.center), 1.0));
+    const std::vector<Point> tie{mark.center + mark.radius_px * direction, mark.badge};
+    canvas.Line(tie, {kPaper, 3 * sizes.line_px, {}});
+    canvas.Line(tie, {kInk, sizes.line_px, {}});
   }
   for (const Mark& mark : marks) {
-    if (mark.on_picture) DrawBadge(canvas, mark.badge, mark.rank, mark.may_be_fault, sizes);
+    if (mark.drawn()) DrawBadge(canvas, mark.badge, mark.rank, mark.may_be_fault, sizes);
   }
 }
 

@@ -13,20 +13,6 @@ namespace ohmglow {
 namespace internal {
 namespace {
 
-void DrawLeaders(Canvas& canvas, const OverlayLayout& layout) {
-  const double line_px = layout.sizes.line_px;
-  for (std::size_t i = 0; i < layout.marks.size(); ++i) {
-    if (layout.leaders[i].empty()) continue;
-    // Thinner where the place is hardly the fault, so that the eye goes to the others.
-    const bool strong = layout.marks[i].may_be_fault;
-    const double width_px = strong ? line_px : 0.8 * line_px;
-    Stroke line{kInk, width_px, {}};
-    if (!strong) line.dash_px = {4 * line_px, 2 * line_px};
-    canvas.Line(layout.leaders[i], {kPaper, (strong ? 2.6 : 2.0) * line_px, {}});
-    canvas.Line(layout.leaders[i], line);
-  }
-}
-
 void DrawCards(Canvas& canvas, const OverlayLayout& layout) {
   for (const Card& card : layout.cards) {
     DrawBadge(canvas, card.badge, card.rank, card.may_be_fault, layout.sizes);
@@ -62,18 +48,26 @@ void DrawFooter(Canvas& canvas,
 }  // namespace
 }  // namespace internal
 
-cv::Mat DrawOverlay(const LocateResult& result, const cv::Mat& photo) {
+cv::Mat DrawOverlay(const LocateResult& result,
+                    const cv::Mat& photo,
+                    const std::vector<Part>& parts) {
   using namespace internal;
   const Backdrop backdrop = MakeBackdrop(result, photo);
   const OverlayLayout layout =
-      LayOutOverlay(result, backdrop.map, backdrop.bgr.size(), PictureDetail(backdrop.bgr));
+      LayOutOverlay(result, backdrop.map, backdrop.bgr.size(), parts, PictureDetail(backdrop.bgr));
   Canvas canvas(layout.canvas_px, kPaper);
   canvas.PutImage(backdrop.bgr, layout.picture.x, layout.picture.y);
   canvas.Text(layout.headline_text, layout.headline, HeadlineStyle(layout.sizes));
   canvas.Text(layout.detail_text, layout.detail, DetailStyle(layout.sizes));
-  DrawLeaders(canvas, layout);
   DrawRings(canvas, layout.marks, layout.sizes);
   DrawBadges(canvas, layout.marks, layout.sizes);
+  for (const CloseUp& one : layout.close_ups) {
+    DrawCloseUp(canvas,
+                one,
+                backdrop.bgr,
+                PixelsPerMillimetre(result, backdrop.map, backdrop.bgr.size()),
+                layout.sizes);
+  }
   DrawCards(canvas, layout);
   DrawFooter(canvas, result, backdrop.map, layout);
   return canvas.ToBgr();

@@ -15,6 +15,7 @@ constexpr std::size_t kMostCardsBelow = 3;
 constexpr double kLegendShare = 0.56;  // Legend width beside the picture, of the picture's.
 constexpr double kLeastLegendPx = 560;
 constexpr double kBesideCards = 0.84;  // Legend text beside the picture, of that below it.
+constexpr double kCloseUpShare = 0.3;  // Of the canvas, below the picture.
 
 std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark) {
   const Candidate& candidate = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
@@ -27,7 +28,11 @@ std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark)
     lines.push_back(ConfidenceText(candidate.confidence) + "; " +
                     std::string(SideWords(candidate.side)));
   }
-  if (!mark.on_picture) lines.emplace_back("outside this picture");
+  if (!mark.on_picture) {
+    lines.emplace_back("outside this picture");
+  } else if (mark.hidden_by != 0) {
+    lines.push_back("too near " + std::to_string(mark.hidden_by) + " to be marked");
+  }
   return lines;
 }
 
@@ -59,43 +64,13 @@ void MoveTo(Card& card, Point corner) {
   card.badge += corner;
 }
 
-// The corner of each legend place beside the picture: evenly spread over the
-// picture's height where there is room, one below the other where not.
-std::vector<Point> CornersBeside(const OverlayLayout& layout, double x, double slot_px) {
-  const auto num = static_cast<double>(layout.cards.size());
-  const double pitch = std::max(slot_px, std::min(layout.picture.height / num, 2.0 * slot_px));
-  const double free_px = std::max(0.0, layout.picture.height - pitch * num);
-  std::vector<Point> corners;
-  for (std::size_t i = 0; i < layout.cards.size(); ++i) {
-    corners.emplace_back(
-        x, layout.picture.y + free_px / 2 + (pitch - slot_px) / 2 + pitch * static_cast<double>(i));
+// One below the other.
+void Stack(std::vector<Card>& cards, Point corner, double gap_px) {
+  for (Card& card : cards) {
+    const Point at = corner;
+    corner.y += card.box.height + gap_px;
+    MoveTo(card, at);
   }
-  return corners;
-}
-
-// Below the picture, by rank: each as near under its mark as the others allow.
-std::vector<Point> CornersBelow(const OverlayLayout& layout, double card_width_px, double y) {
-  const TypeSizes& sizes = layout.sizes;
-  const double pitch = card_width_px + 2 * sizes.gap_px;
-  std::vector<double> lefts;
-  for (const Mark& mark : layout.marks) {
-    lefts.push_back(mark.on_picture ? mark.badge.x - sizes.badge_radius_px
-                                    : layout.canvas_px.width);
-  }
-  // Push apart to the right, then back from the right margin.
-  double least = sizes.gap_px;
-  for (double& left : lefts) {
-    left = std::max(left, least);
-    least = left + pitch;
-  }
-  double most = layout.canvas_px.width - sizes.gap_px - card_width_px;
-  for (auto left = lefts.rbegin(); left != lefts.rend(); ++left) {
-    *left = std::min(*left, most);
-    most = *left - pitch;
-  }
-  std::vector<Point> corners;
-  for (const double left : lefts) corners.emplace_back(left, y);
-  return corners;
 }
 
 void LayOutHeader(OverlayLayout& layout, double width_px) {
@@ -109,45 +84,86 @@ void LayOutHeader(OverlayLayout& layout, double width_px) {
   layout.detail.height = Canvas::Measure(layout.detail_text, inner_px, DetailStyle(sizes)).height;
 }
 
-double SlotHeight(const OverlayLayout& layout) {
-  double height = 0;
-  for (const Card& card : layout.cards) height = std::max(height, card.box.height);
-  return height;
+// Side by side from a corner on, equally wide; returns the right end.
+double LayOutCloseUps(OverlayLayout& layout,
+                      const LocateResult& result,
+                      const PictureMap& map,
+                      const std::vector<Mark>& worth,
+                      const std::vector<Part>& parts,
+                      Point corner,
+                      double side_px) {
+  for (const Mark& mark : worth) {
+    const int side = cvRound(side_px);
+    layout.close_ups.push_back(LayOutCloseUp(result,
+                                             map,
+                                             layout.picture.size(),
+                                             mark,
+                                             {cvRound(corner.x), cvRound(corner.y), side, side},
+                                             parts,
+                                             layout.sizes));
+    corner.x += side + layout.sizes.gap_px;
+  }
+  return corner.x;
 }
 
-// Places the legend; returns the lower end of picture and legend together.
-double LayOutLegend(OverlayLayout& layout,
-                    const LocateResult& result,
-                    cv::Size picture_size_px,
-                    const PictureDetail& detail) {
-  const TypeSizes& sizes = layout.sizes;
-  const double picture_end = layout.picture.y + layout.picture.height;
-  if (layout.marks.empty()) return picture_end;
-  const auto num_slots = static_cast<double>(kMostCardsBelow);
-  const double lead_px = 3 * sizes.gap_px;  // Room for the leaders to fan out.
-  const double card_width_px =
-      layout.legend_below
-          ? (layout.canvas_px.width - 2 * sizes.gap_px - 2 * sizes.gap_px * (num_slots - 1)) /
-                num_slots
-          : layout.canvas_px.width - picture_size_px.width - lead_px - sizes.gap_px;
+void MakeCards(OverlayLayout& layout, const LocateResult& result, double width_px) {
   for (const Mark& mark : layout.marks) {
-    layout.cards.push_back(MakeCard(result, mark, card_width_px, sizes));
+    layout.cards.push_back(MakeCard(result, mark, width_px, layout.sizes));
   }
-  const double slot_px = SlotHeight(layout) + (layout.legend_below ? 0 : 0.5 * sizes.gap_px);
-  const std::vector<Point> corners =
-      layout.legend_below ? CornersBelow(layout, card_width_px, picture_end + lead_px)
-                          : CornersBeside(layout, picture_size_px.width + lead_px, slot_px);
-  const Point to_rim =
-      layout.legend_below ? Point(0, -sizes.badge_radius_px) : Point(-sizes.badge_radius_px, 0);
-  std::vector<Point> ports;
-  for (const Point& corner : corners) ports.push_back(corner + layout.cards[0].badge + to_rim);
-  layout.leaders = RouteLeaders(layout.marks, ports, layout.picture, sizes, detail);
-  double end = picture_end;
-  for (std::size_t i = 0; i < layout.cards.size(); ++i) {
-    MoveTo(layout.cards[i], corners[i]);
-    end = std::max(end, layout.cards[i].box.br().y);
+}
+
+double LowerEnd(const OverlayLayout& layout) {
+  double end = layout.picture.br().y;
+  for (const Card& card : layout.cards) end = std::max(end, card.box.br().y);
+  for (const CloseUp& one : layout.close_ups) {
+    end = std::max(end, one.box.br().y + CaptionHeight(layout.sizes));
   }
   return end;
+}
+
+// Close-ups at the left, entries below one another beside them; without
+// close-ups the entries stand side by side.
+void LayOutBelow(OverlayLayout& layout,
+                 const LocateResult& result,
+                 const PictureMap& map,
+                 const std::vector<Mark>& worth,
+                 const std::vector<Part>& parts) {
+  const TypeSizes& sizes = layout.sizes;
+  const Point corner(sizes.gap_px, layout.picture.br().y + 1.2 * sizes.gap_px);
+  const double width_px = layout.canvas_px.width;
+  if (worth.empty()) {
+    const auto num = static_cast<double>(kMostCardsBelow);
+    const double card_px = (width_px - 2 * sizes.gap_px * num) / num;
+    MakeCards(layout, result, card_px);
+    Point at = corner;
+    for (Card& card : layout.cards) {
+      MoveTo(card, at);
+      at.x += card_px + 2 * sizes.gap_px;
+    }
+    return;
+  }
+  const double x =
+      LayOutCloseUps(layout, result, map, worth, parts, corner, kCloseUpShare * width_px);
+  MakeCards(layout, result, width_px - x - 2 * sizes.gap_px);
+  Stack(layout.cards, {x + sizes.gap_px, corner.y}, 1.2 * sizes.gap_px);
+}
+
+// In a column at the right: close-ups on top, entries under them.
+void LayOutBeside(OverlayLayout& layout,
+                  const LocateResult& result,
+                  const PictureMap& map,
+                  const std::vector<Mark>& worth,
+                  const std::vector<Part>& parts) {
+  const TypeSizes& sizes = layout.sizes;
+  Point corner(layout.picture.br().x + 2 * sizes.gap_px, layout.picture.y);
+  const double width_px = layout.canvas_px.width - corner.x - sizes.gap_px;
+  if (!worth.empty()) {
+    const double side_px = 0.5 * (width_px - sizes.gap_px);
+    LayOutCloseUps(layout, result, map, worth, parts, corner, side_px);
+    corner.y += side_px + CaptionHeight(sizes) + sizes.gap_px;
+  }
+  MakeCards(layout, result, width_px);
+  Stack(layout.cards, corner, sizes.gap_px);
 }
 
 }  // namespace
@@ -166,6 +182,7 @@ TextStyle CardStyle(const TypeSizes& sizes, bool may_be_fault, std::size_t index
 OverlayLayout LayOutOverlay(const LocateResult& result,
                             const PictureMap& map,
                             cv::Size picture_size_px,
+                            const std::vector<Part>& parts,
                             const PictureDetail& detail) {
   OverlayLayout layout;
   const std::size_t num = std::min(result.candidates.size(), kMaxMarks);
@@ -188,16 +205,18 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   layout.picture = {{0, static_cast<int>(std::ceil(layout.detail.br().y + sizes.gap_px))},
                     picture_size_px};
   layout.marks = MakeMarks(result, map, picture_size_px, sizes);
-  PlaceBadges(layout.marks,
-              picture_size_px,
-              layout.legend_below ? Point(0, 1) : Point(1, 0),
-              sizes,
-              detail);
+  const std::vector<Mark> worth = WorthEnlarging(layout.marks, picture_size_px);
+  PlaceBadges(layout.marks, picture_size_px, {0.7, 0.7}, sizes, detail);
   for (Mark& mark : layout.marks) {
     mark.center += Point(layout.picture.tl());
     mark.badge += Point(layout.picture.tl());
   }
-  const double end = LayOutLegend(layout, result, picture_size_px, detail);
+  if (layout.legend_below) {
+    LayOutBelow(layout, result, map, worth, parts);
+  } else if (num > 0) {
+    LayOutBeside(layout, result, map, worth, parts);
+  }
+  const double end = LowerEnd(layout);
   layout.footer = {
       sizes.gap_px, end + sizes.gap_px, width_px - 2 * sizes.gap_px, 1.5 * sizes.card_px};
   layout.canvas_px.height = static_cast<int>(std::ceil(layout.footer.br().y + sizes.gap_px));

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "ohmglow/result.h"
-#include "picture/leaders.h"
+#include "picture/close_up.h"
 #include "picture/marks.h"
 #include "picture/style.h"
 
@@ -18,14 +18,13 @@ struct Card {
   int rank = 1;
   bool may_be_fault = true;
   cv::Rect2d box;                  ///< All of it, numeral included.
-  Point badge;                     ///< Its numeral's centre; the leader ends at its rim.
+  Point badge;                     ///< Its numeral's centre: the numeral ties mark and entry.
   cv::Rect2d text;                 ///< The lines below one another.
   std::vector<std::string> lines;  ///< The first is the name, in bold.
 };
 
-/// Where everything of an overlay goes, canvas pixels; marks and leaders are
-/// in canvas pixels too. Computed apart from drawing so that tests can check
-/// that nothing overlaps or is cut off.
+/// Where everything of an overlay goes, marks too, in canvas pixels. Computed
+/// apart from drawing so that tests can check that nothing overlaps or is cut off.
 struct OverlayLayout {
   TypeSizes sizes{1000};
   cv::Size canvas_px;
@@ -35,8 +34,8 @@ struct OverlayLayout {
   cv::Rect2d footer;
   bool legend_below = false;
   std::vector<Mark> marks;
-  std::vector<Card> cards;                  ///< One per mark, by rank from the top or the left.
-  std::vector<std::vector<Point>> leaders;  ///< One per mark; empty: none.
+  std::vector<CloseUp> close_ups;
+  std::vector<Card> cards;  ///< One per mark, by rank from the top or the left.
   std::string headline_text;
   std::string detail_text;
 };
@@ -45,6 +44,7 @@ struct OverlayLayout {
 [[nodiscard]] OverlayLayout LayOutOverlay(const LocateResult& result,
                                           const PictureMap& map,
                                           cv::Size picture_size_px,
+                                          const std::vector<Part>& parts = {},
                                           const PictureDetail& detail = {});
 
 [[nodiscard]] TextStyle HeadlineStyle(const TypeSizes& sizes);

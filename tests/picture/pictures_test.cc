@@ -37,8 +37,14 @@ TEST(DrawOverlay, LeavesThePlacesThemselvesUncovered) {
       ASSERT_EQ(NumDifferent(backdrop.bgr, photo), 0) << "a photo of this size keeps its pixels";
       const auto layout = internal::LayOutOverlay(result, backdrop.map, photo.size());
       const cv::Mat drawn = DrawOverlay(result, photo)(layout.picture);
-      for (const Candidate& c : result.candidates) {
-        const int half = 16;  // Close pair: 2 mm are 41 px.
+      for (std::size_t i = 0; i < result.candidates.size(); ++i) {
+        const Candidate& c = result.candidates[i];
+        const internal::Mark& mark = layout.marks[i];
+        if (!mark.drawn()) continue;
+        // What lies within the line, as a square.
+        const double free_px = mark.radius_px - 1.5 * layout.sizes.line_px;
+        ASSERT_GT(free_px, 4);
+        const int half = static_cast<int>(free_px / std::sqrt(2)) - 1;
         const cv::Rect spot(static_cast<int>(c.photo_px->x) - half,
                             static_cast<int>(c.photo_px->y) - half,
                             2 * half,

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "ohmglow/base/geometry.h"
+#include "ohmglow/input/case.h"
 #include "ohmglow/result.h"
 
 namespace ohmglow {
@@ -22,9 +23,13 @@ struct MapContact {
 /// `photo` is empty or cannot be mapped. The picture is enlarged to 1000 pixels
 /// or reduced to 2400 where need be; headline, legend and scale bar stand in
 /// margins. At most eight places are drawn.
+/// What may be the fault is shown once more, enlarged, with the parts around it.
 /// @param photo  8-bit BGR, may be empty.
+/// @param parts  the case's list, for the outlines and names there; may be empty.
 /// @return       8-bit BGR.
-[[nodiscard]] cv::Mat DrawOverlay(const LocateResult& result, const cv::Mat& photo);
+[[nodiscard]] cv::Mat DrawOverlay(const LocateResult& result,
+                                  const cv::Mat& photo,
+                                  const std::vector<Part>& parts = {});
 
 /// One place and 12 mm around it, enlarged, from the photo or, where there is
 /// none, the static frame picture: for places that no parts list names.
