@@ -32,9 +32,15 @@ std::string StepText(const KeptCounts& counts, FrameValues values) {
 
 void Print(const std::string& out, const Case& job, const KeptCounts& counts) {
   const cv::Size size = job.frames->size_px();
-  std::cout << out << " is written: " << job.frames->count() << " frames of " << size.width << " x "
-            << size.height << " px, " << StepText(counts, job.frames->values()) << ".\n"
-            << "Before you send it, look at photo and title, and at the comments in case.ini.\n";
+  std::cout << out << " is written: "
+            << static_cast<std::size_t>(job.frames->count()) - counts.left_out.size()
+            << " frames of " << size.width << " x " << size.height << " px, "
+            << StepText(counts, job.frames->values()) << ".\n";
+  if (!counts.left_out.empty()) {
+    std::cout << counts.left_out.size()
+              << " frames could not be read and are left out, with their times.\n";
+  }
+  std::cout << "Before you send it, look at photo and title, and at the comments in case.ini.\n";
 }
 
 ExitCode RunConvert(const Arguments& arguments) {

@@ -2,10 +2,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/new_folder.h"
 
+#include <signal.h>
 #include <unistd.h>
 
 #include <cerrno>
+#include <charconv>
 #include <cstring>
+#include <string>
+#include <vector>
 
 #include "ohmglow/base/error.h"
 
@@ -16,6 +20,23 @@ namespace fs = std::filesystem;
 
 [[noreturn]] void Refuse(const fs::path& folder, const std::string& why) {
   throw OutputError(folder.string() + ": " + why);
+}
+
+// What a run left behind that was killed; the numbers are those of processes.
+void ClearLeftovers(const fs::path& folder) {
+  const std::string start = folder.filename().string() + ".partial-";
+  std::error_code code;
+  std::vector<fs::path> found;
+  for (const auto& entry : fs::directory_iterator(folder.parent_path(), code)) {
+    const std::string name = entry.path().filename().string();
+    if (!name.starts_with(start) || entry.is_symlink() || !entry.is_directory(code)) continue;
+    int process = 0;
+    const char* const end = name.data() + name.size();
+    const auto [stop, error] = std::from_chars(name.data() + start.size(), end, process);
+    if (error != std::errc() || stop != end || process <= 0) continue;
+    if (kill(process, 0) != 0 && errno == ESRCH) found.push_back(entry.path());
+  }
+  for (const fs::path& path : found) fs::remove_all(path, code);
 }
 
 }  // namespace
@@ -32,6 +53,7 @@ NewFolder::NewFolder(const fs::path& folder) {
   if (access(parent.c_str(), W_OK | X_OK) != 0) {
     Refuse(folder, parent.string() + " cannot be written to (" + std::strerror(errno) + ")");
   }
+  ClearLeftovers(folder_);
   fresh_ = folder_.string() + ".partial-" + std::to_string(getpid());
   if (!fs::exists(fs::symlink_status(folder_, code))) return;
   if (!fs::is_directory(folder_, code)) Refuse(folder, "is a file; give a folder with --out");

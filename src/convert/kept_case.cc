@@ -5,6 +5,7 @@
 #include <cerrno>
 #include <cstring>
 #include <fstream>
+#include <vector>
 
 #include "convert/kept_tables.h"
 #include "convert/surroundings.h"
@@ -28,10 +29,10 @@ void Write(const fs::path& file, const std::string& bytes) {
   }
 }
 
-void CheckReadsBack(const Case& job, const fs::path& file) {
+void CheckReadsBack(const Case& job, int num_left_out, const fs::path& file) {
   try {
     const Case kept = LoadCase(file);
-    const bool same = kept.frames->count() == job.frames->count() &&
+    const bool same = kept.frames->count() + num_left_out == job.frames->count() &&
                       kept.frames->size_px() == job.frames->size_px() &&
                       kept.parts.size() == job.parts.size() &&
                       kept.landmarks.size() == job.landmarks.size();
@@ -48,7 +49,11 @@ KeptCounts WriteKeptCase(const Case& job, const KeepOptions& options, const fs::
   cv::Mat photo = job.photo;
   if (options.blank_surroundings && !photo.empty()) photo = WithoutSurroundings(job);
   const KeptCounts counts = WriteKeptFrames(job, folder / "frames.tiff");
-  Write(folder / "frames.csv", TimesTable(job.frame_times_s));
+  std::vector<double> times_s = job.frame_times_s;
+  for (auto i = counts.left_out.rbegin(); i != counts.left_out.rend(); ++i) {
+    times_s.erase(times_s.begin() + *i);
+  }
+  Write(folder / "frames.csv", TimesTable(times_s));
   if (job.supply) Write(folder / "supply.csv", SupplyTable(*job.supply));
   if (!job.levels.empty()) Write(folder / "steps.csv", StepsTable(job.levels));
   if (!photo.empty()) Write(folder / "photo.png", EncodePng(photo, kPngEffort));
@@ -56,7 +61,7 @@ KeptCounts WriteKeptCase(const Case& job, const KeepOptions& options, const fs::
   if (!job.parts.empty()) Write(folder / "parts.csv", PartsTable(job.parts));
   if (!job.contacts.empty()) Write(folder / "contacts.csv", ContactsTable(job.contacts));
   Write(folder / "case.ini", KeptCaseText(job, counts));
-  CheckReadsBack(job, folder / "case.ini");
+  CheckReadsBack(job, static_cast<int>(counts.left_out.size()), folder / "case.ini");
   return counts;
 }
 

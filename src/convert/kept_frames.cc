@@ -119,10 +119,18 @@ KeptCounts WriteKeptFrames(const Case& job, const std::filesystem::path& file) {
   const Seen seen(measured != nullptr ? &measured->surface() : nullptr, span);
   KeptCounts counts = ChooseCounts(
       measured, {seen(static_cast<float>(span.low)), seen(static_cast<float>(span.high))});
-  TiffWriter tiff(file, frames.count(), frames.size_px());
+  for (int i = 0; i < frames.count(); ++i) {
+    if (!frames.Problem(i).empty()) counts.left_out.push_back(i);
+  }
+  const auto is_left_out = [&](int i) {
+    return std::binary_search(counts.left_out.begin(), counts.left_out.end(), i);
+  };
+  const int kept = frames.count() - static_cast<int>(counts.left_out.size());
+  TiffWriter tiff(file, kept, frames.size_px());
   Image values;
   cv::Mat_<std::uint16_t> page(frames.size_px());
   for (int i = 0; i < frames.count(); ++i) {
+    if (is_left_out(i)) continue;
     frames.Read(i, values);
     std::transform(values.begin(), values.end(), page.begin(), [&](float value) {
       if (!std::isfinite(value)) return std::uint16_t{0};

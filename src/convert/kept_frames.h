@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <vector>
 
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/radiometry.h"
@@ -19,7 +20,8 @@ struct KeptCounts {
   double zero = 0;
   bool original_steps = false;  ///< Each count is one of the original, moved at most.
   std::optional<SignalCurve> curve = std::nullopt;
-  SurfaceOptions surface = {};  ///< What the reader must take out again.
+  SurfaceOptions surface = {};     ///< What the reader must take out again.
+  std::vector<int> left_out = {};  ///< Frames of the original that could not be read.
 };
 
 /// Writes a case's frames, one at a time, as one TIFF of 16-bit counts, Deflate with
@@ -28,7 +30,8 @@ struct KeptCounts {
 /// their span fits into 65 K, else the finest of 1-2-5 that fits.
 /// @throws OutputError  where the file cannot be written.
 /// @throws DataError  pictures, which are no measurements; frames without any value.
-/// @throws InputError  a frame that cannot be read.
+/// A frame that cannot be read is left out, as long as that is a tenth of them at most.
+/// @throws InputError  more cannot be read.
 [[nodiscard]] KeptCounts WriteKeptFrames(const Case& job, const std::filesystem::path& file);
 
 }  // namespace ohmglow

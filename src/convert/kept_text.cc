@@ -96,6 +96,10 @@ class CaseText {
 };
 
 void AddCounts(const KeptCounts& counts, CaseText& text) {
+  if (!counts.left_out.empty()) {
+    text.Comment(std::to_string(counts.left_out.size()) +
+                 " of the original's frames could not be read and are left out, with their times.");
+  }
   const char* const steps = counts.original_steps
                                 ? "The steps are those of the original: nothing was rounded."
                                 : "Half a step is the most that a value was rounded by.";

@@ -151,6 +151,29 @@ run convert "$work/damaged/case.ini" --out "$work/none"
 expect_one_line 'frames.tiff'
 nothing_left "$work/none"
 
+# A few pages that do not decode are left out with their times, and no killed run's folder stays.
+copy scratched
+python3 - "$work/scratched/frames.tiff" << 'END'
+import sys
+with open(sys.argv[1], "r+b") as file:
+    size = file.seek(0, 2)
+    file.seek(size * 55 // 100)
+    file.write(b"\xff" * 2000)
+END
+name="scratched"
+sleep 0.01 & gone=$!
+wait "$gone"
+mkdir "$work/less.partial-$gone"
+touch "$work/less.partial-$gone/frames.tiff"
+run convert "$work/scratched/case.ini" --out "$work/less"
+expect_code 0
+left=$(sed -n 's/^\([0-9]*\) frames could not be read and are left out.*/\1/p' "$work/stdout")
+[ "${left:-0}" -ge 1 ] || fail "$name: $(cat "$work/stdout")"
+[ "$(tail -n +2 "$work/less/frames.csv" | wc -l)" -eq $((241 - left)) ] || fail "$name: times"
+[ ! -e "$work/less.partial-$gone" ] || fail "$name: a killed run's folder is left"
+locate "$work/less/case.ini" "$work/less.json"
+if grep -q saturated "$work/less.json"; then fail "$name: left out frames came as saturated"; fi
+
 # Pictures are no measurements.
 copy pictures
 python3 - "$work/pictures" << 'END'
