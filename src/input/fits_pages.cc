@@ -17,6 +17,7 @@ namespace ohmglow {
 namespace {
 
 constexpr int kMostUnits = 100'000;
+constexpr LONGLONG kMostPlanes = 10'000'000;
 constexpr std::size_t kBlock = std::size_t{1} << 20U;
 
 // CFITSIO opens files by name. Ours may be a part of one (in an archive), and a name
@@ -100,7 +101,12 @@ void FitsPages::AddUnit(int number) {
   for (int i = 3; i < axes; ++i) {
     if (lengths[static_cast<std::size_t>(i)] != 1) return;  // More than a cube.
   }
-  if (planes < 1 || planes > 10'000'000) return;
+  if (planes < 1) return;
+  // Of all images together, so that no count overflows.
+  if (planes > kMostPlanes - count_ - lost_ - left_out_) {
+    throw InputError(PageName(name_, count_) + ": its images hold more than " +
+                     std::to_string(kMostPlanes) + " frames; split it");
+  }
   CheckSize(PageName(name_, count_), lengths[0], lengths[1]);
   Unit unit;
   unit.number = number;

@@ -16,9 +16,15 @@ PicturePage::PicturePage(ByteSource file) : file_(std::move(file)) {
   Read(0, picture);
   size_px_ = picture.size();
   type_ = picture.type();
+  first_ = std::move(picture);
 }
 
 void PicturePage::Read(int /*page*/, cv::Mat& counts) {
+  if (!first_.empty()) {  // Decoded to know its size.
+    counts = std::move(first_);
+    first_.release();
+    return;
+  }
   cv::Mat picture = ReadPicture(file_, "frames.source");
   if (picture.depth() == CV_16U) picture.convertTo(picture, CV_8U, 1 / 257.0);
   if (picture.channels() == 4) cv::cvtColor(picture, picture, cv::COLOR_BGRA2BGR);

@@ -21,6 +21,7 @@ class PicturePage final : public CountPages {
 
  private:
   ByteSource file_;
+  cv::Mat first_;  ///< Until it is read.
   cv::Size size_px_;
   int type_ = 0;
 };
