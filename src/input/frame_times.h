@@ -16,7 +16,6 @@ namespace ohmglow {
 struct FrameTimes {
   std::vector<double> time_s;        ///< One a frame, strictly rising.
   std::optional<double> wall_s;      ///< Clock at time_s = 0, seconds since 1970, in its zone.
-  std::optional<double> zone_s;      ///< East of UTC, where it is known.
   bool zone_open = true;             ///< False: copying may have changed the clock's times.
   std::vector<std::string> assumed;  ///< "section.key = value" of what was taken for granted.
 };

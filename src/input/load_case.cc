@@ -81,6 +81,7 @@ class CaseReader {
 
   Case Read() {
     if (const auto title = ini_.Find("title")) case_.title = title->value;
+    TellPathsOutside();
     ReadSurface();
     ReadFrames();
     ReadSupply();
@@ -91,6 +92,21 @@ class CaseReader {
  private:
   void Assume(const std::string& name, const std::string& value) {
     case_.assumed.push_back(name + " = " + value);
+  }
+
+  // Who reads a case from somebody else should see what it reaches for.
+  void TellPathsOutside() {
+    std::error_code code;
+    const auto whole = [&](const std::filesystem::path& path) {
+      return std::filesystem::weakly_canonical(std::filesystem::absolute(path, code), code);
+    };
+    for (const std::string_view key : kCasePathKeys) {
+      const auto entry = ini_.Find(std::string(key));
+      if (!entry || entry->value.empty()) continue;
+      const auto inside = whole(folder_ / entry->value).lexically_relative(whole(folder_));
+      if (!inside.empty() && *inside.begin() != "..") continue;
+      Assume(std::string(key), entry->value + " (outside the case's folder)");
+    }
   }
 
   [[noreturn]] void Fail(const IniEntry& entry, const std::string& what) const {
@@ -220,7 +236,7 @@ class CaseReader {
     for (const std::string& note : pages->Notes()) Assume("frames.source", note);
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
-    if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, times.zone_s, times.zone_open};
+    if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, std::nullopt, times.zone_open};
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
     case_.frames = std::make_shared<ReadableTemperatures>(
@@ -272,6 +288,11 @@ class CaseReader {
     ReadLog read = ReadSupplyLog(*log, "supply.log", ReadLogOptions(ini_));
     for (std::string& line : LogAssumptions(read.reading)) case_.assumed.push_back(std::move(line));
     case_.supply = std::move(read.log);
+    const bool has_volts = std::any_of(case_.supply->volts_v.begin(),
+                                       case_.supply->volts_v.end(),
+                                       [](double volts) { return std::isfinite(volts); });
+    // What was measured goes before a setting.
+    if (has_volts) case_.most_volts_v.reset();
     case_.log_reading = std::move(read.reading);
     case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
     TieLog();

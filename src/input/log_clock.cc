@@ -77,19 +77,36 @@ double Span(const Stamps& stamps) {
 }
 
 // 00:05 is five minutes past midnight or five seconds. A clock without seconds
-// repeats each minute in many rows; one that never repeats counts seconds.
-bool CountsMinutesAndSeconds(const Stamps& stamps) {
+// repeats each minute in many rows; one that never repeats and begins near zero
+// counts seconds. One that begins at 14:03 may be either.
+bool CountsMinutesAndSeconds(const LooseTable& table,
+                             const LogMeaning& meaning,
+                             std::size_t c,
+                             const Stamps& stamps) {
+  constexpr double kNearZeroS = 3600;  // A minute of such a count.
   std::size_t equal = 0;
   std::size_t all = 0;
   const Stamp* before = nullptr;
+  const Stamp* first = nullptr;
   for (const auto& stamp : stamps) {
     if (!stamp) continue;
     if (stamp->clock_fields != 2 || stamp->has_date || stamp->has_fraction) return false;
     equal += before != nullptr && before->seconds == stamp->seconds ? 1 : 0;
     before = &*stamp;
+    if (first == nullptr) first = before;
     ++all;
   }
-  return all > 0 && equal * 2 < all;
+  if (all == 0) return false;
+  if (meaning.unit && meaning.unit->name == "min") return true;
+  if (meaning.unit && meaning.unit->name == "h") return false;
+  if (equal * 2 >= all) return false;
+  if (first->seconds <= kNearZeroS) return true;
+  throw InputError(table.name + ", row " + std::to_string(std::max(table.header_line, 1)) +
+                   ", column " + table.ColumnName(c) +
+                   ": may count hours and minutes or minutes and seconds; say which, such as "
+                   "supply.columns = time=" +
+                   table.ColumnName(c) + ":h, amps=... or time=" + table.ColumnName(c) +
+                   ":min, amps=...");
 }
 
 // Adds a day at each midnight, where the log has no dates.
@@ -118,7 +135,8 @@ LogClock FromStamps(const LooseTable& table, const LogChoice& choice, std::size_
   }
   LogClock clock;
   clock.columns = {c};
-  const double factor = CountsMinutesAndSeconds(stamps) ? 1.0 / 60 : 1;
+  const double factor =
+      CountsMinutesAndSeconds(table, choice.meanings[c], c, stamps) ? 1.0 / 60 : 1;
   if (factor < 1) {
     clock.guesses.push_back(table.ColumnName(c) + " is taken as minutes and seconds");
   }

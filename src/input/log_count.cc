@@ -125,7 +125,11 @@ LogClock FromPlain(const LooseTable& table, Count count, std::size_t c) {
                      "time=" +
                      table.ColumnName(c) + ":ms, amps=...");
   }
-  if (!as_ms) return Finish(std::move(count), LogTime::kSince, c, "s");
+  if (!as_ms) {
+    LogClock clock = Finish(std::move(count), LogTime::kSince, c, "s");
+    clock.guesses.push_back(table.ColumnName(c) + " is taken in s");
+    return clock;
+  }
   Scale(count, 1e-3);
   LogClock clock = Finish(std::move(count), LogTime::kSince, c, "ms");
   clock.guesses.push_back(table.ColumnName(c) + " is taken in ms");
@@ -154,7 +158,10 @@ LogClock ReadLogCount(const LooseTable& table, const LogChoice& choice, std::siz
   for (const auto& [factor, name] : kParts) {
     Count scaled = count;
     Scale(scaled, factor);
-    if (IsEpoch(scaled)) return Finish(std::move(scaled), LogTime::kEpoch, column, name);
+    if (!IsEpoch(scaled)) continue;
+    LogClock clock = Finish(std::move(scaled), LogTime::kEpoch, column, name);
+    clock.guesses.push_back(table.ColumnName(column) + " is taken in " + name + " since 1970");
+    return clock;
   }
   if (IsSerialDays(count)) {
     for (auto& value : count.values) {

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <optional>
+#include <set>
 #include <string>
 #include <string_view>
 
@@ -65,6 +66,21 @@ Column ReadColumn(const LooseTable& table,
   return column;
 }
 
+// Currents that a supply measures in amps have decimals; whole ones, several of them and of more
+// than a few amps, are as likely milliamps.
+bool LooksLikeMilliamps(const Column& column, double high) {
+  constexpr double kFewAmps = 5;
+  constexpr std::size_t kSeveral = 4;  // Zero and three levels.
+  if (high < kFewAmps) return false;
+  std::set<double> distinct;
+  for (const double value : column.values) {
+    if (std::isnan(value)) continue;
+    if (value != std::floor(value)) return false;
+    distinct.insert(value);
+  }
+  return distinct.size() >= kSeveral;
+}
+
 // Says in what the numbers of a column without a unit are taken.
 void GuessUnit(const LooseTable& table,
                std::size_t c,
@@ -82,6 +98,11 @@ void GuessUnit(const LooseTable& table,
                      ", which may be " + unit + " or m" + unit + "; say which, such as " +
                      "supply.columns = time=..., " + role + "=" + table.ColumnName(c) + ":m" +
                      unit);
+  }
+  if (role == "amps" && LooksLikeMilliamps(column, high)) {
+    throw InputError(table.Where(0, c) + ": has no unit, and whole numbers up to " +
+                     FormatNumber(high) + " may be A or mA; say which, such as supply.columns = " +
+                     "time=..., amps=" + table.ColumnName(c) + ":mA");
   }
   guesses.push_back(table.ColumnName(c) + " is taken in " + unit);
 }

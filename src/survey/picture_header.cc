@@ -97,10 +97,8 @@ std::optional<PictureHeader> ReadPictureHeader(std::string_view start) {
   return header;
 }
 
-bool IsFilm(std::string_view start) {
-  return start.starts_with("\x1A\x45\xDF\xA3"sv) ||
-         (start.size() > 8 && start.substr(4, 4) == "ftyp") ||
-         (start.size() > 12 && start.starts_with("RIFF") && start.substr(8, 4) == "AVI ");
+bool StartsAsPicture(std::string_view start) {
+  return start.starts_with("\x89PNG\r\n\x1a\n"sv) || start.starts_with("\xFF\xD8\xFF"sv);
 }
 
 }  // namespace ohmglow

@@ -19,8 +19,7 @@ struct PictureHeader {
 /// B.2.2; PNM and BMP: common practice, no source.
 [[nodiscard]] std::optional<PictureHeader> ReadPictureHeader(std::string_view start);
 
-/// Whether a film begins so: Matroska (RFC 8794), ISO base media (ISO/IEC
-/// 14496-12), RIFF AVI (common practice, no source).
-[[nodiscard]] bool IsFilm(std::string_view start);
+/// Whether a PNG or JPEG begins so, whatever its header says.
+[[nodiscard]] bool StartsAsPicture(std::string_view start);
 
 }  // namespace ohmglow

@@ -6,6 +6,7 @@
 #include "input/count_pages.h"
 #include "input/photo.h"
 #include "input/text.h"
+#include "input/video_pages.h"
 #include "ohmglow/base/error.h"
 #include "survey/found_file.h"
 #include "survey/picture_header.h"
@@ -92,7 +93,10 @@ FoundFile Probe(const std::filesystem::path& folder, FileGroup group) {
     found.size_px = header->size_px;
     found.pages = static_cast<int>(found.group.files.size());
     found.kind = header->colour ? Kind::kColour : Kind::kGrey;
-  } else if (IsFilm(start)) {
+  } else if (StartsAsPicture(start)) {
+    found.kind = Kind::kUnreadable;
+    found.problem = "its header is damaged";
+  } else if (IsVideo(start)) {
     found.kind = Kind::kFilm;
   } else if (MayBeFrames(start)) {
     ProbeGrey(file, found);

@@ -4,11 +4,13 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <initializer_list>
 #include <optional>
 #include <vector>
 
 #include "input/log_columns.h"
+#include "input/loose_number.h"
 #include "input/loose_table.h"
 #include "input/part_words.h"
 #include "input/text.h"
@@ -21,6 +23,7 @@ namespace {
 constexpr std::size_t kMostSteps = 41;       // Noted by hand.
 constexpr std::size_t kPictureColumns = 24;  // As many pixels as the smallest frame has a side.
 constexpr double kMostly = 0.6;
+constexpr double kLeastChange = 0.02;  // Of the span of all currents noted by hand.
 
 constexpr std::array<std::string_view, 18> kOwnNames{"frame_x",
                                                      "frame_y",
@@ -134,13 +137,21 @@ class Reader {
     return std::nullopt;
   }
 
-  // Each row another current: nobody's log, but what somebody wrote down.
+  // Each row another current: nobody's log, but what somebody wrote down. The last digit of a
+  // measured current changes from row to row as well, but by next to nothing.
   [[nodiscard]] bool AllDiffer(std::size_t column) const {
     if (table_.rows.size() > kMostSteps) return false;
-    for (std::size_t row = 1; row < table_.rows.size(); ++row) {
-      if (table_.Cell(row, column) == table_.Cell(row - 1, column)) return false;
+    std::vector<double> values;
+    for (std::size_t row = 0; row < table_.rows.size(); ++row) {
+      const auto value = ParseQuantity(table_.Cell(row, column), '.');
+      if (!value) return false;
+      values.push_back(value->value);
     }
-    return true;
+    const auto [low, high] = std::minmax_element(values.begin(), values.end());
+    const double least = kLeastChange * (*high - *low);
+    return std::adjacent_find(values.begin(), values.end(), [&](double a, double b) {
+             return std::abs(a - b) <= least;
+           }) == values.end();
   }
 
   [[nodiscard]] TableGuess GuessSupply() const {

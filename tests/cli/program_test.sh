@@ -14,7 +14,7 @@ run --version
 expect_code 0
 expect_no_error
 [ "$(head -n 1 "$work/stdout")" = "ohmglow $version" ] || fail "version: $(cat "$work/stdout")"
-grep -qE '^Built with OpenCV [0-9.]+, Eigen [0-9.]+, libtiff [0-9.]+, .*[0-9]\.$' "$work/stdout" ||
+grep -qE '^Built with OpenCV [0-9.]+, Eigen [0-9.]+, libtiff [0-9.]+, .*libarchive [0-9.]+, CFITSIO [0-9.]*[0-9]\.$' "$work/stdout" ||
   fail "version: libraries are missing in $(cat "$work/stdout")"
 
 name=help

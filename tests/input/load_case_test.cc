@@ -22,6 +22,31 @@ std::ptrdiff_t CountNan(const Image& kelvin) {
   return std::count_if(kelvin.begin(), kelvin.end(), [](float k) { return std::isnan(k); });
 }
 
+TEST(LoadCase, TellsPathsThatLeaveTheFolder) {
+  const testing::TempFolder other;
+  CaseFolder changed;
+  const auto list =
+      other.Write("parts.csv", "ref,x_mm,y_mm,width_mm,height_mm,side\nC1,1,2,1,1,top\n");
+  changed.Set("board.parts", list.string());
+  EXPECT_EQ(LoadCase(changed.Ini()).assumed,
+            Lines{"board.parts = " + list.string() + " (outside the case's folder)"});
+  // A link that leads outside says no less.
+  std::filesystem::create_symlink(list, changed.folder() / "link.csv");
+  changed.Set("board.parts", "link.csv");
+  EXPECT_EQ(LoadCase(changed.Ini()).assumed,
+            Lines{"board.parts = link.csv (outside the case's folder)"});
+  changed.Set("board.parts", "./parts.csv");
+  EXPECT_EQ(LoadCase(changed.Ini()).assumed, Lines{});
+}
+
+TEST(LoadCase, TakesLoggedVoltsBeforeASetting) {
+  CaseFolder folder;
+  folder.Set("supply.volts", "5");
+  EXPECT_FALSE(LoadCase(folder.Ini()).most_volts_v);
+  folder.folder().Write("supply.csv", "time_s,amps\n0,0\n0.5,0.25\n");
+  EXPECT_EQ(LoadCase(folder.Ini()).most_volts_v, 5);
+}
+
 TEST(LoadCase, ReadsEveryKey) {
   const CaseFolder folder;
   const Case job = LoadCase(folder.Ini());

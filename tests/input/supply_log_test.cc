@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "input/log_columns.h"
+#include "ohmglow/base/error.h"
 
 namespace ohmglow {
 namespace {
@@ -237,6 +238,48 @@ TEST(SupplyLog, SaysWhatItUnderstood) {
   EXPECT_EQ(read.reading.lines_above, 2);
   EXPECT_TRUE(read.reading.guesses.empty());
   EXPECT_EQ(read.reading.rows_used, 2);
+}
+
+std::string Refusal(const std::string& text, const LogOptions& options = {}) {
+  try {
+    (void)Read(text, options);
+  } catch (const InputError& error) {
+    return error.what();
+  }
+  return "read";
+}
+
+TEST(SupplyLog, AsksWhetherAClockOfTwoFieldsCountsHours) {
+  // Begins near zero: a stopwatch.
+  EXPECT_EQ(Read("Time,Current (A)\n00:00,0\n00:05,1\n00:10,0\n").log.time_s, (Numbers{0, 5, 10}));
+  const std::string late = "Time,Current (A)\n14:03,0\n14:05,1\n14:09,0\n";
+  EXPECT_EQ(Refusal(late),
+            "log.csv, row 1, column Time: may count hours and minutes or minutes and seconds; say "
+            "which, such as supply.columns = time=Time:h, amps=... or time=Time:min, amps=...");
+  LogOptions options;
+  options.columns = "time=Time:min, amps=2";
+  EXPECT_EQ(Read(late, options).log.time_s, (Numbers{0, 2, 6}));
+  options.columns = "time=Time:h, amps=2";
+  EXPECT_EQ(Read(late, options).log.time_s, (Numbers{0, 120, 360}));
+}
+
+TEST(SupplyLog, AsksWhetherWholeNumbersAreMilliamps) {
+  const std::string whole = "time_s,Current\n0,0\n1,10\n2,20\n3,30\n";
+  EXPECT_NE(Refusal(whole).find("whole numbers up to 30 may be A or mA"), std::string::npos)
+      << Refusal(whole);
+  LogOptions options;
+  options.columns = "time=1, amps=2:mA";
+  EXPECT_EQ(Read(whole, options).log.amps_a, (Numbers{0, 0.01, 0.02, 0.03}));
+  // Few amps, or with decimals: as a supply shows them.
+  EXPECT_EQ(Read("time_s,Current\n0,0\n1,1\n2,2\n3,3\n").log.amps_a, (Numbers{0, 1, 2, 3}));
+  EXPECT_EQ(Read("time_s,Current\n0,0\n1,9.9\n2,20\n3,30\n").log.amps_a[1], 9.9);
+}
+
+TEST(SupplyLog, SaysWhatItTakesNumbersWithoutAUnitFor) {
+  EXPECT_EQ(Read("Time,Current (A)\n0,0\n0.5,1\n1,0\n").reading.guesses,
+            std::vector<std::string>{"Time is taken in s"});
+  EXPECT_EQ(Read("Time,Current (A)\n0,0\n500,1\n10000,0\n10500,0\n").reading.guesses,
+            std::vector<std::string>{"Time is taken in ms"});
 }
 
 }  // namespace

@@ -6,6 +6,8 @@
 
 #include <string>
 
+#include "input/video_pages.h"
+
 namespace ohmglow {
 namespace {
 
@@ -59,13 +61,22 @@ TEST(ReadPictureHeader, TakesNoSizeThatNoPictureHas) {
   EXPECT_FALSE(ReadPictureHeader("P5 -3 8 255\n").has_value());
 }
 
-TEST(IsFilm, KnowsThreeKinds) {
-  EXPECT_TRUE(IsFilm("\x1a\x45\xdf\xa3\x01"s));
+TEST(StartsAsPicture, KnowsPicturesWhoseHeaderSaysNonsense) {
+  const std::string png =
+      "\x89PNG\r\n\x1a\n\0\0\0\rIHDR\xff\xff\xff\xff\xff\xff\xff\xff\x08\2\0\0\0"s;
+  EXPECT_FALSE(ReadPictureHeader(png).has_value());
+  EXPECT_TRUE(StartsAsPicture(png));
+  EXPECT_TRUE(StartsAsPicture("\xff\xd8\xff\xe0"s));
+  EXPECT_FALSE(StartsAsPicture("P5 3 8 255\n"s));
+}
+
+TEST(IsVideo, KnowsThreeKinds) {
+  EXPECT_TRUE(IsVideo("\x1a\x45\xdf\xa3\x01"s));
   EXPECT_TRUE(
-      IsFilm("\0\0\0\x18"
-             "ftypmp42"s));
-  EXPECT_TRUE(IsFilm("RIFF\0\0\0\0AVI LIST"s));
-  EXPECT_FALSE(IsFilm("RIFF\0\0\0\0WAVEfmt "s));
+      IsVideo("\0\0\0\x18"
+              "ftypmp42"s));
+  EXPECT_TRUE(IsVideo("RIFF\0\0\0\0AVI LIST"s));
+  EXPECT_FALSE(IsVideo("RIFF\0\0\0\0WAVEfmt "s));
 }
 
 }  // namespace

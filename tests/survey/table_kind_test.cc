@@ -23,6 +23,7 @@ const Sample kSamples[] = {
      TableKind::kLog},
     {"time_s,amps\n0,0\n6,0.5\n12,0\n18,0.5\n", TableKind::kLog},  // By whose watch?
     {"n,amps\n1,0\n2,0.5\n3,0\n4,0.5\n", TableKind::kSteps},
+    {"n,amps\n1,0.001\n2,0.000\n3,0.001\n4,0.502\n5,0.501\n6,0.502\n", TableKind::kLog},
     {"time_s,amps,within_s\n0,0,1\n6,0.5,1\n", TableKind::kSteps},
     {"time_s,amps\n0,0\n1,0\n2,0.5\n3,0.5\n", TableKind::kLog},
     {"index,time_s\n0,0\n1,0.125\n2,0.25\n", TableKind::kTimes},
