@@ -108,7 +108,7 @@ std::string Shape(cv::Size size) {
 // order, where nothing must be kept for that.
 class Seen {
  public:
-  bool Insert(std::uint64_t offset, const std::vector<TiffDirectory>& pages) {
+  bool Insert(std::uint64_t offset, const std::deque<TiffDirectory>& pages) {
     if (rising_ && (pages.empty() || offset > pages.back().offset)) return true;
     if (rising_) {
       rising_ = false;
@@ -123,7 +123,7 @@ class Seen {
 };
 
 // The size that most pages have; of two, the larger picture.
-cv::Size UsualSize(const std::vector<TiffDirectory>& pages) {
+cv::Size UsualSize(const std::deque<TiffDirectory>& pages) {
   std::map<std::pair<int, int>, int> counts;
   for (const TiffDirectory& page : pages) ++counts[{page.width_px, page.height_px}];
   const auto usual =

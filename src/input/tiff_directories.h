@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstdint>
+#include <deque>
 #include <opencv2/core.hpp>
 #include <string>
 #include <vector>
@@ -23,9 +24,10 @@ struct TiffDirectory {
 };
 
 struct TiffIndex {
-  std::vector<TiffDirectory> pages;  ///< All of one size, at least one.
-  std::vector<std::string> notes;    ///< What was left out, in plain words.
-  bool cut_off = false;              ///< The file ends before its last page.
+  /// All of one size, at least one. No vector: while that grows it stands there twice.
+  std::deque<TiffDirectory> pages;
+  std::vector<std::string> notes;  ///< What was left out, in plain words.
+  bool cut_off = false;            ///< The file ends before its last page.
 };
 
 /// Follows the chain of directories without touching any pixel, so that every

@@ -8,6 +8,7 @@
 #include <array>
 #include <cstdarg>
 #include <cstdio>
+#include <cstring>
 #include <utility>
 
 #include "ohmglow/base/error.h"
@@ -15,8 +16,17 @@
 namespace ohmglow {
 
 struct TiffHandle::State {
-  explicit State(ByteSource bytes) : source(std::move(bytes)) {}
+  explicit State(ByteSource bytes, TiffChain chain) : source(std::move(bytes)) {
+    if (chain == TiffChain::kSeen) return;
+    // The header's offset of the first directory: TIFF 6.0, section 2; BigTIFF: 8 bytes at 8.
+    const std::string start = source.Peek(0, 4);
+    const bool big = start.starts_with("II+") || start == std::string("MM\0+", 4);
+    hidden_begin = big ? 8 : 4;
+    hidden_end = big ? 16 : 8;
+  }
   ByteSource source;
+  std::uint64_t hidden_begin = 0;  // Bytes that read as zeros.
+  std::uint64_t hidden_end = 0;
   std::uint64_t position = 0;
   std::string complaint;
 };
@@ -37,6 +47,9 @@ tmsize_t ReadBytes(thandle_t handle, void* to, tmsize_t length) {
   } catch (const InputError&) {
     return -1;
   }
+  const std::uint64_t begin = std::max(state.position, state.hidden_begin);
+  const std::uint64_t end = std::min(state.position + wanted, state.hidden_end);
+  if (begin < end) std::memset(static_cast<char*>(to) + (begin - state.position), 0, end - begin);
   state.position += wanted;
   return static_cast<tmsize_t>(wanted);
 }
@@ -79,7 +92,8 @@ int DropWarning(TIFF* /*handle*/,
 
 }  // namespace
 
-TiffHandle::TiffHandle(ByteSource source) : state_(std::make_unique<State>(std::move(source))) {
+TiffHandle::TiffHandle(ByteSource source, TiffChain chain)
+    : state_(std::make_unique<State>(std::move(source), chain)) {
   TIFFOpenOptions* const options = TIFFOpenOptionsAlloc();
   TIFFOpenOptionsSetErrorHandlerExtR(options, KeepComplaint, &state_->complaint);
   TIFFOpenOptionsSetWarningHandlerExtR(options, DropWarning, nullptr);

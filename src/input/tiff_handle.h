@@ -11,12 +11,16 @@ struct tiff;
 
 namespace ohmglow {
 
+/// Whether libtiff sees the chain of a file's directories. Sent to one by its offset, it walks
+/// the whole chain first and keeps some 100 bytes of each; hidden, it knows that one alone.
+enum class TiffChain { kSeen, kHidden };
+
 /// A TIFF file opened by libtiff over a ByteSource. What libtiff has to say is
 /// kept here, never printed; its handlers are set for this handle alone.
 class TiffHandle {
  public:
   /// Opens the file without reading a page. Where that fails, `get` is null.
-  explicit TiffHandle(ByteSource source);
+  explicit TiffHandle(ByteSource source, TiffChain chain = TiffChain::kSeen);
   TiffHandle(TiffHandle&&) noexcept;
   TiffHandle& operator=(TiffHandle&&) noexcept;
   ~TiffHandle();

@@ -17,8 +17,6 @@
 namespace ohmglow {
 namespace {
 
-constexpr int kFreshHandle = 1000;
-
 bool IsFloat(SampleType type) {
   return type == SampleType::kF16 || type == SampleType::kF32 || type == SampleType::kF64;
 }
@@ -31,7 +29,7 @@ std::uint16_t Tag(TIFF* handle, std::uint32_t tag, std::uint16_t fallback) {
 }  // namespace
 
 TiffPages::TiffPages(ByteSource file)
-    : file_(std::move(file)), index_(IndexTiff(file_)), handle_(file_) {
+    : file_(std::move(file)), index_(IndexTiff(file_)), handle_(file_, TiffChain::kHidden) {
   if (handle_.get() == nullptr) {
     Fail(0, "cannot be read; it is cut short or damaged, copy it again");
   }
@@ -44,10 +42,7 @@ TiffPages::TiffPages(ByteSource file)
 }
 
 void TiffPages::Select(int page) {
-  // libtiff keeps a note of every directory that it was sent to, some 100 bytes each.
-  if (++num_selected_ % kFreshHandle == 0) handle_ = TiffHandle(file_);
   handle_.Forget();
-  if (handle_.get() == nullptr) Fail(page, "cannot be read any more; start again");
   const auto& directory = index_.pages[static_cast<std::size_t>(page)];
   if (TIFFSetSubDirectory(handle_.get(), directory.offset) != 1)
     Fail(page, "cannot be read; it is cut short or damaged, copy it again");

@@ -39,7 +39,6 @@ class TiffPages final : public CountPages {
   TiffHandle handle_;
   SampleType sample_type_ = SampleType::kU16;
   cv::Size size_px_;
-  int num_selected_ = 0;
   std::vector<unsigned char> samples_;
   std::vector<unsigned char> tile_;
 };

@@ -215,7 +215,7 @@ TEST(TiffPages, RefusesPagesThatFollowEachOtherInACircle) {
   const cv::Mat page = RampPage(0, kSize, CV_8U);
   WriteTiff(folder / "f.tiff", {page, page}, {.mode = "wl"});
   std::string bytes = Bytes(folder / "f.tiff");
-  const std::vector<TiffDirectory> pages = IndexTiff(ByteSource(folder / "f.tiff")).pages;
+  const std::deque<TiffDirectory> pages = IndexTiff(ByteSource(folder / "f.tiff")).pages;
   // The last four bytes of a directory hold the place of the next.
   const auto count = static_cast<unsigned char>(bytes[pages[1].offset]);
   for (std::size_t i = 0; i < 4; ++i) {
