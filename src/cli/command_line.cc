@@ -14,6 +14,7 @@
 #include "cli/help_command.h"
 #include "cli/locate_command.h"
 #include "cli/new_command.h"
+#include "cli/record_command.h"
 #include "cli/sheet_command.h"
 #include "cli/why_command.h"
 #include "ohmglow/base/error.h"
@@ -35,6 +36,7 @@ std::span<const Command> Commands() {
                                              WhyCommand(),
                                              CheckCommand(),
                                              NewCommand(),
+                                             RecordCommand(),
                                              ConvertCommand(),
                                              BatchCommand(),
                                              CompareCommand(),

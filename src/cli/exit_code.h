@@ -17,7 +17,7 @@ enum class ExitCode {
   kData = 4,
   kOutput = 5,
   kSomeFailed = 6,    ///< Of a batch; the other cases are done.
-  kWithWarnings = 7,  ///< Of a check: usable, but better done again.
+  kWithWarnings = 7,  ///< Of a check: usable, but better done again; of a recording: stopped.
 };
 
 struct ExitCodeText {
@@ -34,7 +34,7 @@ inline constexpr std::array<ExitCodeText, 8> kExitCodes{{
     {ExitCode::kData, "well-formed measurements that are unfit for the method"},
     {ExitCode::kOutput, "the result could not be written"},
     {ExitCode::kSomeFailed, "some cases of a batch failed; the others are done"},
-    {ExitCode::kWithWarnings, "a checked capture is usable with warnings, or a new case has a question left"},
+    {ExitCode::kWithWarnings, "a checked capture has warnings, a new case a question; or a guard stopped a recording"},
 }};
 
 /// The code for an exception that reached main().

@@ -19,6 +19,7 @@ const std::vector<std::string>& CaseKeys() {
                                                   "frames.curve_dark",
                                                   "frames.rate_hz",
                                                   "frames.times",
+                                                  "frames.growing",
                                                   "frames.width_px",
                                                   "frames.height_px",
                                                   "frames.offset_bytes",

@@ -13,9 +13,10 @@ namespace ohmglow {
 [[nodiscard]] const std::vector<std::string>& CaseKeys();
 
 /// Those whose value is a path.
-inline constexpr std::array<std::string_view, 9> kCasePathKeys{"frames.source",
+inline constexpr std::array<std::string_view, 10> kCasePathKeys{"frames.source",
                                                                "frames.table",
                                                                "frames.times",
+                                                               "frames.growing",
                                                                "supply.log",
                                                                "supply.steps",
                                                                "board.photo",

@@ -9,6 +9,7 @@
 
 #include "case_keys.h"
 #include "count_pages.h"
+#include "filmed_pages.h"
 #include "frame_format.h"
 #include "frame_times.h"
 #include "frame_unit.h"
@@ -74,8 +75,14 @@ std::string Describe(Rule rule) {
 // Reads one case file, section by section.
 class CaseReader {
  public:
-  CaseReader(IniFile ini, std::filesystem::path folder, std::set<std::string> spare)
-      : ini_(std::move(ini)), folder_(std::move(folder)), spare_(std::move(spare)) {
+  CaseReader(IniFile ini,
+             std::filesystem::path folder,
+             std::set<std::string> spare,
+             std::unique_ptr<CountPages> pages)
+      : ini_(std::move(ini)),
+        folder_(std::move(folder)),
+        spare_(std::move(spare)),
+        given_(std::move(pages)) {
     case_.file = ini_.file();
   }
 
@@ -214,13 +221,21 @@ class CaseReader {
     if (known) case_.mm_per_pixel *= shrink_;
   }
 
+  std::unique_ptr<CountPages> OpenPages(const std::filesystem::path& source) {
+    if (given_) return std::move(given_);
+    const auto growing = Path("frames.growing");
+    if (growing) return OpenFilmed(source, *growing, ReadFrameFormat(ini_));
+    return OpenCounts(source, ReadFrameFormat(ini_));
+  }
+
   void ReadFrames() {
-    const auto source = Path("frames.source");
+    auto source = Path("frames.source");
+    if (given_) source = "the frames";
     if (!source) {
       throw InputError(ini_.file().string() +
                        ": frames.source is missing; name the frames under [frames]");
     }
-    auto pages = OpenCounts(*source, ReadFrameFormat(ini_));
+    auto pages = OpenPages(*source);
     const bool relative = IsRelative(*pages);
     CountScale scale;
     if (!relative) {
@@ -407,6 +422,7 @@ class CaseReader {
   IniFile ini_;
   std::filesystem::path folder_;
   std::set<std::string> spare_;
+  std::unique_ptr<CountPages> given_;  // Instead of frames.source.
   Case case_;
   SurfaceOptions surface_;
   int shrink_ = 1;
@@ -418,7 +434,11 @@ class CaseReader {
 Case ReadCase(IniFile ini,
               const std::filesystem::path& folder,
               const std::set<std::string>& spare) {
-  return CaseReader(std::move(ini), folder, spare).Read();
+  return CaseReader(std::move(ini), folder, spare, nullptr).Read();
+}
+
+Case ReadCase(IniFile ini, const std::filesystem::path& folder, std::unique_ptr<CountPages> pages) {
+  return CaseReader(std::move(ini), folder, {}, std::move(pages)).Read();
 }
 
 Case LoadCase(const std::filesystem::path& case_file) {

@@ -3,10 +3,12 @@
 #pragma once
 
 #include <filesystem>
+#include <memory>
 #include <set>
 #include <string>
 #include <vector>
 
+#include "count_pages.h"
 #include "ini_file.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/case_files.h"
@@ -20,6 +22,10 @@ namespace ohmglow {
 [[nodiscard]] Case ReadCase(IniFile ini,
                             const std::filesystem::path& folder,
                             const std::set<std::string>& spare = {});
+/// The same with frames of another kind than frames.source names.
+[[nodiscard]] Case ReadCase(IniFile ini,
+                            const std::filesystem::path& folder,
+                            std::unique_ptr<CountPages> pages);
 
 /// ListCaseFiles() of the same, without the case file itself.
 [[nodiscard]] std::vector<NamedFiles> ListNamedFiles(const IniFile& ini,

@@ -43,6 +43,7 @@ class SharedBench {
     const std::lock_guard lock(mutex_);
     const bool was_on = bench_.supply().on();
     std::string answer = bench_.Take(line, Now());
+    if (line.find("OFF") != std::string::npos) Note("told off");
     if (bench_.supply().on() != was_on) Note(was_on ? "output off" : "output on");
     return answer;
   }
@@ -91,13 +92,13 @@ class SharedBench {
   bool noted_ = false;
 };
 
-void Serve(tcp::socket client, SharedBench& bench) {
+void Serve(const std::shared_ptr<tcp::socket>& client, SharedBench& bench) {
   boost::system::error_code error;
-  client.set_option(tcp::no_delay(true), error);
+  client->set_option(tcp::no_delay(true), error);
   const bool after_fault = bench.Has(BenchFault::kSupplyGone);
   asio::streambuf input;
   while (true) {
-    asio::read_until(client, input, '\n', error);
+    asio::read_until(*client, input, '\n', error);
     if (error) return;
     std::istream stream(&input);
     std::string line;
@@ -106,9 +107,15 @@ void Serve(tcp::socket client, SharedBench& bench) {
     std::string answer = bench.Take(line);
     if (answer.empty() || bench.Has(BenchFault::kSupplySilent)) continue;
     if (bench.Has(BenchFault::kSupplyLate)) {
-      std::this_thread::sleep_for(std::chrono::duration<double>(kLate));
+      // The next lines are obeyed meanwhile.
+      std::thread([client, answer] {
+        std::this_thread::sleep_for(std::chrono::duration<double>(kLate));
+        boost::system::error_code ignored;
+        asio::write(*client, asio::buffer(answer + "\n"), ignored);
+      }).detach();
+      continue;
     }
-    asio::write(client, asio::buffer(answer + "\n"), error);
+    asio::write(*client, asio::buffer(answer + "\n"), error);
     if (error) return;
   }
 }
@@ -116,12 +123,10 @@ void Serve(tcp::socket client, SharedBench& bench) {
 void Accept(tcp::acceptor& acceptor, SharedBench& bench) {
   while (true) {
     boost::system::error_code error;
-    tcp::socket client(acceptor.get_executor());
-    acceptor.accept(client, error);
+    const auto client = std::make_shared<tcp::socket>(acceptor.get_executor());
+    acceptor.accept(*client, error);
     if (error) return;
-    std::thread([client = std::move(client), &bench]() mutable {
-      Serve(std::move(client), bench);
-    }).detach();
+    std::thread([client, &bench] { Serve(client, bench); }).detach();
   }
 }
 

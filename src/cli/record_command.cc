@@ -1,0 +1,265 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/record_command.h"
+
+#include <signal.h>
+#include <unistd.h>
+
+#include <charconv>
+#include <fstream>
+#include <iostream>
+#include <optional>
+#include <string>
+#include <utility>
+
+#include "cli/located_case.h"
+#include "cli/process.h"
+#include "input/text.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/picture/report.h"
+#include "record/plan_text.h"
+#include "record/predict.h"
+#include "record/recorder.h"
+
+namespace ohmglow::cli {
+namespace {
+
+using record::Guardian;
+using record::GuardianReport;
+
+constexpr double kReadyS = 4;
+constexpr double kUsualRateHz = 8;
+
+// What was asked for on the command line.
+struct RecordRequest {
+  std::string board;
+  std::string out;
+  std::string frames;
+  FrameFormat format;
+  bool plan = false;
+  bool yes = false;
+  bool by_hand = false;
+  std::optional<record::SupplyAddress> supply;
+  record::SupplyWords words;
+  record::RecorderOptions recorder;
+  int threads = 0;
+};
+
+double Number(const Arguments& arguments, const std::string& name, double fallback) {
+  if (!arguments.has(name)) return fallback;
+  const auto value = ParseNumber(arguments.Text(name));
+  if (!value) {
+    throw OptionError("--" + name + ": '" + arguments.Text(name) +
+                      "' is no number; write it like 1.5");
+  }
+  return *value;
+}
+
+double NeededNumber(const Arguments& arguments, const std::string& name, const char* what_for) {
+  static_cast<void>(arguments.Needed(name, what_for));
+  return Number(arguments, name, 0);
+}
+
+record::SessionOptions ReadSession(const Arguments& arguments) {
+  record::SessionOptions session;
+  record::Limits& limits = session.limits;
+  limits.max_volts_v = NeededNumber(arguments, "max-volts", "no more than the rail's own voltage");
+  limits.max_amps_a = NeededNumber(arguments, "max-amps", "the most current that may flow");
+  limits.max_seconds_s = NeededNumber(arguments, "max-seconds", "how long it may take, say 60");
+  limits.max_rise_k = Number(arguments, "max-rise", limits.max_rise_k);
+  limits.max_temperature_c = Number(arguments, "max-temperature", limits.max_temperature_c);
+  limits.Validate();
+  session.rate_hz = Number(arguments, "rate-hz", kUsualRateHz);
+  if (!(session.rate_hz >= 1 && session.rate_hz <= 200)) {
+    throw OptionError("--rate-hz: give 1 to 200 frames a second");
+  }
+  if (arguments.has("until")) {
+    session.until = Number(arguments, "until", 0);
+    if (!(*session.until >= 0.6 && *session.until < 1)) {
+      throw OptionError("--until: give a probability from 0.6 to below 1, such as 0.97");
+    }
+  }
+  session.pattern.top_amps_a = limits.max_amps_a;
+  // The guard on the time must find everything over.
+  constexpr double kSpareS = 0.5;
+  session.pattern.seconds_s = limits.max_seconds_s - kSpareS;
+  return session;
+}
+
+void ReadFrames(const Arguments& arguments, RecordRequest& request) {
+  request.frames = arguments.Needed("frames", "- for raw frames on standard input, or a folder");
+  if (arguments.has("format")) request.format = record::ParseRawFormat(arguments.Text("format"));
+  if (request.frames == "-" && !arguments.has("format")) {
+    throw OptionError("--frames - needs --format, such as 256x192:u16le");
+  }
+  if (arguments.has("crop")) request.format.crop_px = record::ParseCrop(arguments.Text("crop"));
+}
+
+RecordRequest ReadRequest(const Arguments& arguments) {
+  RecordRequest request;
+  request.board = arguments.Places(1, "one case file that knows the board").front();
+  request.plan = arguments.has("plan");
+  request.yes = arguments.has("yes");
+  request.by_hand = arguments.has("by-hand");
+  request.recorder.session = ReadSession(arguments);
+  const Settings settings = arguments.ReadSettings();
+  request.recorder.locate = settings.locate;
+  request.threads = settings.threads;
+  if (request.plan) return request;
+  request.out = arguments.Needed("out", "the new case folder");
+  ReadFrames(arguments, request);
+  if (request.by_hand == arguments.has("supply")) {
+    throw OptionError("give --supply tcp:HOST:PORT, serial:DEVICE or usbtmc:DEVICE, or --by-hand");
+  }
+  if (request.by_hand) return request;
+  request.supply = record::ParseSupplyAddress(arguments.Text("supply"));
+  if (arguments.has("supply-words")) {
+    request.words = record::ReadSupplyWords(arguments.Text("supply-words"));
+  }
+  return request;
+}
+
+// The terminal, where standard input carries the frames.
+void AskForYes(const RecordRequest& request) {
+  std::cout << "Type yes and Enter to switch on: " << std::flush;
+  std::ifstream terminal;
+  if (request.frames == "-") terminal.open("/dev/tty");
+  std::istream& from = request.frames == "-" ? terminal : std::cin;
+  std::string word;
+  std::getline(from, word);
+  if (word != "yes") throw OptionError("not confirmed; nothing was switched on");
+}
+
+void BlockSignals() {
+  sigset_t some;
+  sigemptyset(&some);
+  for (const int number : {SIGINT, SIGTERM, SIGHUP}) sigaddset(&some, number);
+  ::pthread_sigmask(SIG_BLOCK, &some, nullptr);
+  ::signal(SIGPIPE, SIG_IGN);
+}
+
+std::optional<double> Predicted(const RecordRequest& request) {
+  record::ExpectedCamera camera;
+  camera.rate_hz = request.recorder.session.rate_hz;
+  return record::LeastPower(request.recorder.session.pattern, camera);
+}
+
+void WaitForSupply(Guardian& guardian) {
+  const auto ready = guardian.Wait(GuardianReport::Kind::kReady, kReadyS);
+  if (!ready) throw InputError("the supply does not get ready; check --supply and --supply-words");
+  if (ready->kind != GuardianReport::Kind::kReady) {
+    throw InputError("the supply cannot be used: " + ready->text);
+  }
+  std::cout << "Supply: " << ready->text << "; its output is off." << std::endl;
+}
+
+// In large letters, with a bell: hands and eyes are at the bench.
+void Turn(double amps) {
+  char text[120];
+  if (amps > 0) {
+    std::snprintf(text, sizeof text, "%.3g A, OUTPUT ON  . . .  NOW", amps);
+  } else {
+    std::snprintf(text, sizeof text, "OUTPUT OFF  . . .  NOW");
+  }
+  std::cout << "\a\n    #######################################\n    #   " << text
+            << "\n    #######################################\n"
+            << std::endl;
+}
+
+void PrintEnd(const RecordRequest& request, const record::RecordingEnd& end) {
+  if (end.trip) std::cout << "STOPPED: " << end.trip->text << '\n';
+  if (request.by_hand) {
+    std::cout << "Switch the supply off now.\n";
+  } else if (end.off_read_back) {
+    char text[120];
+    std::snprintf(
+        text, sizeof text, "The output is off, read back after %.0f ms.\n", 1000 * end.off_s);
+    std::cout << text;
+  } else {
+    std::cout << "\aTHE SUPPLY DOES NOT SAY THAT IT IS OFF: SWITCH IT OFF BY HAND, NOW.\n";
+  }
+  char text[160];
+  std::snprintf(text,
+                sizeof text,
+                "%d frames, %.1f a second; latest %.0f ms late, %d missing.\n",
+                end.film.frames,
+                end.film.rate_hz,
+                1000 * end.film.latest_s,
+                end.film.dropped);
+  std::cout << text << std::flush;
+}
+
+ExitCode RunRecord(const Arguments& arguments) {
+  const RecordRequest request = ReadRequest(arguments);
+  SetThreads(request.threads);
+  if (request.plan) {
+    std::cout << record::PlanText(request.recorder.session, Predicted(request)) << '\n'
+              << record::CautionText();
+    return ExitCode::kDone;
+  }
+  record::BoardText board = record::ReadBoardText(request.board);
+  BlockSignals();
+  // First of all threads and folders: the guardian is forked from a process that has neither.
+  std::optional<Guardian> guardian;
+  if (request.supply) {
+    guardian.emplace(
+        record::SupplyOptions{*request.supply, request.words, request.recorder.session.limits});
+    WaitForSupply(*guardian);
+  }
+  const std::unique_ptr<record::FrameFeed> feed =
+      request.frames == "-" ? record::FeedFromDescriptor(STDIN_FILENO, request.format)
+                            : record::FeedFromFolder(request.frames, request.format);
+  if (!request.yes) {
+    std::cout << record::PlanText(request.recorder.session, Predicted(request)) << '\n';
+  }
+  std::cout << record::CautionText() << std::endl;
+  if (!request.yes) AskForYes(request);
+  record::FilmWriter writer(request.out, std::move(board), request.by_hand);
+  const record::RecorderView view{[](const std::string& line) { std::cout << line << std::endl; },
+                                  Turn};
+  const record::RecordingEnd end = record::Record(
+      request.recorder, request.board, *feed, guardian ? &*guardian : nullptr, writer, view);
+  PrintEnd(request, end);
+  const LocatedCase located = LocateCase(writer.case_file(), {}, request.recorder.locate, {});
+  std::cout << '\n' << ToSummary(located.result);
+  return end.trip ? ExitCode::kWithWarnings : ExitCode::kDone;
+}
+
+}  // namespace
+
+Command RecordCommand() {
+  return {
+      {.name = "record",
+       .does = "film a board, step its supply and answer while it is filmed",
+       .usage = "  ohmglow record BOARD.ini --out CASE --frames - --format 256x192:u16le \\\n"
+                "    --supply tcp:HOST:PORT --max-volts V --max-amps A --max-seconds S\n"
+                "  ohmglow record BOARD.ini --out CASE --frames ... --by-hand --max-volts V ...\n"
+                "  ohmglow record BOARD.ini --plan --max-volts V --max-amps A --max-seconds S\n",
+       .about =
+           "BOARD.ini is a case file without frames and log. CASE is the new case folder, which\n"
+           "'ohmglow locate' reads at every moment. The output is switched off and read back when\n"
+           "a limit is passed, camera or supply fall silent, or this program ends in any way; no\n"
+           "option takes that away. Cells out, capacitors discharged, never the mains side, the\n"
+           "supply's switch within reach; nobody leaves the bench. Local codes decide.\n",
+       .options =
+           {{"out", "DIR", "the new case folder"},
+            {"frames", "NAME", "- for raw frames on standard input, or a folder that is filled"},
+            {"format", "WxH:TYPE", "size and number type of raw frames, such as 256x192:u16le"},
+            {"crop", "X,Y,W,H", "part of each frame that holds the values"},
+            {"rate-hz", "N", "frames a second that the camera gives; 8 where it is not given"},
+            {"supply", "ADDRESS", "tcp:HOST:PORT, serial:DEVICE[:BAUD] or usbtmc:DEVICE"},
+            {"supply-words", "FILE", "what this supply wants to be told otherwise than usual"},
+            {"by-hand", "", "say what to turn to and when, in place of a supply"},
+            {"max-volts", "V", "limit: volts; needed"},
+            {"max-amps", "A", "limit: amps; needed"},
+            {"max-seconds", "S", "limit: seconds for all; needed"},
+            {"max-rise", "K", "limit: kelvin that any place in view may warm; 15"},
+            {"max-temperature", "C", "limit: degrees Celsius anywhere in view; 60"},
+            {"until", "P", "stop as soon as the first place is that probable, such as 0.97"},
+            {"plan", "", "print what would be done, and do nothing"},
+            {"yes", "", "do not ask before switching on"}},
+       .numbers = true},
+      RunRecord};
+}
+
+}  // namespace ohmglow::cli

@@ -1,0 +1,211 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "record/film_writer.h"
+
+#include <fcntl.h>
+#include <unistd.h>
+
+#include <array>
+#include <cerrno>
+#include <chrono>
+#include <cstdio>
+#include <cstring>
+#include <utility>
+
+#include "input/text.h"
+#include "ohmglow/base/error.h"
+#include "record/link.h"
+
+namespace ohmglow::record {
+namespace {
+
+namespace fs = std::filesystem;
+
+constexpr std::array kNames{"frames.raw", "frames.csv", "supply.csv", "steps.csv"};
+constexpr std::array kHeaders{
+    "", "index,time_s\n", "time_s,volts,amps\n", "time_s,amps,within_s\n"};
+constexpr std::size_t kMostWaiting = 256ULL << 20;
+constexpr double kSyncS = 1;
+
+std::string Row(const char* format, double a, double b, double c) {
+  char text[96];
+  std::snprintf(text, sizeof text, format, a, b, c);
+  return text;
+}
+
+const char* TypeWord(int depth) {
+  if (depth == CV_8U) return "u8";
+  if (depth == CV_16S) return "i16le";
+  return depth == CV_32F ? "f32le" : "u16le";
+}
+
+// Whole or not at all.
+void Replace(const fs::path& file, const std::string& text) {
+  const fs::path fresh = file.string() + ".new";
+  const int fd = ::open(fresh.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
+  const bool wrote = fd >= 0 &&
+                     ::write(fd, text.data(), text.size()) == static_cast<ssize_t>(text.size()) &&
+                     ::fdatasync(fd) == 0;
+  if (fd >= 0) ::close(fd);
+  if (!wrote || ::rename(fresh.c_str(), file.c_str()) != 0) {
+    throw OutputError(file.string() + ": cannot be written (" + std::strerror(errno) +
+                      "); check the free space");
+  }
+}
+
+}  // namespace
+
+FilmWriter::FilmWriter(const fs::path& folder, BoardText board, bool by_hand)
+    : folder_(folder), board_(std::move(board)), has_steps_(by_hand) {
+  std::error_code error;
+  if (fs::exists(folder_, error) &&
+      !(fs::is_directory(folder_, error) && fs::is_empty(folder_, error))) {
+    throw OutputError(folder_.string() + ": is there already; name a new folder");
+  }
+  fs::create_directory(folder_, error);
+  if (error) {
+    throw OutputError(folder_.string() + ": " + error.message() + "; its parent must exist");
+  }
+  for (const NamedCopy& copy : board_.copies) {
+    fs::copy_file(copy.from, folder_ / copy.to, error);
+    if (error) throw OutputError((folder_ / copy.to).string() + ": " + error.message());
+  }
+  thread_ = std::thread([this] { Work(); });
+}
+
+FilmWriter::~FilmWriter() {
+  {
+    const std::lock_guard lock(mutex_);
+    ends_ = true;
+  }
+  wake_.notify_all();
+  thread_.join();
+  for (const int fd : files_) {
+    if (fd >= 0) ::close(fd);
+  }
+}
+
+std::string FilmWriter::CaseText(bool growing) const {
+  std::string text = board_.text;
+  text += "\n[frames]\n; Filmed by ohmglow record.\nsource = frames.raw\n";
+  text += std::string(growing ? "growing" : "times") + " = frames.csv\n";
+  text += "width_px = " + std::to_string(size_px_.width) + '\n';
+  text += "height_px = " + std::to_string(size_px_.height) + '\n';
+  text += std::string("type = ") + TypeWord(depth_) + '\n';
+  text += "\n[supply]\n";
+  if (has_steps_) return text + "steps = steps.csv\n";
+  // Both were timed by one clock when they arrived.
+  return text + "log = supply.csv\nclock_offset_s = 0\n";
+}
+
+void FilmWriter::Begin(const cv::Mat& counts) {
+  size_px_ = counts.size();
+  depth_ = counts.depth();
+  begun_ = true;
+  for (std::size_t k = 0; k < kNumFiles; ++k) {
+    if (k == (has_steps_ ? kSupply : kSteps)) continue;
+    if (files_[k] >= 0) continue;
+    files_[k] =
+        ::open((folder_ / kNames[k]).c_str(), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0644);
+    if (files_[k] < 0) {
+      throw OutputError((folder_ / kNames[k]).string() + ": " + std::strerror(errno));
+    }
+    Put(static_cast<File>(k), kHeaders[k]);
+  }
+  Replace(case_file(), CaseText(true));
+}
+
+void FilmWriter::AddFrame(double time_s, const cv::Mat& counts) {
+  if (!begun_) Begin(counts);
+  Put(kTimes, Row("%.0f,%.4f\n", static_cast<double>(times_s_.size()), time_s, 0));
+  const cv::Mat whole = counts.isContinuous() ? counts : counts.clone();
+  Put(kFrames,
+      std::string(reinterpret_cast<const char*>(whole.data), whole.total() * whole.elemSize()));
+  times_s_.push_back(time_s);
+}
+
+void FilmWriter::AddReading(double time_s, double volts_v, double amps_a) {
+  if (!begun_ || has_steps_) return;
+  Put(kSupply, Row("%.4f,%.4f,%.4f\n", time_s, volts_v, amps_a));
+}
+
+void FilmWriter::AddStep(double time_s, double amps_a, double within_s) {
+  if (begun_ && has_steps_) Put(kSteps, Row("%.2f,%.4f,%.2f\n", time_s, amps_a, within_s));
+}
+
+void FilmWriter::Put(File file, std::string bytes) {
+  {
+    const std::lock_guard lock(mutex_);
+    waiting_bytes_ += bytes.size();
+    waiting_.push_back({file, std::move(bytes)});
+    if (waiting_bytes_ > kMostWaiting && problem_.empty()) problem_ = "the disk is too slow";
+  }
+  wake_.notify_one();
+}
+
+void FilmWriter::Write(const Piece& piece) {
+  std::string_view left = piece.bytes;
+  while (!left.empty()) {
+    const ssize_t wrote = ::write(files_[piece.file], left.data(), left.size());
+    if (wrote < 0 && errno == EINTR) continue;
+    if (wrote <= 0) {
+      const std::lock_guard lock(mutex_);
+      if (problem_.empty())
+        problem_ = (folder_ / kNames[piece.file]).string() + ": " + std::strerror(errno);
+      return;
+    }
+    left.remove_prefix(static_cast<std::size_t>(wrote));
+  }
+}
+
+void FilmWriter::Sync() {
+  for (const File file : {kTimes, kSupply, kSteps, kFrames}) {
+    if (files_[file] >= 0) ::fdatasync(files_[file]);
+  }
+}
+
+void FilmWriter::Work() {
+  double synced_s = NowSeconds();
+  std::unique_lock lock(mutex_);
+  while (true) {
+    wake_.wait_for(
+        lock, std::chrono::milliseconds(200), [this] { return ends_ || !waiting_.empty(); });
+    while (!waiting_.empty()) {
+      const Piece piece = std::move(waiting_.front());
+      waiting_.pop_front();
+      waiting_bytes_ -= piece.bytes.size();
+      busy_ = true;
+      lock.unlock();
+      Write(piece);
+      lock.lock();
+      busy_ = false;
+    }
+    idle_.notify_all();
+    if (ends_) return;
+    if (NowSeconds() - synced_s < kSyncS) continue;
+    lock.unlock();
+    Sync();
+    synced_s = NowSeconds();
+    lock.lock();
+  }
+}
+
+void FilmWriter::Flush() {
+  std::unique_lock lock(mutex_);
+  idle_.wait(lock, [this] { return waiting_.empty() && !busy_; });
+}
+
+std::string FilmWriter::Problem() {
+  const std::lock_guard lock(mutex_);
+  return problem_;
+}
+
+void FilmWriter::Finish() {
+  if (!begun_) return;
+  Flush();
+  Sync();
+  if (const std::string problem = Problem(); !problem.empty()) throw OutputError(problem);
+  Replace(case_file(), CaseText(false));
+}
+
+}  // namespace ohmglow::record

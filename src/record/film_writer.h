@@ -1,0 +1,84 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <condition_variable>
+#include <cstddef>
+#include <deque>
+#include <filesystem>
+#include <mutex>
+#include <string>
+#include <thread>
+#include <vector>
+
+#include "record/board_text.h"
+#include "record/frame_feed.h"
+#include "record/guard.h"
+
+namespace ohmglow::record {
+
+/// Writes a case folder while it is filmed: at each moment it reads as a case. Frames and
+/// rows are appended by a thread of its own, so that a slow disk does not hold up the
+/// guards, and brought to the disk every second.
+class FilmWriter {
+ public:
+  /// Makes the folder and copies the board's files; case.ini comes with the first frame.
+  /// @param by_hand  the currents are steps of uncertain time, not readings of a supply.
+  /// @throws OutputError  where `folder` is there and not empty, or cannot be written.
+  FilmWriter(const std::filesystem::path& folder, BoardText board, bool by_hand);
+  ~FilmWriter();
+  FilmWriter(const FilmWriter&) = delete;
+  FilmWriter& operator=(const FilmWriter&) = delete;
+
+  /// @param time_s  since the start of the recording.
+  void AddFrame(double time_s, const cv::Mat& counts);
+  void AddReading(double time_s, double volts_v, double amps_a);
+  /// By hand: a current that was asked for, at about that time.
+  void AddStep(double time_s, double amps_a, double within_s);
+  /// Waits for the disk and writes the final case.ini.
+  /// @throws OutputError
+  void Finish();
+
+  /// What went wrong with the disk; empty: nothing. Also where it falls behind.
+  [[nodiscard]] std::string Problem();
+  /// Everything that was added so far can be read by others.
+  void Flush();
+  [[nodiscard]] std::filesystem::path case_file() const { return folder_ / "case.ini"; }
+  [[nodiscard]] bool begun() const { return begun_; }
+  [[nodiscard]] const std::vector<double>& times_s() const { return times_s_; }
+
+ private:
+  enum File { kFrames, kTimes, kSupply, kSteps, kNumFiles };
+  struct Piece {
+    File file;
+    std::string bytes;
+  };
+
+  void Begin(const cv::Mat& counts);
+  [[nodiscard]] std::string CaseText(bool growing) const;
+  void Put(File file, std::string bytes);
+  void Work();
+  void Write(const Piece& piece);
+  void Sync();
+
+  std::filesystem::path folder_;
+  BoardText board_;
+  cv::Size size_px_;
+  int depth_ = 0;
+  bool begun_ = false;
+  bool has_steps_;
+  std::vector<double> times_s_;
+  int files_[kNumFiles] = {-1, -1, -1, -1};
+
+  std::mutex mutex_;
+  std::condition_variable wake_;
+  std::condition_variable idle_;
+  std::deque<Piece> waiting_;
+  std::size_t waiting_bytes_ = 0;
+  bool busy_ = false;
+  bool ends_ = false;
+  std::string problem_;
+  std::thread thread_;
+};
+
+}  // namespace ohmglow::record

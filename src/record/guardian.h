@@ -1,0 +1,81 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <sys/types.h>
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "record/guard.h"
+#include "record/link.h"
+#include "record/supply_words.h"
+
+namespace ohmglow::record {
+
+struct SupplyOptions {
+  SupplyAddress address;
+  SupplyWords words;
+  Limits limits;
+};
+
+/// What the guardian says.
+struct GuardianReport {
+  enum class Kind {
+    kReady,    ///< The output is off and the limits are within the supply's ranges.
+    kRefused,  ///< It cannot be used; `text` says why.
+    kReading,
+    kTrip,   ///< The output was switched off; `cause` and `text` say why.
+    kEnded,  ///< The output was switched off, as it was told to.
+  } kind = Kind::kReading;
+  SupplyReading reading;
+  Cause cause = Cause::kUser;
+  bool read_back = false;  ///< kTrip, kEnded: the supply says that it is off.
+  double off_s = 0;        ///< kTrip, kEnded: how long that took.
+  std::string text;
+};
+
+/// The supply, in the hands of a process of its own that was forked for it. It alone
+/// talks to the supply, measures it twelve times a second and switches it off when it
+/// finds something wrong, when it is told to, when nothing was heard from the recorder
+/// for 0.22 s, and when the recorder is gone for whatever reason. It leaves the
+/// terminal's session, so that no key of the terminal reaches it.
+class Guardian {
+ public:
+  /// Opens the connection and forks: the caller must have a single thread.
+  /// @throws InputError   where the supply cannot be reached.
+  /// @throws OutputError  where no process can be started.
+  explicit Guardian(const SupplyOptions& options);
+  /// Ends it; the output is then off.
+  ~Guardian();
+  Guardian(const Guardian&) = delete;
+  Guardian& operator=(const Guardian&) = delete;
+
+  /// The current that should flow and the volts that it may take; 0 A: output off.
+  /// From the first call on it wants to hear Beat().
+  void Level(double amps_a, double volts_v);
+  /// The recorder lives. To be called every few hundredths of a second.
+  void Beat();
+  /// What it has said since the last call. Its own death is a report, too: the recorder
+  /// has then switched the output off itself.
+  [[nodiscard]] std::vector<GuardianReport> Poll();
+  /// Waits for one report of such a kind or kRefused, kTrip.
+  [[nodiscard]] std::optional<GuardianReport> Wait(GuardianReport::Kind kind, double within_s);
+  /// Switches the output off and waits for what the supply says to that.
+  GuardianReport End();
+  [[nodiscard]] int fd() const { return socket_; }
+  [[nodiscard]] pid_t pid() const { return pid_; }
+
+ private:
+  void Reap();
+
+  SupplyOptions options_;
+  std::unique_ptr<Link> link_;  // The same connection: used only where the guardian dies.
+  int socket_ = -1;
+  pid_t pid_ = -1;
+  bool ended_ = false;
+};
+
+}  // namespace ohmglow::record

@@ -1,0 +1,63 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <atomic>
+#include <filesystem>
+#include <memory>
+#include <mutex>
+#include <optional>
+#include <string>
+#include <thread>
+
+#include "ohmglow/locate.h"
+#include "ohmglow/result.h"
+#include "record/session.h"
+
+namespace ohmglow::record {
+
+/// What the frames so far say; see RunningAnswer.
+struct Answer {
+  std::optional<LocateResult> result;  ///< Empty where nothing can be said yet.
+  std::string why_not;
+  int frames = 0;     ///< So many were there,
+  int looked_at = 0;  ///< and so many were looked at.
+  double took_s = 0;
+};
+
+/// The name by which a place is called: its likeliest part, or where it lies.
+[[nodiscard]] std::string NameOfPlace(const Candidate& candidate);
+[[nodiscard]] AnswerView ViewOf(const LocateResult& result);
+
+/// Looks at a case folder as it is now, the way locate does; of many frames at every n-th.
+/// @param most_pixels  of all frames together that are looked at.
+/// @param stop  set by another thread: gives up soon, with an empty answer.
+[[nodiscard]] Answer LookAt(const std::filesystem::path& case_file,
+                            const LocateOptions& options,
+                            double most_pixels,
+                            const std::atomic<bool>& stop);
+
+/// The same by a thread of its own that leaves the processor to the recorder.
+class RunningAnswer {
+ public:
+  explicit RunningAnswer(LocateOptions options) : options_(std::move(options)) {}
+  ~RunningAnswer();
+  RunningAnswer(const RunningAnswer&) = delete;
+  RunningAnswer& operator=(const RunningAnswer&) = delete;
+
+  /// Begins a look; not while one is under way.
+  void Start(const std::filesystem::path& case_file);
+  [[nodiscard]] bool busy() const { return busy_; }
+  /// The answer that came last, once.
+  [[nodiscard]] std::optional<Answer> Take();
+
+ private:
+  LocateOptions options_;
+  std::thread thread_;
+  std::atomic<bool> busy_{false};
+  std::atomic<bool> stop_{false};
+  std::mutex mutex_;
+  std::optional<Answer> answer_;
+};
+
+}  // namespace ohmglow::record

@@ -1,0 +1,196 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "record/guardian.h"
+
+#include <arpa/inet.h>
+#include <gtest/gtest.h>
+#include <poll.h>
+#include <signal.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+#include <map>
+#include <string>
+
+#include "ohmglow/base/error.h"
+
+namespace ohmglow::record {
+namespace {
+
+// A supply in a process of its own: obeys, answers, and hangs on 1 ohm.
+class FakeSupply {
+ public:
+  /// @param most_amps  more is not taken. @param answers  false: never.
+  explicit FakeSupply(double most_amps = 5, bool answers = true)
+      : most_a_(most_amps), answers_(answers) {
+    listener_ = socket(AF_INET, SOCK_STREAM, 0);
+    sockaddr_in here{};
+    here.sin_family = AF_INET;
+    here.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    auto* const name = reinterpret_cast<sockaddr*>(&here);
+    EXPECT_EQ(bind(listener_, name, sizeof here), 0);
+    EXPECT_EQ(listen(listener_, 4), 0);
+    socklen_t size = sizeof here;
+    getsockname(listener_, name, &size);
+    port_ = ntohs(here.sin_port);
+    EXPECT_EQ(pipe(events_), 0);
+    pid_ = fork();
+    if (pid_ == 0) Serve();
+  }
+  ~FakeSupply() {
+    kill(pid_, SIGKILL);
+    close(listener_);
+    close(events_[0]);
+    close(events_[1]);
+  }
+  FakeSupply(const FakeSupply&) = delete;
+  FakeSupply& operator=(const FakeSupply&) = delete;
+
+  [[nodiscard]] SupplyOptions options() const {
+    SupplyOptions options;
+    options.address = ParseSupplyAddress("tcp:127.0.0.1:" + std::to_string(port_));
+    options.limits = {5, 2, 15, 60, 60};
+    return options;
+  }
+  /// When the output was next switched on ('1') or told off ('0') [s]; -1: not in that time.
+  double Await(char what, double within_s) const {
+    for (const double until_s = NowSeconds() + within_s; NowSeconds() < until_s;) {
+      pollfd in{events_[0], POLLIN, 0};
+      if (poll(&in, 1, 10) <= 0) continue;
+      char came = 0;
+      if (read(events_[0], &came, 1) == 1 && came == what) return NowSeconds();
+    }
+    return -1;
+  }
+
+ private:
+  [[noreturn]] void Serve() {
+    while (true) {
+      const int client = accept(listener_, nullptr, nullptr);
+      std::string waiting;
+      char bytes[256];
+      for (ssize_t got = 1; got > 0;) {
+        got = read(client, bytes, sizeof bytes);
+        if (got > 0) waiting.append(bytes, static_cast<std::size_t>(got));
+        for (auto end = waiting.find('\n'); end != std::string::npos; end = waiting.find('\n')) {
+          const std::string answer = Take(waiting.substr(0, end));
+          waiting.erase(0, end + 1);
+          if (!answer.empty() && answers_) {
+            EXPECT_GT(write(client, (answer + "\n").data(), answer.size() + 1), 0);
+          }
+        }
+      }
+      close(client);
+    }
+  }
+
+  std::string Take(const std::string& line) {
+    if (line == "OUTP ON" || line == "OUTP OFF") {
+      on_ = line == "OUTP ON";
+      EXPECT_EQ(write(events_[1], on_ ? "1" : "0", 1), 1);
+    }
+    if (line.starts_with("VOLT ")) volts_ = std::stod(line.substr(5));
+    if (line.starts_with("CURR ")) amps_ = std::min(most_a_, std::stod(line.substr(5)));
+    if (line == "*IDN?") return "a,b,c,d";
+    if (line == "OUTP?") return on_ ? "1" : "0";
+    if (line == "VOLT?") return std::to_string(volts_);
+    if (line == "CURR?") return std::to_string(amps_);
+    if (line.starts_with("MEAS")) return std::to_string(on_ ? amps_ : 0);
+    return line.ends_with('?') ? "0,\"No error\"" : "";
+  }
+
+  double most_a_;
+  bool answers_;
+  int listener_ = -1;
+  int port_ = 0;
+  int events_[2] = {-1, -1};
+  pid_t pid_ = -1;
+  bool on_ = false;
+  double volts_ = 0;
+  double amps_ = 0;
+};
+
+using Kind = GuardianReport::Kind;
+
+// Ready, and 1 A flows.
+void SwitchOn(Guardian& guardian, const FakeSupply& supply) {
+  const auto ready = guardian.Wait(Kind::kReady, 2);
+  ASSERT_TRUE(ready);
+  ASSERT_EQ(ready->kind, Kind::kReady) << ready->text;
+  EXPECT_EQ(ready->text, "a,b,c,d");
+  guardian.Level(1, 5);
+  ASSERT_GT(supply.Await('1', 1), 0);
+}
+
+TEST(Guardian, SetsMeasuresAndEndsWithTheOutputReadBack) {
+  const FakeSupply supply;
+  Guardian guardian(supply.options());
+  SwitchOn(guardian, supply);
+  int readings = 0;
+  for (const double until_s = NowSeconds() + 0.6; NowSeconds() < until_s; usleep(20'000)) {
+    guardian.Beat();
+    for (const GuardianReport& report : guardian.Poll()) {
+      ASSERT_EQ(report.kind, Kind::kReading) << report.text;
+      if (report.reading.amps_a > 0.99) ++readings;
+    }
+  }
+  EXPECT_GE(readings, 3);  // At least five times a second.
+  const GuardianReport end = guardian.End();
+  EXPECT_EQ(end.kind, Kind::kEnded);
+  EXPECT_TRUE(end.read_back);
+  EXPECT_GT(supply.Await('0', 0.1), 0);
+}
+
+TEST(Guardian, SwitchesOffWhereItHearsNothing) {
+  const FakeSupply supply;
+  Guardian guardian(supply.options());
+  SwitchOn(guardian, supply);
+  const double begun_s = NowSeconds();
+  const double off_s = supply.Await('0', 2);
+  ASSERT_GT(off_s, 0);
+  EXPECT_LT(off_s - begun_s, 0.5);
+  const auto trip = guardian.Wait(Kind::kTrip, 1);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kRecorderHangs);
+  EXPECT_TRUE(trip->read_back);
+}
+
+TEST(Guardian, ItsOwnDeathSwitchesOffToo) {
+  const FakeSupply supply;
+  Guardian guardian(supply.options());
+  SwitchOn(guardian, supply);
+  kill(guardian.pid(), SIGKILL);
+  const double begun_s = NowSeconds();
+  const auto trip = guardian.Wait(Kind::kTrip, 2);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kGuardianGone);
+  EXPECT_TRUE(trip->read_back);
+  EXPECT_LT(NowSeconds() - begun_s, 0.5);
+  EXPECT_GT(supply.Await('0', 0.1), 0);
+}
+
+TEST(Guardian, RefusesASupplyThatCannotDoWhatIsAskedFor) {
+  const FakeSupply weak(1);
+  Guardian guardian(weak.options());
+  const auto report = guardian.Wait(Kind::kReady, 2);
+  ASSERT_TRUE(report);
+  EXPECT_EQ(report->kind, Kind::kRefused);
+  EXPECT_NE(report->text.find("CURR"), std::string::npos);
+}
+
+TEST(Guardian, RefusesASupplyThatDoesNotAnswer) {
+  const FakeSupply silent(5, false);
+  Guardian guardian(silent.options());
+  const auto report = guardian.Wait(Kind::kReady, 2);
+  ASSERT_TRUE(report);
+  EXPECT_EQ(report->kind, Kind::kRefused);
+}
+
+TEST(Guardian, WithoutASupplyThereIsNone) {
+  SupplyOptions options = FakeSupply().options();
+  options.address = ParseSupplyAddress("tcp:127.0.0.1:1");
+  EXPECT_THROW(Guardian{options}, InputError);
+}
+
+}  // namespace
+}  // namespace ohmglow::record

@@ -1,0 +1,140 @@
+#!/usr/bin/python3
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+"""How soon the output goes off after each fault, in real time, against the simulated bench.
+
+faults.py BUILD DESCRIPTION [--runs N] [--only FAULT,...] [--most-ms MS] [--jobs N]
+
+Prints, for each fault, the runs in which the supply was told off, and after how many
+milliseconds: median and worst. Ends with 1 where one took longer than --most-ms
+(kill -9 and guardian-killed: 500 ms), or a fault that must not matter did.
+"""
+import argparse
+import concurrent.futures
+import os
+import pathlib
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+# What is done to whom, in the first steps of the current (6.5 s) or at rest (3 s).
+BENCH = {"camera-stalls": 6.5, "camera-ends": 6.5, "camera-repeats": 6.5, "supply-silent": 6.5,
+         "supply-late": 6.5, "supply-gone": 6.5, "supply-leaks": 3, "supply-high": 6.5,
+         "supply-wrong": 6.5, "part-opens": 6.5, "part-burns": 6.5}
+PROGRAM = {"recorder-killed": signal.SIGKILL, "recorder-ended": signal.SIGTERM,
+           "recorder-hangs": signal.SIGSTOP, "recorder-interrupted": signal.SIGINT,
+           "guardian-killed": signal.SIGKILL}
+HARMLESS = ["dead-pixel"]
+# From when on the fault can be told: silence and sameness must last, heat must rise.
+ALLOWED_S = {"camera-stalls": 0.5, "camera-repeats": 1.5}
+
+
+def run(build, description, fault, seed, folder):
+    """-> seconds from the fault to the order to switch off, or None; exit code; output."""
+    folder = pathlib.Path(folder)
+    bench_fault = fault in BENCH or fault in HARMLESS
+    command = [build / "tools/simulate/simulate", "--bench", description, "--seed", str(seed),
+               "--out", folder, "--events", folder / "events"]
+    if bench_fault:
+        command += ["--fault", fault, "--fault-s", str(BENCH.get(fault, 6.5))]
+    bench = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    line = bench.stderr.readline().decode()
+    address, form, rate = re.match(r"supply on (\S+), frames (\S+) at (\S+) Hz", line).groups()
+    with open(folder / "out", "w") as out:
+        recorder = subprocess.Popen(
+            [build / "src/cli/ohmglow", "record", folder / "board/board.ini", "--out",
+             folder / "case", "--frames", "-", "--format", form, "--rate-hz", rate, "--supply",
+             address, "--max-volts", "5", "--max-amps", "1", "--max-seconds", "12", "--yes",
+             "--threads", "1"], stdin=bench.stdout, stdout=out, stderr=out)
+        bench.stdout.close()
+        begun = None
+        if fault in PROGRAM:
+            wait_for(folder / "events", "output on")
+            time.sleep(0.7)
+            target = recorder.pid
+            if fault == "guardian-killed":
+                children = pathlib.Path(f"/proc/{target}/task/{target}/children").read_text()
+                target = int(children.split()[0])
+            begun = time.monotonic()
+            os.kill(target, PROGRAM[fault])
+        if fault == "recorder-hangs":
+            time.sleep(2)
+            os.kill(recorder.pid, signal.SIGCONT)
+        code = recorder.wait(timeout=60)
+    time.sleep(0.7 if fault in PROGRAM else 0)
+    bench.kill()
+    bench.wait()
+    told = []
+    for row in (folder / "events").read_text().splitlines():
+        seconds, what = row.split(",")
+        if what.startswith("fault"):
+            begun = float(seconds)
+        if what == "told off":
+            told.append(float(seconds))
+    if begun is None:
+        return None, code, (folder / "out").read_text()
+    after = [t - begun for t in told if t > begun]
+    return (min(after) if after else None), code, (folder / "out").read_text()
+
+
+def wait_for(events, what):
+    for _ in range(2000):
+        if events.exists() and what in events.read_text():
+            return
+        time.sleep(0.01)
+    raise RuntimeError("the output was never switched on")
+
+
+def one(job):
+    build, description, fault, seed = job
+    folder = tempfile.mkdtemp(prefix="ohmglow-faults-")
+    try:
+        return fault, *run(build, description, fault, seed, folder)
+    except Exception as error:  # A run that breaks is a run that failed.
+        return fault, None, -1, repr(error)
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def main():
+    parser = argparse.ArgumentParser()
+    parser.add_argument("build", type=pathlib.Path)
+    parser.add_argument("description")
+    parser.add_argument("--runs", type=int, default=1)
+    parser.add_argument("--only", default="")
+    parser.add_argument("--most-ms", type=float, default=300)
+    parser.add_argument("--jobs", type=int, default=4)
+    given = parser.parse_args()
+    names = given.only.split(",") if given.only else [*BENCH, *PROGRAM, *HARMLESS]
+    jobs = [(given.build, given.description, name, 1 + k) for k in range(given.runs)
+            for name in names]
+    results = {name: [] for name in names}
+    with concurrent.futures.ThreadPoolExecutor(given.jobs) as pool:
+        for fault, seconds, code, text in pool.map(one, jobs):
+            results[fault].append((seconds, code, text))
+    failed = False
+    for name, runs in results.items():
+        allowed = ALLOWED_S.get(name, 0)
+        if name in HARMLESS:
+            good = all(code == 0 for _, code, _ in runs)
+            print(f"{name:22} {'does not matter' if good else 'MATTERED'} in {len(runs)} runs")
+        else:
+            took = sorted(1000 * (s - allowed) for s, _, _ in runs if s is not None)
+            most = 500 if name.endswith("-killed") else given.most_ms
+            good = len(took) == len(runs) and took[-1] <= most
+            shown = f"median {took[len(took) // 2]:.0f} ms, worst {took[-1]:.0f} ms" if took else ""
+            print(f"{name:22} told off in {len(took)} of {len(runs)} runs  {shown}"
+                  f"{'' if good else '  NOT GOOD'}")
+        if not good:
+            failed = True
+            for _, code, text in runs:
+                print("   exit", code, "|", " / ".join(text.strip().splitlines()[-4:]))
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
