@@ -28,7 +28,7 @@ struct ExitCodeText {
 /// The list shown by --help.
 inline constexpr std::array<ExitCodeText, 8> kExitCodes{{
     {ExitCode::kDone, "done; \"nothing found\" is an answer, too"},
-    {ExitCode::kInternal, "internal error of the program"},
+    {ExitCode::kInternal, "internal error of the program, or not enough memory"},
     {ExitCode::kOptions, "unknown command or option, or a value out of range"},
     {ExitCode::kInput, "a file is missing, malformed or contradicts another one"},
     {ExitCode::kData, "well-formed measurements that are unfit for the method"},

@@ -152,6 +152,7 @@ TEST(CodeOf, MapsEachKindOfError) {
 TEST(LineOf, StaysOneLine) {
   EXPECT_EQ(LineOf(InputError("a\nb\x1b[31m.csv: row 3")), "ohmglow: a b [31m.csv: row 3");
   EXPECT_THAT(LineOf(std::runtime_error("x")), HasSubstr("internal error"));
+  EXPECT_THAT(LineOf(std::bad_alloc()), HasSubstr("the memory does not suffice"));
 }
 
 TEST(ProgressLine, RewritesOneLineAndWipesIt) {
