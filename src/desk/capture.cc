@@ -28,9 +28,10 @@ Capture OpenCapture(const Place& place, const SurveyChoice& choice) {
   return out;
 }
 
-std::string StampOf(const std::vector<NamedFiles>& files) {
+std::string StampOf(const std::vector<NamedFiles>& files, std::string_view keys) {
   std::string stamp;
   for (const NamedFiles& named : files) {
+    if (!named.key.starts_with(keys)) continue;
     for (const fs::path& file : named.files) {
       std::error_code code;
       const auto time = fs::last_write_time(file, code);

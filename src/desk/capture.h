@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "ohmglow/input/case.h"
@@ -29,7 +30,8 @@ struct Place {
 /// @throws InputError  as LoadCase() and LoadSurveyed(), or where a file lies elsewhere.
 [[nodiscard]] Capture OpenCapture(const Place& place, const SurveyChoice& choice);
 
-/// A text that changes when any of these files does: sizes and times.
-[[nodiscard]] std::string StampOf(const std::vector<NamedFiles>& files);
+/// A text that changes when any of these files does: names, sizes and times.
+/// @param keys  only files whose key begins so; empty: all.
+[[nodiscard]] std::string StampOf(const std::vector<NamedFiles>& files, std::string_view keys = {});
 
 }  // namespace ohmglow::desk

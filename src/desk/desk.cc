@@ -8,6 +8,7 @@
 
 #include "desk/assets.h"
 #include "desk/inside.h"
+#include "desk/own_file.h"
 #include "desk/replies.h"
 #include "input/jpeg_codec.h"
 #include "ohmglow/base/error.h"
@@ -88,6 +89,22 @@ Json Described(const Capture& capture) {
   return json;
 }
 
+// As far as it is known without a look at everything.
+fs::path CaseFileAt(const fs::path& at) { return fs::is_directory(at) ? at / "case.ini" : at; }
+
+// Of a folder whose case is not whole: which of several files is meant.
+Json QuestionsOf(const fs::path& at, const SurveyChoice& choice) {
+  Json questions = Json::array();
+  if (!fs::is_directory(at)) return questions;
+  for (const SurveyQuestion& question : SurveyFolder(at, choice).questions) {
+    questions.push_back({{"key", question.key},
+                         {"files", question.candidates},
+                         {"text", question.text},
+                         {"needed", question.needed}});
+  }
+  return questions;
+}
+
 }  // namespace
 
 Desk::Desk(DeskOptions options) : options_(std::move(options)) {
@@ -108,6 +125,15 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"POST", "api/choose", &Desk::ChooseCase},
                                          {"GET", "api/photo", &Desk::SendPhoto},
                                          {"POST", "api/end", &Desk::End},
+                                         {"GET", "api/tables", &Desk::SendTables},
+                                         {"GET", "api/still", &Desk::SendStill},
+                                         {"GET", "api/course", &Desk::SendCourse},
+                                         {"GET", "api/snap", &Desk::SendSnap},
+                                         {"POST", "api/propose", &Desk::Propose},
+                                         {"POST", "api/landmarks", &Desk::SaveLandmarks},
+                                         {"POST", "api/contacts", &Desk::SaveContacts},
+                                         {"POST", "api/setting", &Desk::SaveSetting},
+                                         {"POST", "api/undo", &Desk::Undo},
                                          {"POST", "api/run", &Desk::StartRun},
                                          {"POST", "api/stop", &Desk::StopRun},
                                          {"GET", "api/result", &Desk::SendResult},
@@ -161,9 +187,12 @@ Reply Desk::TellState(const Ask& /*ask*/) {
   try {
     json["case"] = Described(*Opened());
     const std::lock_guard lock(mutex_);
-    json["stamp"] = std::hash<std::string>{}(stamp_);
+    json["case_version"] = VersionOf(BytesOf(CaseFileAt(at)));
+    json["stamp"] = std::to_string(std::hash<std::string>{}(stamp_));
   } catch (const Error& error) {
+    json["case_version"] = VersionOf(BytesOf(CaseFileAt(at)));
     json["problem"] = error.what();
+    json["questions"] = QuestionsOf(at, options_.choice);
   }
   return JsonReply(json);
 }
@@ -178,6 +207,7 @@ Reply Desk::ChooseCase(const Ask& ask) {
   if (!IsInside(root_, shelf_[number])) throw OptionError("the case has gone from the folder");
   place_.at = shelf_[number] / "case.ini";
   capture_.reset();
+  past_.clear();
   run_.Clear();
   return JsonReply(Json::object());
 }
@@ -185,13 +215,14 @@ Reply Desk::ChooseCase(const Ask& ask) {
 Reply Desk::SendPhoto(const Ask& /*ask*/) {
   const std::shared_ptr<const Capture> capture = Opened();
   if (capture->job.photo.empty()) throw OptionError("the case has no photo");
+  const std::string stamp = StampOf(capture->files, "board.photo");
   const std::lock_guard lock(mutex_);
-  if (photo_jpeg_.empty() || photo_stamp_ != stamp_) {
+  if (photo_jpeg_.empty() || photo_stamp_ != stamp) {
     cv::Mat photo = capture->job.photo;
     const double scale = static_cast<double>(kMostPhotoPx) / std::max(photo.cols, photo.rows);
     if (scale < 1) cv::resize(photo, photo, {}, scale, scale, cv::INTER_AREA);
     photo_jpeg_ = EncodeJpeg(photo, kJpegQuality);
-    photo_stamp_ = stamp_;
+    photo_stamp_ = stamp;
   }
   return {200, "image/jpeg", photo_jpeg_, {}};
 }

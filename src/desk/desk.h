@@ -6,12 +6,14 @@
 #include <functional>
 #include <memory>
 #include <mutex>
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 #include <vector>
 
 #include "desk/capture.h"
 #include "desk/exchange.h"
 #include "desk/run.h"
+#include "desk/still.h"
 #include "ohmglow/locate.h"
 
 namespace ohmglow::desk {
@@ -50,6 +52,16 @@ class Desk {
   [[nodiscard]] Reply ChooseCase(const Ask& ask);
   [[nodiscard]] Reply SendPhoto(const Ask& ask);
   [[nodiscard]] Reply End(const Ask& ask);
+  // What was filmed.
+  [[nodiscard]] Reply SendTables(const Ask& ask);
+  [[nodiscard]] Reply SendStill(const Ask& ask);
+  [[nodiscard]] Reply SendCourse(const Ask& ask);
+  [[nodiscard]] Reply SendSnap(const Ask& ask);
+  [[nodiscard]] Reply Propose(const Ask& ask);
+  [[nodiscard]] Reply SaveLandmarks(const Ask& ask);
+  [[nodiscard]] Reply SaveContacts(const Ask& ask);
+  [[nodiscard]] Reply SaveSetting(const Ask& ask);
+  [[nodiscard]] Reply Undo(const Ask& ask);
   // The answer.
   [[nodiscard]] Reply StartRun(const Ask& ask);
   [[nodiscard]] Reply StopRun(const Ask& ask);
@@ -63,11 +75,39 @@ class Desk {
   /// The case as the disk has it now.
   [[nodiscard]] std::shared_ptr<const Capture> Opened();
   [[nodiscard]] std::shared_ptr<const Found> NeedFound() const;
+  /// The same with what it was read from, of one moment.
+  struct Look {
+    std::shared_ptr<const Capture> capture;
+    std::string frames_stamp;
+    Place place;
+  };
+  [[nodiscard]] Look LookAt();
+  [[nodiscard]] Place At();
+  /// Writes a file of the case and remembers what it held; the case is then read anew.
+  /// @throws ChangedMeanwhile, OutputError
+  void Change(const std::filesystem::path& file,
+              const std::string& version,
+              const std::string& before,
+              const std::string& text);
+  [[nodiscard]] Reply SaveTable(
+      const Ask& ask,
+      const std::string& key,
+      const std::string& fallback,
+      const std::function<std::string(const std::string&, const nlohmann::json&)>& with);
 
   DeskOptions options_;
   std::filesystem::path root_;
   std::vector<std::filesystem::path> shelf_;  ///< Case folders, where there are several.
   Run run_;
+  Stills stills_;
+  std::mutex saving_;  ///< One change after the other.
+  /// What a file held before the page changed it.
+  struct Before {
+    std::filesystem::path file;
+    std::string text;
+    std::string version;  ///< What the change made of it.
+  };
+  std::vector<Before> past_;
 
   std::mutex mutex_;  // Of what follows.
   Place place_;

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "desk/gate.h"
+#include "desk/own_file.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::desk {
@@ -48,6 +49,8 @@ Reply Answered(const Answer& answer, const Ask& ask) {
     return answer(ask);
   } catch (const OptionError& error) {
     return Told(400, error.what());
+  } catch (const ChangedMeanwhile& error) {
+    return Told(409, error.what());
   } catch (const Error& error) {
     return Told(422, error.what());
   } catch (const nlohmann::json::exception&) {

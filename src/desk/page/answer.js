@@ -211,8 +211,12 @@ export class Answer {
     if (Number.isFinite(of('rest')) && !this.relative()) {
       said.push(say('under_temp', {celsius: digits(of('rest') - kZeroCelsius)}));
     }
-    if (Number.isFinite(of('rise'))) said.push(say('under_rise', {rise: this.amount('rise', of('rise'))}));
-    if (Number.isFinite(of('power'))) said.push(say('under_power', {power: watts(of('power'))}));
+    if (Number.isFinite(of('rise'))) {
+      // What the noise alone makes is no warmth.
+      const seen = of('rise') > 2 * (this.result.noise?.response_k ?? 0);
+      said.push(seen ? say('under_rise', {rise: this.amount('rise', of('rise'))}) : say('under_cool'));
+    }
+    if (Number.isFinite(of('power'))) said.push(say('under_power', {power: watts(Math.max(0, of('power')))}));
     if (Number.isFinite(of('limit'))) said.push(say('under_limit', {limit: watts(of('limit'))}));
     const {width, height} = this.result.frames;
     const inside = fx > -0.5 && fy > -0.5 && fx < width - 0.5 && fy < height - 0.5;

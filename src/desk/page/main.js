@@ -4,6 +4,7 @@
 
 import {Answer} from './answer.js';
 import {get, post} from './api.js';
+import {Prepare} from './prepare.js';
 import {loadWords, make, percent, say, sayAll} from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -12,6 +13,8 @@ const kRunningMs = 300;
 const kIdleMs = 2000;
 
 let answer = null;
+let prepare = null;
+let prepared = null;  // Stamp of the case as 'prepare' has read it.
 let shown = -1;      // Number of the result on the page.
 let stamp = null;    // Of the case that it was made from.
 let ended = false;
@@ -26,12 +29,20 @@ function notice(text, action) {
 }
 
 function choose(question) {
+  if (question === 'prepare' && state) freshen();
   for (const name of kQuestions) {
     byId(name).hidden = name !== question;
     const tab = byId(`ask-${name}`);
     tab.setAttribute('aria-selected', name === question);
     tab.tabIndex = name === question ? 0 : -1;
   }
+}
+
+// The case as it is now, where it is being prepared.
+async function freshen() {
+  if (prepared === (state.stamp ?? state.problem)) return;
+  prepared = state.stamp ?? state.problem;
+  try { await prepare.load(state); } catch (error) { notice(error.message); }
 }
 
 function showShelf(shelf) {
@@ -75,6 +86,7 @@ async function look() {
   showRun(state.run, !!state.case);
   if (state.problem) byId('run-words').textContent = say('case_problem', {why: state.problem});
   answer.original = state.case?.photo;
+  if (!byId('prepare').hidden) freshen();
   if (state.run.state === 'idle' && shown > 0) { shown = -1; answer.clear(); }
   if (state.run.number > 0 && state.run.number !== shown && state.run.state !== 'idle') {
     shown = state.run.number;
@@ -88,7 +100,8 @@ async function look() {
 async function setLanguage(language) {
   await loadWords(language);
   sayAll();
-  for (const name of ['prepare', 'tell']) byId(name).replaceChildren(make('p', {}, say(`${name}_soon`)));
+  byId('tell').replaceChildren(make('p', {}, say('tell_soon')));
+  if (prepare) { prepare.tell(); if (prepare.course) prepare.showCourse(prepare.course); }
   if (answer?.result) { answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen); }
 }
 
@@ -97,6 +110,8 @@ async function begin() {
   byId('language').value = wanted === 'de' ? 'de' : 'en';
   await setLanguage(byId('language').value);
   answer = new Answer(notice);
+  prepare = new Prepare(byId('prepare'), notice);
+  prepare.changed = look;
   kQuestions.forEach((name, i) => {
     byId(`ask-${name}`).addEventListener('click', () => choose(name));
     byId(`ask-${name}`).addEventListener('keydown', (event) => {

@@ -1,0 +1,423 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+// What was filmed: landmarks by a click in either picture, lead contacts, the scale, the levels.
+
+import {get, getMap, getPhoto, post} from './api.js';
+import {greyScale, heatScale, loadColours} from './colours.js';
+import {drawCourse} from './course.js';
+import {paint, View} from './maps.js';
+import {Picture} from './picture.js';
+import {digits, make, percent, say, sayAll} from './words.js';
+
+const byId = (id) => document.getElementById(id);
+const kMarkPx = 14;
+const kGrabPx = 18;
+const kMagnified = 6;
+const kLens = 150;
+// A place off by more than this many frame pixels would name the wrong part on a dense board.
+const kLargeResidualPx = 1.5;
+
+/** Strong edges light: what thermal picture and photo have in common. */
+function edges(map) {
+  const {width, height, values} = map;
+  const out = new Float32Array(values.length);
+  for (let y = 1; y < height - 1; ++y) {
+    for (let x = 1; x < width - 1; ++x) {
+      const i = y * width + x;
+      out[i] = Math.hypot(values[i + 1] - values[i - 1], values[i + width] - values[i - width]);
+    }
+  }
+  return {width, height, values: out};
+}
+
+export class Prepare {
+  constructor(root, notice) {
+    this.notice = notice;
+    this.root = root;
+    this.tables = null;
+    this.pending = {};      // A place clicked in one picture: {frame} or {photo}.
+    this.task = 'landmarks';
+    this.still = 'rest';
+    this.maps = {};
+    this.points = [];       // Of the scale.
+    this.build();
+  }
+
+  build() {
+    const radio = (group, value, key, choose) => make('button', {
+      role: 'radio', 'data-value': value, 'data-say': key, 'aria-checked': false, onclick: () => choose(value)});
+    const picture = (id, label) => make('div', {class: 'stage'},
+      make('canvas', {id, tabindex: 0, role: 'img', 'data-say-label': label}),
+      make('canvas', {id: `${id}-lens`, class: 'lens', width: kLens, height: kLens, hidden: true, 'aria-hidden': 'true'}));
+    this.root.replaceChildren(
+      make('div', {class: 'pair'},
+        make('div', {class: 'half'}, make('h2', {'data-say': 'thermal'}), picture('frame-picture', 'frame_label'),
+          make('div', {class: 'choices', role: 'radiogroup', id: 'stills', 'data-say-label': 'stills'},
+            radio('stills', 'rest', 'layer_rest', (v) => this.chooseStill(v)),
+            radio('stills', 'rise', 'layer_rise', (v) => this.chooseStill(v)),
+            radio('stills', 'edges', 'edges', (v) => this.chooseStill(v)))),
+        make('div', {class: 'half'}, make('h2', {'data-say': 'photo'}), picture('photo-picture', 'photo_label'),
+          make('p', {id: 'lead', role: 'status', 'aria-live': 'polite'}))),
+      make('div', {class: 'said'},
+        make('div', {class: 'choices', role: 'radiogroup', id: 'tasks', 'data-say-label': 'tasks'},
+          ...['landmarks', 'contacts', 'scale'].map((t) => radio('tasks', t, `task_${t}`, (v) => this.chooseTask(v)))),
+        make('label', {class: 'check'}, make('input', {type: 'checkbox', id: 'snap'}), make('span', {'data-say': 'snap'})),
+        make('div', {class: 'ask-run'},
+          make('button', {id: 'propose', 'data-say': 'propose', onclick: () => this.propose()}),
+          make('button', {id: 'undo', class: 'quiet', 'data-say': 'undo', onclick: () => this.undo()})),
+        make('div', {id: 'proposal'}),
+        make('table', {id: 'marks'}),
+        make('ul', {id: 'fit-remarks'}),
+        make('div', {id: 'scale-box'}),
+        make('h3', {'data-say': 'course'}), make('div', {id: 'course'}), make('div', {id: 'levels-box'}),
+        make('div', {id: 'questions-box'})));
+    const events = (side) => ({
+      over: (x, y) => this.magnify(side, x, y), away: () => { byId(`${side}-picture-lens`).hidden = true; },
+      click: (x, y) => this.clicked(side, x, y), grab: (x, y) => this.grab(side, x, y),
+      key: (event) => this.key(event)});
+    this.pictures = {
+      frame: new Picture(byId('frame-picture'), (c, s) => this.draw('frame', c, s), events('frame')),
+      photo: new Picture(byId('photo-picture'), (c, s) => this.draw('photo', c, s), events('photo'))};
+    sayAll(this.root);
+    this.chooseTask('landmarks');
+  }
+
+  /** Reads the case anew; what was being set is kept. */
+  async load(state) {
+    if (!state.case) { this.askQuestions(state); return; }
+    this.state = state;
+    byId('questions-box').replaceChildren();
+    const fresh = this.title !== state.case.title || !this.rest;
+    await loadColours();
+    [this.tables, this.rest] = await Promise.all([get('api/tables'), fresh ? getMap('api/still?of=rest') : this.rest]);
+    if (fresh) {
+      this.title = state.case.title;
+      this.maps = {rest: this.rest, edges: edges(this.rest)};
+      this.painted = {};
+      this.pictures.frame.setSize({width: this.rest.width, height: this.rest.height});
+      this.photo = state.case.photo ? await getPhoto() : null;
+      if (this.photo) this.pictures.photo.setSize({width: this.photo.whole.width, height: this.photo.whole.height});
+      this.factor = this.photo ? this.photo.whole.width / state.case.photo.width : 1;
+      await this.chooseStill('rest');
+      get('api/course').then((course) => this.showCourse(course), (error) => this.notice(error.message));
+    }
+    this.tell();
+  }
+
+  askQuestions(state) {
+    byId('questions-box').replaceChildren(make('h3', {}, say('questions')), make('p', {class: 'error'}, state.problem ?? ''),
+      ...(state.questions ?? []).map((q) => make('fieldset', {}, make('legend', {}, q.text),
+        ...q.files.map((file) => make('button', {onclick: () => this.set(q.key, file, state.case_version)}, file)))));
+  }
+
+  async set(key, value, version) {
+    try {
+      await post('api/setting', {key, value, version: version ?? this.tables.case_version});
+      this.title = null;
+      await this.changed();
+      return true;
+    } catch (error) { this.refused(error); return false; }
+  }
+
+  refused(error) {
+    this.notice(error.message, error.status === 409
+      ? make('button', {onclick: () => { this.notice(''); this.changed(); }}, say('look_again')) : undefined);
+  }
+
+  async chooseStill(name) {
+    this.still = name;
+    for (const b of byId('stills').children) b.setAttribute('aria-checked', b.dataset.value === name);
+    if (!this.rest) return;
+    if (name === 'rise') this.maps.rise ??= await getMap('api/still?of=rise');
+    const map = this.maps[name];
+    const scale = name === 'rise' ? heatScale(map) : greyScale(map);
+    this.painted[name] ??= paint(map, new View({width: map.width, height: map.height}, null, null), scale.colour);
+    this.pictures.frame.redraw();
+  }
+
+  chooseTask(task) {
+    this.task = task;
+    this.pending = {};
+    this.points = [];
+    for (const b of byId('tasks').children) b.setAttribute('aria-checked', b.dataset.value === task);
+    this.tell();
+  }
+
+  view() {
+    const fit = this.tables?.fit?.photo_from_frame ? this.tables.fit : this.proposed;
+    if (!fit?.photo_from_frame || !this.photo) return null;
+    const s = this.factor;
+    const lens = fit.photo_lens;
+    return new View({width: this.photo.whole.width, height: this.photo.whole.height},
+                    fit.photo_from_frame.map((v, i) => (i < 6 ? v * s : v)),
+                    lens ? {...lens, x: lens.x * s, y: lens.y * s, radius: lens.radius * s} : null);
+  }
+
+  /** Of a mark, in the pixels of the picture that is shown. */
+  at(mark, side) {
+    if (!mark[side]) return null;
+    return side === 'photo' ? mark.photo.map((v) => v * this.factor) : mark.frame;
+  }
+
+  marks() {
+    if (!this.tables) return [];
+    if (this.task === 'contacts') return this.tables.contacts.rows;
+    return this.tables.landmarks.rows;
+  }
+
+  draw(side, c, scale) {
+    const px = this.pictures[side].ratio / scale;
+    c.imageSmoothingEnabled = true;
+    if (side === 'frame' && this.painted?.[this.still]) c.drawImage(this.painted[this.still], 0, 0, this.rest.width, this.rest.height);
+    if (side === 'photo' && this.photo) {
+      const {whole, small} = this.photo;
+      c.drawImage(scale * whole.width > small.width * 1.2 ? whole : small, 0, 0, whole.width, whole.height);
+    }
+    const view = this.view();
+    this.marks().forEach((mark, i) => {
+      let at = this.at(mark, side);
+      if (!at && view && mark.frame) at = view.fromFrame(...mark.frame);
+      const large = this.task === 'landmarks' && this.tables.fit.residual_px?.[i] > kLargeResidualPx;
+      if (at) this.drawMark(c, at, px, mark.name ?? String.fromCharCode(65 + i % 26), large ? '#f0c46c' : '#8fd0de');
+    });
+    for (const at of this.points) if (at.side === side) this.drawMark(c, [at.x, at.y], px, '', '#ffd9a0');
+    const own = this.pending[side];
+    if (own) this.drawMark(c, own, px, '', '#ffd9a0');
+    const other = side === 'frame' ? 'photo' : 'frame';
+    if (this.pending[other] && view) {
+      const guess = side === 'photo' ? view.fromFrame(...this.pending.frame) : view.toFrame(...this.pending.photo);
+      c.setLineDash([5 * px, 4 * px]);
+      this.drawMark(c, guess, px, '?', '#ffd9a0');
+      c.setLineDash([]);
+    }
+  }
+
+  // A cross that leaves its middle free.
+  drawMark(c, [mx, my], px, name, colour) {
+    const x = mx + 0.5, y = my + 0.5, r = kMarkPx * px;
+    for (const [stroke, width] of [['#000', 4], [colour, 2]]) {
+      c.strokeStyle = stroke; c.lineWidth = width * px;
+      c.beginPath();
+      for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) {
+        c.moveTo(x + dx * r * 0.3, y + dy * r * 0.3); c.lineTo(x + dx * r, y + dy * r);
+      }
+      c.stroke();
+    }
+    c.font = `600 ${15 * px}px system-ui, sans-serif`;
+    c.textAlign = 'left'; c.textBaseline = 'bottom';
+    c.strokeStyle = '#000'; c.lineWidth = 4 * px; c.lineJoin = 'round';
+    c.strokeText(name, x + 5 * px, y - 4 * px);
+    c.fillStyle = colour;
+    c.fillText(name, x + 5 * px, y - 4 * px);
+  }
+
+  magnify(side, x, y) {
+    const lens = byId(`${side}-picture-lens`);
+    const picture = this.pictures[side];
+    if (!this.tables) return;
+    lens.hidden = false;
+    const c = lens.getContext('2d');
+    const scale = Math.max(picture.scale / picture.ratio * kMagnified, 2);
+    c.setTransform(1, 0, 0, 1, 0, 0);
+    c.fillStyle = '#0e0f10'; c.fillRect(0, 0, kLens, kLens);
+    c.setTransform(scale, 0, 0, scale, kLens / 2 - (x + 0.5) * scale, kLens / 2 - (y + 0.5) * scale);
+    const ratio = picture.ratio;
+    picture.ratio = 1;
+    this.draw(side, c, scale);
+    picture.ratio = ratio;
+    c.setTransform(1, 0, 0, 1, 0, 0);
+    c.strokeStyle = '#fff'; c.lineWidth = 1;
+    c.strokeRect(0.5, 0.5, kLens - 1, kLens - 1);
+    c.beginPath();
+    for (const s of [-1, 1]) {
+      c.moveTo(kLens / 2 + s * 6, kLens / 2); c.lineTo(kLens / 2 + s * 22, kLens / 2);
+      c.moveTo(kLens / 2, kLens / 2 + s * 6); c.lineTo(kLens / 2, kLens / 2 + s * 22);
+    }
+    c.stroke();
+    // Away from where the hand works.
+    const [sx, sy] = picture.toScreen(x, y);
+    lens.classList.toggle('below', sy < picture.canvas.height / 2 && sx > picture.canvas.width / 2);
+  }
+
+  grab(side, x, y) {
+    if (this.task === 'scale' || !this.tables) return null;
+    const picture = this.pictures[side];
+    const index = this.marks().findIndex((mark) => {
+      const at = this.at(mark, side);
+      return at && Math.hypot(at[0] - x, at[1] - y) * picture.scale < kGrabPx * picture.ratio;
+    });
+    if (index < 0) return null;
+    const before = this.copy();
+    const mark = this.marks()[index];
+    const put = (px, py) => { mark[side] = side === 'photo' ? [px / this.factor, py / this.factor] : [px, py]; };
+    return {drag: (px, py) => { put(px, py); picture.redraw(); },
+            drop: (px, py, moved) => { if (moved) { put(px, py); this.save(before); } else this.clicked(side, x, y); }};
+  }
+
+  copy() { return structuredClone(this.marks()); }
+
+  async snapped(side, x, y) {
+    if (!byId('snap').checked) return [x, y];
+    const f = side === 'photo' ? this.factor : 1;
+    try {
+      const at = await get(`api/snap?in=${side}&x=${x / f}&y=${y / f}`);
+      return [at.x * f, at.y * f];
+    } catch { return [x, y]; }
+  }
+
+  async clicked(side, x, y) {
+    if (!this.tables) return;
+    const {width, height} = this.pictures[side].size;
+    if (!(x > -0.5 && y > -0.5 && x < width - 0.5 && y < height - 0.5)) return;
+    if (this.task === 'scale') { this.scaleClicked(side, x, y); return; }
+    if (this.task === 'contacts') {
+      const view = this.view();
+      if (side === 'photo' && !view) { this.notice(say('contact_needs_map')); return; }
+      const frame = side === 'photo' ? view.toFrame(x, y) : [x, y];
+      const before = this.copy();
+      this.tables.contacts.rows.push({frame, name: say('lead', {number: this.tables.contacts.rows.length + 1})});
+      await this.save(before);
+      return;
+    }
+    this.pending[side] = await this.snapped(side, x, y);
+    if (this.pending.frame && this.pending.photo) {
+      const before = this.copy();
+      this.tables.landmarks.rows.push({frame: this.pending.frame, photo: this.pending.photo.map((v) => v / this.factor)});
+      this.pending = {};
+      await this.save(before);
+    }
+    this.tell();
+  }
+
+  scaleClicked(side, x, y) {
+    const view = this.view();
+    if (side === 'photo' && !view) { this.notice(say('contact_needs_map')); return; }
+    if (this.points.length === 2) this.points = [];
+    this.points.push({side, x, y, frame: side === 'photo' ? view.toFrame(x, y) : [x, y]});
+    this.tell();
+    if (this.points.length === 2) byId('distance')?.focus();
+  }
+
+  async save(before) {
+    const task = this.task;
+    const table = this.tables[task];
+    try {
+      this.tables = await post(`api/${task}`, {version: table.version, rows: table.rows});
+    } catch (error) {
+      if (before) table.rows = before;
+      this.refused(error);
+    }
+    this.tell();
+  }
+
+  /** What is being set first, then what was saved last. */
+  async undo() {
+    if (this.pending.frame || this.pending.photo) { this.pending = {}; this.tell(); return; }
+    if (!this.tables?.undo) return;
+    try { this.tables = await post('api/undo'); } catch (error) { this.refused(error); }
+    this.tell();
+  }
+
+  async remove(index) {
+    const before = this.copy();
+    this.marks().splice(index, 1);
+    await this.save(before);
+  }
+
+  async propose() {
+    byId('propose').disabled = true;
+    byId('proposal').textContent = say('proposing');
+    try {
+      this.proposed = await post('api/propose');
+      byId('proposal').replaceChildren(
+        make('p', {class: this.proposed.accepted ? '' : 'error'},
+             say(this.proposed.accepted ? 'proposed' : 'proposed_badly', {trust: percent(this.proposed.trust)})),
+        make('button', {id: 'take', onclick: () => this.take()}, say('take')));
+    } catch (error) { byId('proposal').replaceChildren(make('p', {class: 'error'}, error.message)); }
+    byId('propose').disabled = false;
+    this.tell();
+  }
+
+  /** The proposal as landmarks that can be dragged where they are wrong. */
+  async take() {
+    const view = this.view();
+    if (!view) return;
+    this.chooseTask('landmarks');
+    const {width, height} = this.rest;
+    const before = this.copy();
+    for (const [u, v] of [[0.15, 0.15], [0.85, 0.15], [0.85, 0.85], [0.15, 0.85], [0.5, 0.5]]) {
+      const frame = [u * (width - 1), v * (height - 1)];
+      this.tables.landmarks.rows.push({frame, photo: view.fromFrame(...frame).map((p) => p / this.factor)});
+    }
+    byId('proposal').replaceChildren();
+    await this.save(before);
+  }
+
+  key(event) {
+    if (event.key === 'Backspace' || event.key === 'u') this.undo();
+    else return false;
+    return true;
+  }
+
+  tell() {
+    byId('undo').disabled = !this.tables?.undo && !this.pending.frame && !this.pending.photo;
+    byId('propose').disabled = !this.photo;
+    this.pictures.frame.redraw();
+    this.pictures.photo.redraw();
+    if (!this.tables) return;
+    const lead = this.task === 'landmarks'
+      ? (this.pending.frame ? 'lead_photo' : this.pending.photo ? 'lead_frame' : 'lead_either') : `lead_${this.task}`;
+    byId('lead').textContent = this.photo || this.task !== 'landmarks' ? say(lead) : say('no_photo');
+    byId('marks').hidden = this.task === 'scale';
+    byId('scale-box').hidden = this.task !== 'scale';
+    byId('fit-remarks').replaceChildren(...(this.task === 'landmarks' ? this.tables.fit.remarks ?? [] : []).map((r) => make('li', {}, r)));
+    this.tellMarks();
+    this.tellScale();
+  }
+
+  tellMarks() {
+    const landmarks = this.task === 'landmarks';
+    const residuals = this.tables.fit.residual_px ?? [];
+    const mm = this.tables.mm_per_pixel;
+    byId('marks').replaceChildren(
+      make('caption', {}, say(landmarks ? 'marks_caption' : 'contacts_caption')),
+      make('tbody', {}, ...this.marks().map((mark, i) => {
+        const name = landmarks ? String.fromCharCode(65 + i % 26) : null;
+        const off = residuals[i];
+        return make('tr', {}, make('th', {scope: 'row'}, name ?? make('input', {
+            value: mark.name, 'aria-label': say('contact_name'), maxlength: 40,
+            onchange: (event) => { const before = this.copy(); mark.name = event.target.value; this.save(before); }})),
+          landmarks ? make('td', {class: `number${off > kLargeResidualPx ? ' error' : ''}`}, off === undefined ? '' :
+            say('residual', {px: digits(off, 2), mm: digits(off * mm, 2)})) : null,
+          make('td', {class: 'number'}, make('button', {class: 'quiet', onclick: () => this.remove(i)}, say('remove'))));
+      })));
+  }
+
+  tellScale() {
+    const [a, b] = this.points;
+    const box = byId('scale-box');
+    if (!a || !b) {
+      box.replaceChildren(make('p', {}, say('scale_now', {mm: digits(this.tables.mm_per_pixel, 4)})));
+      return;
+    }
+    const distance = Math.hypot(a.frame[0] - b.frame[0], a.frame[1] - b.frame[1]);
+    const set = async () => {
+      const mm = Number(byId('distance').value.replace(',', '.'));
+      if (!(mm > 0) || !(distance > 1)) { this.notice(say('scale_bad')); return; }
+      if (await this.set('board.mm_per_pixel', (mm / distance).toPrecision(5))) this.chooseTask('scale');
+    };
+    box.replaceChildren(
+      make('label', {class: 'own'}, make('span', {}, say('distance', {px: digits(distance, 4)})),
+        make('input', {id: 'distance', inputmode: 'decimal', onkeydown: (event) => { if (event.key === 'Enter') set(); }})),
+      make('button', {onclick: set}, say('set')));
+  }
+
+  showCourse(course) {
+    this.course = course;
+    byId('course').replaceChildren(drawCourse(course));
+    byId('levels-box').replaceChildren(
+      course.supply ? make('p', {}, say('log_found')) : make('label', {class: 'own'}, make('span', {}, say('levels')),
+        make('input', {id: 'levels', value: course.levels.join(' '), placeholder: '0 0.5 1 0',
+          onchange: (event) => this.set('supply.levels', event.target.value)})));
+  }
+}
