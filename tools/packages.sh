@@ -31,6 +31,9 @@ packages=(
   parallel
 )
 
+# A browser that the tests can drive; only tools/test installs it.
+browser_packages=(chromium chromium-driver python3-selenium)
+
 # Installs what is missing; asks nothing of apt where nothing is.
 install_packages() {
   local missing=() name

@@ -141,7 +141,8 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"GET", "api/parts", &Desk::SendParts},
                                          {"GET", "api/curve", &Desk::SendCurve},
                                          {"GET", "api/colours", &Desk::SendColours},
-                                         {"POST", "api/keep", &Desk::KeepResult}};
+                                         {"POST", "api/keep", &Desk::KeepResult},
+                                         {"POST", "api/sheet", &Desk::SendSheet}};
   return routes;
 }
 

@@ -71,6 +71,7 @@ class Desk {
   [[nodiscard]] Reply SendCurve(const Ask& ask);
   [[nodiscard]] Reply SendColours(const Ask& ask);
   [[nodiscard]] Reply KeepResult(const Ask& ask);
+  [[nodiscard]] Reply SendSheet(const Ask& ask);  ///< The customer's page.
 
   /// The case as the disk has it now.
   [[nodiscard]] std::shared_ptr<const Capture> Opened();

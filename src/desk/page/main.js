@@ -5,6 +5,7 @@
 import {Answer} from './answer.js';
 import {get, post} from './api.js';
 import {Prepare} from './prepare.js';
+import {Tell} from './tell.js';
 import {loadWords, make, percent, say, sayAll} from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -14,6 +15,7 @@ const kIdleMs = 2000;
 
 let answer = null;
 let prepare = null;
+let tell = null;
 let prepared = null;  // Stamp of the case as 'prepare' has read it.
 let shown = -1;      // Number of the result on the page.
 let stamp = null;    // Of the case that it was made from.
@@ -36,6 +38,7 @@ function choose(question) {
     tab.setAttribute('aria-selected', name === question);
     tab.tabIndex = name === question ? 0 : -1;
   }
+  if (question === 'tell') tell?.preview();
 }
 
 // The case as it is now, where it is being prepared.
@@ -87,11 +90,12 @@ async function look() {
   if (state.problem) byId('run-words').textContent = say('case_problem', {why: state.problem});
   answer.original = state.case?.photo;
   if (!byId('prepare').hidden) freshen();
-  if (state.run.state === 'idle' && shown > 0) { shown = -1; answer.clear(); }
+  if (state.run.state === 'idle' && shown > 0) { shown = -1; answer.clear(); tell.load(null); }
   if (state.run.number > 0 && state.run.number !== shown && state.run.state !== 'idle') {
     shown = state.run.number;
     stamp = state.stamp;
     try { await answer.load(); } catch (error) { notice(error.message); }
+    tell.load(answer.result);
     showRun(state.run, !!state.case);
   }
   look.timer = setTimeout(look, state.run.state === 'running' ? kRunningMs : kIdleMs);
@@ -100,7 +104,6 @@ async function look() {
 async function setLanguage(language) {
   await loadWords(language);
   sayAll();
-  byId('tell').replaceChildren(make('p', {}, say('tell_soon')));
   if (prepare) { prepare.tell(); if (prepare.course) prepare.showCourse(prepare.course); }
   if (answer?.result) { answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen); }
 }
@@ -112,6 +115,7 @@ async function begin() {
   answer = new Answer(notice);
   prepare = new Prepare(byId('prepare'), notice);
   prepare.changed = look;
+  tell = new Tell(byId('tell'), notice);
   kQuestions.forEach((name, i) => {
     byId(`ask-${name}`).addEventListener('click', () => choose(name));
     byId(`ask-${name}`).addEventListener('keydown', (event) => {

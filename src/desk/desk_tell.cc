@@ -1,0 +1,83 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include <algorithm>
+#include <ctime>
+#include <opencv2/imgproc.hpp>
+
+#include "desk/desk.h"
+#include "desk/replies.h"
+#include "input/jpeg_codec.h"
+#include "input/png_codec.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/sheet/sheet.h"
+
+namespace ohmglow::desk {
+namespace {
+
+using Json = nlohmann::json;
+
+constexpr std::size_t kMostChars = 4000;
+// As the command keeps it: enough for a printed page.
+constexpr double kMostPhotoPx = 1600;
+constexpr int kJpegQuality = 75;
+constexpr double kPreviewDotsPerInch = 96;
+
+SheetDate Today() {
+  const std::time_t now = std::time(nullptr);
+  std::tm local{};
+  localtime_r(&now, &local);
+  return {local.tm_year + 1900, local.tm_mon + 1, local.tm_mday};
+}
+
+std::string TextOf(const Json& json, const char* key) {
+  const std::string text = json.value(key, std::string());
+  if (text.size() > kMostChars) throw OptionError(std::string(key) + " is too long for one page");
+  return text;
+}
+
+SheetContent ContentOf(const Found& found, const Json& wanted) {
+  SheetContent content;
+  content.result = found.result();
+  content.photo = found.job().photo;
+  if (!content.photo.empty()) {
+    content.photo_scale =
+        std::min(1.0, kMostPhotoPx / std::max(content.photo.cols, content.photo.rows));
+  }
+  if (content.photo_scale < 1) {
+    cv::Mat small;
+    cv::resize(content.photo, small, {}, content.photo_scale, content.photo_scale, cv::INTER_AREA);
+    content.photo = small;
+  }
+  content.notes = TextOf(wanted, "notes");
+  content.shop.name = TextOf(wanted, "name");
+  content.shop.address = TextOf(wanted, "address");
+  content.shop.phone = TextOf(wanted, "phone");
+  content.shop.mail = TextOf(wanted, "mail");
+  content.date = Today();
+  const std::string language = TextOf(wanted, "language");
+  content.words = Words::BuiltIn(language.empty() ? "en" : language);
+  content.paper = TextOf(wanted, "paper") == "letter" ? Paper::kLetter : Paper::kA4;
+  content.unit =
+      TextOf(wanted, "unit") == "f" ? TemperatureUnit::kFahrenheit : TemperatureUnit::kCelsius;
+  content.encode_jpeg = [](const cv::Mat& bgr) { return EncodeJpeg(bgr, kJpegQuality); };
+  return content;
+}
+
+}  // namespace
+
+Reply Desk::SendSheet(const Ask& ask) {
+  const auto found = NeedFound();
+  const Json wanted = Json::parse(ask.body);
+  const SheetContent content = ContentOf(*found, wanted);
+  if (wanted.value("form", "pdf") == "pdf") {
+    return {200, "application/pdf", DrawSheetPdf(content), {}};
+  }
+  // Whether all that was written found room is told beside the preview.
+  const SheetFit fit = FitSheet(content);
+  return {200,
+          "image/png",
+          EncodePng(DrawSheetPicture(content, kPreviewDotsPerInch)),
+          {{"X-Fits", fit.notes && fit.title ? "yes" : "no"}}};
+}
+
+}  // namespace ohmglow::desk

@@ -1,0 +1,294 @@
+#!/usr/bin/env python3
+# SPDX-FileCopyrightText: The ohmglow authors
+# SPDX-License-Identifier: Apache-2.0
+"""The desk as a person uses it, in Chromium: browser_test.py PROGRAM SAMPLE_FOLDER.
+
+From frames, log and photo without any table to the first place, the saved picture and the
+customer's page, by clicks; then by keys alone; then with a file changed underneath and with the
+browser closed in the middle. Leaves screenshots where OHMGLOW_SHOTS names a folder. Exit code 77:
+skipped, the browser is not there."""
+import json
+import math
+import os
+import pathlib
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+
+try:
+    from selenium import webdriver
+    from selenium.webdriver.chrome.service import Service
+    from selenium.webdriver.common.action_chains import ActionChains
+    from selenium.webdriver.common.by import By
+    from selenium.webdriver.common.keys import Keys
+except ImportError:
+    webdriver = None
+CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+if webdriver is None or not CHROMIUM or not DRIVER:
+    print("SKIPPED: the desk in a browser: chromium, chromium-driver or python3-selenium is missing")
+    sys.exit(77)
+
+program, sample = sys.argv[1], pathlib.Path(sys.argv[2])
+truth = json.loads((sample.parent / "truth.json").read_text())
+work = pathlib.Path(tempfile.mkdtemp())
+shots = os.environ.get("OHMGLOW_SHOTS")
+failures = 0
+
+
+def check(right, words):
+    global failures
+    if not right:
+        failures += 1
+        print("FAILED:", words)
+
+
+def until(what, words, seconds=60):
+    end = time.time() + seconds
+    while time.time() < end:
+        try:
+            value = what()
+            if value:
+                return value
+        except Exception:  # The page may be between two states.
+            pass
+        time.sleep(0.05)
+    raise AssertionError(f"not in {seconds} s: {words}")
+
+
+def bare_case(name):
+    """The sample as it comes from the bench: nothing but frames, log and photo."""
+    folder = work / name
+    folder.mkdir()
+    for file in ("frames.tiff", "frames.csv", "supply.csv", "photo.png"):
+        shutil.copyfile(sample / file, folder / file)
+    gone = ("points =", "parts =", "contacts =", "mm_per_pixel =")
+    lines = (sample / "case.ini").read_text().splitlines(True)
+    (folder / "case.ini").write_text("".join(line for line in lines if not line.startswith(gone)))
+    return folder
+
+
+class Desk:
+    def __init__(self, folder):
+        command = [program, "desk", str(folder), "--no-browser", "--threads", "2"]
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        self.address = re.search(r"http\S+", self.process.stdout.readline()).group(0)
+
+    def close(self):
+        self.process.terminate()
+        self.process.wait(20)
+
+
+class Page:
+    def __init__(self, desk, size=(1280, 720)):
+        options = webdriver.ChromeOptions()
+        options.binary_location = CHROMIUM
+        for word in ("--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
+                     "--hide-scrollbars", "--lang=en"):
+            options.add_argument(word)
+        options.add_experimental_option("prefs", {"download.default_directory": str(work)})
+        options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+        self.driver = webdriver.Chrome(service=Service(DRIVER), options=options)
+        self.size(*size)
+        self.clicks = 0
+        self.driver.get(desk.address)
+        until(lambda: self.run("return document.body.dataset.ready"), "the page is ready")
+
+    def size(self, width, height):
+        self.driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
+            "width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
+
+    def run(self, script, *arguments):
+        return self.driver.execute_script(script, *arguments)
+
+    def ask(self, path):
+        return self.driver.execute_async_script(
+            "const done = arguments[1]; fetch(arguments[0]).then((r) => r.json()).then(done)", path)
+
+    def find(self, place):
+        return self.driver.find_element(By.CSS_SELECTOR, place)
+
+    def click(self, place):
+        self.clicks += 1
+        self.find(place).click()
+
+    def click_in(self, canvas, x, y, size):
+        """At a place of the picture, which lies whole in its canvas."""
+        self.clicks += 1
+        box = self.find(canvas).rect
+        scale = min(box["width"] / size["width"], box["height"] / size["height"])
+        at = [(v + 0.5 - n / 2) * scale for v, n in ((x, size["width"]), (y, size["height"]))]
+        ActionChains(self.driver).move_to_element_with_offset(
+            self.find(canvas), round(at[0]), round(at[1])).click().perform()
+
+    def shot(self, name):
+        if shots:
+            self.driver.save_screenshot(str(pathlib.Path(shots) / f"{name}.png"))
+
+    def tab_to(self, place):
+        """By the key alone, as far as a person would press it."""
+        for _ in range(80):
+            if self.run("return document.activeElement.matches(arguments[0])", place):
+                return
+            ActionChains(self.driver).send_keys(Keys.TAB).perform()
+        raise AssertionError(f"no way by the tabulator to {place}")
+
+    def keys(self, *keys):
+        ActionChains(self.driver).send_keys(*keys).perform()
+
+    def nameless(self):
+        """Controls without a name, as a screen reader is told them (WAI-ARIA 1.2, 5.2.8.4)."""
+        tree = self.driver.execute_cdp_cmd("Accessibility.getFullAXTree", {})["nodes"]
+        roles = {"button", "textbox", "slider", "combobox", "radio", "tab", "checkbox", "image", "progressbar"}
+        return [node["role"]["value"] for node in tree if not node.get("ignored")
+                and node["role"]["value"] in roles and not node.get("name", {}).get("value")]
+
+    def errors(self):
+        return [line["message"] for line in self.driver.get_log("browser") if line["level"] == "SEVERE"]
+
+    def close(self):
+        check(not self.errors(), f"errors in the browser: {self.errors()}")
+        self.driver.quit()
+
+
+def landmarks():
+    rows = [line.split(",") for line in (sample / "points.csv").read_text().splitlines()[1:]]
+    return [[float(cell) for cell in row[:4]] for row in rows[:5]]
+
+
+def first_place(page):
+    until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "#places li"), "places are listed", 120)
+    return page.ask("api/result")["candidates"][0]
+
+
+def near_truth(place):
+    fault = next(source for source in truth["sources"] if source["is_fault"])
+    return math.hypot(place["frame_x"] - fault["frame_x"], place["frame_y"] - fault["frame_y"])
+
+
+def by_clicks():
+    folder = bare_case("clicks")
+    desk = Desk(folder)
+    page = Page(desk)
+    page.click("#ask-prepare")
+    state = page.ask("api/state")["case"]
+    until(lambda: page.run("return !document.getElementById('propose').disabled"), "both pictures are there")
+    for number, (fx, fy, px, py) in enumerate(landmarks(), 1):
+        page.click_in("#frame-picture", fx, fy, state["frames"])
+        page.click_in("#photo-picture", px, py, state["photo"])
+        until(lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#marks tr")) == number, f"landmark {number}")
+    page.shot("prepare")
+    check(not page.nameless(), f"without a name: {page.nameless()}")
+    rows = [[float(cell) for cell in line.split(",")[:4]] for line in (folder / "points.csv").read_text().splitlines()[1:]]
+    for saved, meant in zip(rows, landmarks()):
+        # A click hits a pixel of the screen; that is the error of a place.
+        check(math.dist(saved[:2], meant[:2]) < 1, f"landmark {meant} became {saved}")
+        check(math.dist(saved[2:], meant[2:]) < 4, f"landmark {meant} became {saved}")
+    page.click("#tasks [data-value=contacts]")
+    for line in (sample / "contacts.csv").read_text().splitlines()[1:]:
+        page.click_in("#frame-picture", *[float(cell) for cell in line.split(",")[:2]], state["frames"])
+        time.sleep(0.3)
+    until(lambda: len((folder / "contacts.csv").read_text().splitlines()) == 3, "contacts are saved")
+    page.click("#tasks [data-value=scale]")
+    a, b = landmarks()[0], landmarks()[1]
+    board = [[float(c) for c in line.split(",")[4:6]] for line in (sample / "points.csv").read_text().splitlines()[1:3]]
+    page.click_in("#frame-picture", a[0], a[1], state["frames"])
+    page.click_in("#frame-picture", b[0], b[1], state["frames"])
+    until(lambda: page.find("#distance"), "the distance is asked for")
+    page.keys(f"{math.dist(*board):.2f}", Keys.ENTER)
+    until(lambda: "mm_per_pixel" in (folder / "case.ini").read_text(), "the scale is saved")
+    scale = float(re.search(r"mm_per_pixel = (\S+)", (folder / "case.ini").read_text()).group(1))
+    check(abs(scale / 0.3971 - 1) < 0.03, f"scale {scale}")
+    page.click("#ask-answer")
+    page.click("#run")
+    place = first_place(page)
+    check(page.clicks <= 20, f"{page.clicks} clicks to the list")
+    print(f"clicks to the list: {page.clicks}")
+    check(near_truth(place) < 2, f"first place at {place['frame_x']}, {place['frame_y']}")
+    check("photo_x" in place, "the place is not on the photo")
+    check(len(page.find("#evidence").text) > 100, "no reasons")
+    page.click_in("#board", 0.7 * state["photo"]["width"], 0.5 * state["photo"]["height"], state["photo"])
+    until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "#curve svg circle"), "a curve")
+    check("mm" in page.find("#under").text or "frame" in page.find("#under").text, "nothing under the pointer")
+    for name, size in (("small", (1280, 720)), ("tablet", (820, 1180)), ("large", (1920, 1080))):
+        page.size(*size)
+        time.sleep(0.4)
+        page.shot(f"answer-{name}")
+        check(page.run("return document.documentElement.scrollWidth <= innerWidth"), f"wider than the screen: {name}")
+    page.size(1280, 720)
+    check(not page.nameless(), f"without a name: {page.nameless()}")
+    page.click("#save")
+    until(lambda: (work / "board.png").exists(), "the picture is saved")
+    page.click("#ask-tell")
+    page.find("#notes").send_keys("Took the part out, rail at 12 V again.")
+    until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "canvas#sheet"), "the page is shown")
+    page.shot("tell")
+    page.click("#pdf")
+    until(lambda: (work / "page.pdf").exists(), "the PDF is saved")
+    check((work / "page.pdf").read_bytes().startswith(b"%PDF"), "no PDF")
+    page.click("#end")
+    until(lambda: desk.process.poll() is not None, "the desk has closed", 20)
+    check(desk.process.returncode == 0, "the desk ended with an error")
+    # What the browser says of the closed desk is no fault of the page.
+    page.driver.quit()
+
+
+def by_keys():
+    folder = bare_case("keys")
+    desk = Desk(folder)
+    page = Page(desk)
+    page.tab_to("[role=tab]")
+    page.keys(Keys.ARROW_LEFT)
+    until(lambda: page.run("return !document.getElementById('propose').disabled"), "both pictures are there")
+    page.tab_to("#frame-picture")
+    page.keys(Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ENTER)
+    page.tab_to("#photo-picture")
+    page.keys(Keys.ARROW_RIGHT, Keys.ENTER)
+    until(lambda: (folder / "points.csv").exists(), "a landmark by keys")
+    page.keys("u")
+    until(lambda: len((folder / "points.csv").read_text().splitlines()) == 1, "it is taken back")
+    page.tab_to("#propose")
+    page.keys(Keys.ENTER)
+    until(lambda: page.find("#take"), "a proposal", 60)
+    page.tab_to("#take")
+    page.keys(Keys.ENTER)
+    until(lambda: len((folder / "points.csv").read_text().splitlines()) == 6, "five landmarks")
+    page.run("document.getElementById('ask-prepare').focus()")
+    page.keys(Keys.ARROW_RIGHT)
+    page.tab_to("#run")
+    page.keys(Keys.ENTER)
+    check(near_truth(first_place(page)) < 2, "another place by keys")
+    page.tab_to("#board")
+    page.keys("l", "]", "+", Keys.ARROW_LEFT, Keys.ENTER, "1")
+    until(lambda: page.find("#places [aria-pressed=true]"), "the first place is chosen")
+
+    # Another program changes a file of the case meanwhile.
+    table = folder / "points.csv"
+    table.write_text(table.read_text() + "10,10,200,300\n")
+    page.run("document.getElementById('ask-prepare').click()")
+    until(lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#marks tr")) == 6, "the change is noticed")
+    page.run("document.getElementById('ask-answer').click()")
+    until(lambda: "changed" in page.find("#run-words").text, "the result is called stale")
+
+    # The browser is closed in the middle, and opened again.
+    page.click("#run")
+    page.close()
+    page = Page(desk)
+    first_place(page)
+    until(lambda: page.ask("api/state")["run"]["number"] >= 2, "the second run is done", 120)
+    page.find("#language").send_keys("Deutsch")
+    until(lambda: page.find("#ask-answer").text == "Wo wird es warm?", "German")
+    page.shot("answer-german")
+    page.close()
+    desk.close()
+
+
+try:
+    by_clicks()
+    by_keys()
+finally:
+    shutil.rmtree(work, ignore_errors=True)
+print(f"desk, browser: {failures} failures")
+sys.exit(1 if failures else 0)
