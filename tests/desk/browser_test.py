@@ -13,6 +13,7 @@ import os
 import pathlib
 import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -36,6 +37,16 @@ truth = json.loads((sample.parent / "truth.json").read_text())
 work = pathlib.Path(tempfile.mkdtemp())
 shots = os.environ.get("OHMGLOW_SHOTS")
 failures = 0
+open_desks = []
+open_drivers = []
+
+
+def give_up(*_):
+    raise TimeoutError("the whole test takes too long")
+
+
+signal.signal(signal.SIGALRM, give_up)
+signal.alarm(240)
 
 
 def check(right, words):
@@ -74,6 +85,7 @@ class Desk:
     def __init__(self, folder):
         command = [program, "desk", str(folder), "--no-browser", "--threads", "2"]
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        open_desks.append(self.process)
         self.address = re.search(r"http\S+", self.process.stdout.readline()).group(0)
 
     def close(self):
@@ -91,6 +103,9 @@ class Page:
         options.add_experimental_option("prefs", {"download.default_directory": str(work)})
         options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
         self.driver = webdriver.Chrome(service=Service(DRIVER), options=options)
+        open_drivers.append(self.driver)
+        self.driver.set_page_load_timeout(30)
+        self.driver.set_script_timeout(30)
         self.size(*size)
         self.clicks = 0
         self.driver.get(desk.address)
@@ -231,8 +246,7 @@ def by_clicks():
     page.click("#end")
     until(lambda: desk.process.poll() is not None, "the desk has closed", 20)
     check(desk.process.returncode == 0, "the desk ended with an error")
-    # What the browser says of the closed desk is no fault of the page.
-    page.driver.quit()
+    page.driver.quit()  # What it says of the closed desk is no fault of the page.
 
 
 def by_keys():
@@ -246,12 +260,12 @@ def by_keys():
     page.keys(Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ENTER)
     page.tab_to("#photo-picture")
     page.keys(Keys.ARROW_RIGHT, Keys.ENTER)
-    until(lambda: (folder / "points.csv").exists(), "a landmark by keys")
+    until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "#marks tr"), "a landmark by keys")
     page.keys("u")
     until(lambda: len((folder / "points.csv").read_text().splitlines()) == 1, "it is taken back")
     page.tab_to("#propose")
     page.keys(Keys.ENTER)
-    until(lambda: page.find("#take"), "a proposal", 60)
+    until(lambda: page.find("#take"), "a proposal")
     page.tab_to("#take")
     page.keys(Keys.ENTER)
     until(lambda: len((folder / "points.csv").read_text().splitlines()) == 6, "five landmarks")
@@ -289,6 +303,14 @@ try:
     by_clicks()
     by_keys()
 finally:
+    for process in open_desks:
+        if process.poll() is None:
+            process.kill()
+    for driver in open_drivers:
+        try:
+            driver.quit()
+        except Exception:  # It may be closed already.
+            pass
     shutil.rmtree(work, ignore_errors=True)
 print(f"desk, browser: {failures} failures")
 sys.exit(1 if failures else 0)

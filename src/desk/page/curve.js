@@ -17,7 +17,7 @@ function add(svg, name, attributes, text) {
 
 // Two to six round numbers between the ends.
 function ticks(low, high) {
-  const raw = (high - low) / 4;
+  const raw = (high - low) / 5;
   const power = 10 ** Math.floor(Math.log10(raw));
   const step = [1, 2, 5, 10].map((f) => f * power).find((s) => s >= raw);
   const out = [];

@@ -50,6 +50,7 @@ export function make(name, attributes = {}, ...children) {
   const element = document.createElement(name);
   for (const [key, value] of Object.entries(attributes)) {
     if (key.startsWith('on')) element.addEventListener(key.slice(2), value);
+    else if (key.startsWith('aria-')) element.setAttribute(key, value);
     else if (value === true) element.setAttribute(key, '');
     else if (value !== false && value != null) element.setAttribute(key, value);
   }
