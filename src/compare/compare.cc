@@ -47,15 +47,20 @@ std::optional<PairStart> StartOf(const BoardMaps& before,
   return start;
 }
 
-PairAlignment AlignCases(const Case& before,
-                         const Case& after,
+/// What is known of a capture's place on the board: by landmarks, or by its parts list.
+struct Placed {
+  const Case& job;
+  const BoardMaps& maps;
+};
+
+PairAlignment AlignCases(const Placed& first,
+                         const Placed& second,
                          const StaticView& before_view,
                          const StaticView& after_view,
                          PairAlignOptions options) {
-  const auto start = StartOf(FitBoardMaps(before.landmarks),
-                             FitBoardMaps(after.landmarks),
-                             before.mm_per_pixel,
-                             after.mm_per_pixel);
+  const Case& before = first.job;
+  const Case& after = second.job;
+  const auto start = StartOf(first.maps, second.maps, before.mm_per_pixel, after.mm_per_pixel);
   // A scale that somebody measured narrows the search.
   const auto assumed = [](const Case& job) {
     return std::any_of(job.assumed.begin(), job.assumed.end(), [](const std::string& text) {
@@ -142,12 +147,12 @@ PlaneMap FrameFromBoard(const BoardMaps& maps) {
 }
 
 void CompareRegions(const std::vector<Region>& regions,
-                    const Case& before,
+                    const BoardMaps& before,
                     const Seen& first,
                     const Seen& second,
                     CompareResult& out) {
   if (regions.empty()) return;
-  const PlaneMap before_from_board = FrameFromBoard(FitBoardMaps(before.landmarks));
+  const PlaneMap before_from_board = FrameFromBoard(before);
   const PlaneMap after_from_board{out.alignment.after_from_before.matrix *
                                   before_from_board.matrix};
   for (const Region& region : regions) {
@@ -174,13 +179,15 @@ CompareResult OnlyRegions(const Case& before,
   out.before.case_file = before.file.filename().string();
   out.after.title = after.title;
   out.after.case_file = after.file.filename().string();
-  out.alignment = AlignCases(before,
-                             after,
+  const BoardMaps before_maps = FitBoardMaps(before.landmarks);
+  const BoardMaps after_maps = FitBoardMaps(after.landmarks);
+  out.alignment = AlignCases({before, before_maps},
+                             {after, after_maps},
                              {seen_before.quarters_k.front(), seen_before.mask},
                              {seen_after.quarters_k.front(), seen_after.mask},
                              options.align);
   out.words.emplace_back("Only the regions were compared: a case has no supply log.");
-  CompareRegions(regions, before, seen_before, seen_after, out);
+  CompareRegions(regions, before_maps, seen_before, seen_after, out);
   return out;
 }
 
@@ -244,10 +251,13 @@ CompareResult Compare(const Case& before,
     throw DataError(
         "the captures show different sides of the board ([board] side): film the same side again");
   }
-  // Before the work begins, not after it.
-  if (!regions.empty()) static_cast<void>(FrameFromBoard(FitBoardMaps(before.landmarks)));
+  const bool regions_alone = !regions.empty() && (!KnowsSupply(before) || !KnowsSupply(after));
+  // Before the work begins, not after it, unless the parts list may tell.
+  if (!regions.empty() && (regions_alone || before.parts.empty())) {
+    static_cast<void>(FrameFromBoard(FitBoardMaps(before.landmarks)));
+  }
   RequireOneBoard(before, after);
-  if (!regions.empty() && (!KnowsSupply(before) || !KnowsSupply(after))) {
+  if (regions_alone) {
     return OnlyRegions(before, after, regions, options);
   }
   LocateOptions locate = options.locate;
@@ -257,7 +267,11 @@ CompareResult Compare(const Case& before,
   if (report) locate.progress = [&](double share) { report(0.5 + 0.5 * share); };
   Analysis second = AnalyzeNamed(after, locate, "second");
   CompareResult out;
-  out.alignment = AlignCases(before, after, ViewOf(first), ViewOf(second), options.align);
+  out.alignment = AlignCases({before, first.result.maps},
+                             {after, second.result.maps},
+                             ViewOf(first),
+                             ViewOf(second),
+                             options.align);
   out.resistance = CompareResistance(before.supply, after.supply);
   CompareHeat(before, first, second, options, out);
   if (SameCapture(ViewOf(first), ViewOf(second))) {
@@ -269,7 +283,7 @@ CompareResult Compare(const Case& before,
         "it first, the one after it second."};
   }
   CompareRegions(regions,
-                 before,
+                 first.result.maps,
                  {std::move(first.quarters_k), first.response.seen},
                  {std::move(second.quarters_k), second.response.seen},
                  out);

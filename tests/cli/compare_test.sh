@@ -135,7 +135,7 @@ broken bottom 'sed -i "s/^side *=.*/side = bottom/" case.ini'
 bad "another side"      4 'side' -- "$before" "$work/bottom/case.ini" --out "$older"
 broken silent 'sed -i "/^log/d" case.ini'
 bad "no supply log"     4 'supply' -- "$before" "$work/silent/case.ini" --out "$older"
-broken unmapped 'sed -i "/^points/d" case.ini'
+broken unmapped 'sed -i "/^points/d; /^parts/d" case.ini'
 bad "regions, no board" 4 'regions' 'landmarks' -- "$work/unmapped/case.ini" "$after" --out "$older" --regions "$work/regions.csv"
 : > "$work/file"
 bad "out is a file"     5 "$work/file" 'is a file' -- "$before" "$after" --out "$work/file"

@@ -85,6 +85,24 @@ std::vector<Damaged> DamagedFiles() {
   const std::string numbers =
       "holds no rows of numbers; a frame is a table of values, one row a line";
   const std::string fits = "is no FITS file that can be read; it is damaged, copy it again";
+  // Two compressed images (FITS 4.0, section 10.1) that promise far more than they hold.
+  const std::string promise =
+      Fits({"XTENSION= 'BINTABLE'",           "BITPIX  =                    8",
+            "NAXIS   =                    2", "NAXIS1  =                    8",
+            "NAXIS2  =                    1", "PCOUNT  =                    0",
+            "GCOUNT  =                    1", "TFIELDS =                    1",
+            "TTYPE1  = 'COMPRESSED_DATA'",    "TFORM1  = '1PB(0)  '",
+            "ZIMAGE  =                    T", "ZBITPIX =                   16",
+            "ZNAXIS  =                    3", "ZNAXIS1 =                    8",
+            "ZNAXIS2 =                    8", "ZNAXIS3 =              9999999",
+            "ZTILE1  =                    8", "ZTILE2  =                    8",
+            "ZTILE3  =              9999999", "ZCMPTYPE= 'GZIP_1  '"},
+           std::string(2880, '\0'));
+  const std::string many_planes = Fits({"SIMPLE  =                    T",
+                                        "BITPIX  =                    8",
+                                        "NAXIS   =                    0",
+                                        "EXTEND  =                    T"},
+                                       promise + promise);
   const std::string no_image =
       "holds no image of numbers of two or three axes; save the frames as an image or a cube";
   return {
@@ -170,6 +188,9 @@ std::vector<Damaged> DamagedFiles() {
             ""),
        "c.fits, page 1: a size of 99999 x 2 px is not believable (1 .. 16384 a side); is the file "
        "damaged?"},
+      {"d.fits",
+       many_planes,
+       "d.fits, page 10000000: its images hold more than 10000000 frames; split it"},
       {"a.zip", "PK\3\4"s + std::string(40, '\0'), ""},
       {"b.gz", "\x1F\x8B\x08"s + std::string(9, '\xFF'), ""},
       {"a.tar", Tar("../out.npy", "x"), "a.tar: holds no file of frames; look what is in it"},
