@@ -22,6 +22,21 @@ std::ptrdiff_t CountNan(const Image& kelvin) {
   return std::count_if(kelvin.begin(), kelvin.end(), [](float k) { return std::isnan(k); });
 }
 
+TEST(LoadCase, ReadsPartsThatASpreadsheetSavedAgain) {
+  CaseFolder folder;
+  folder.folder().Write("parts.csv",
+                        "ref;x_mm;y_mm;width_mm;height_mm;side;kind\r\n"
+                        "C1;1,5;2;1;0,5;top;capacitor\r\nU1;20,25;12;4;4;bottom;ic\r\n");
+  const Case job = LoadCase(folder.Ini());
+  ASSERT_EQ(job.parts.size(), 2U);
+  EXPECT_EQ(job.parts[1].center_mm, Point(20.25, 12));
+  EXPECT_EQ(job.parts[0].height_mm, 0.5);
+  EXPECT_EQ(job.parts[1].side, BoardSide::kBottom);
+  EXPECT_EQ(job.parts[1].kind, "ic");
+  EXPECT_EQ(job.assumed,
+            Lines{"board.parts = parts.csv (x of the bottom is taken as seen from the top)"});
+}
+
 TEST(LoadCase, TellsPathsThatLeaveTheFolder) {
   const testing::TempFolder other;
   CaseFolder changed;
