@@ -47,15 +47,13 @@ PlacementOptions ReadOptions(const IniFile& ini) {
   return options;
 }
 
-// Our own table: its first line has a column x_mm, or it lacks all that a list has. A spreadsheet
-// may have saved it with semicolons and decimal commas: then it is read as a list is.
+// Our own table: its first line has a column x_mm, or it lacks all that a list has.
 bool IsOwnTable(std::string_view bytes) {
   const auto texts = DecodeText(bytes);
   if (texts.empty()) return true;  // Whose message fits as well.
   const std::string_view text = Trim(texts[0].utf8);
-  const std::string header = ToLower(text.substr(0, text.find_first_of("\r\n")));
-  return text.empty() || (header.find("x_mm") != std::string::npos &&
-                          header.find_first_of(";\t") == std::string::npos);
+  return text.empty() ||
+         ToLower(text.substr(0, text.find_first_of("\r\n"))).find("x_mm") != std::string::npos;
 }
 
 }  // namespace
