@@ -4,11 +4,11 @@
 
 #include <algorithm>
 #include <array>
-#include <chrono>
 #include <string>
 #include <utility>
 #include <vector>
 
+#include "name_times.h"
 #include "text.h"
 #include "words.h"
 
@@ -45,11 +45,8 @@ bool TakeChar(std::string_view& text, std::string_view any_of) {
 std::optional<double> DayOf(int year, int month, int day) {
   if (year < 100) year += 2000;
   if (year < 1970 || year > 2200) return std::nullopt;
-  const std::chrono::year_month_day date{std::chrono::year(year),
-                                         std::chrono::month(static_cast<unsigned>(month)),
-                                         std::chrono::day(static_cast<unsigned>(day))};
-  if (month < 1 || day < 1 || !date.ok()) return std::nullopt;
-  return static_cast<double>(std::chrono::sys_days(date).time_since_epoch().count());
+  const auto seconds = SecondsSince1970(year, month, day, 0, 0, 0);
+  return seconds ? std::optional(*seconds / kDayS) : std::nullopt;
 }
 
 std::optional<int> MonthOf(std::string_view word) {
