@@ -20,6 +20,7 @@
 #include "record/plan_text.h"
 #include "record/predict.h"
 #include "record/recorder.h"
+#include "record/replay.h"
 
 namespace ohmglow::cli {
 namespace {
@@ -60,6 +61,15 @@ double NeededNumber(const Arguments& arguments, const std::string& name, const c
   return Number(arguments, name, 0);
 }
 
+std::optional<double> ReadUntil(const Arguments& arguments) {
+  if (!arguments.has("until")) return std::nullopt;
+  const double until = Number(arguments, "until", 0);
+  if (!(until >= 0.6 && until < 1)) {
+    throw OptionError("--until: give a probability from 0.6 to below 1, such as 0.97");
+  }
+  return until;
+}
+
 record::SessionOptions ReadSession(const Arguments& arguments) {
   record::SessionOptions session;
   record::Limits& limits = session.limits;
@@ -73,12 +83,7 @@ record::SessionOptions ReadSession(const Arguments& arguments) {
   if (!(session.rate_hz >= 1 && session.rate_hz <= 200)) {
     throw OptionError("--rate-hz: give 1 to 200 frames a second");
   }
-  if (arguments.has("until")) {
-    session.until = Number(arguments, "until", 0);
-    if (!(*session.until >= 0.6 && *session.until < 1)) {
-      throw OptionError("--until: give a probability from 0.6 to below 1, such as 0.97");
-    }
-  }
+  session.until = ReadUntil(arguments);
   session.pattern.top_amps_a = limits.max_amps_a;
   // The guard on the time must find everything over.
   constexpr double kSpareS = 0.5;
@@ -93,6 +98,28 @@ void ReadFrames(const Arguments& arguments, RecordRequest& request) {
     throw OptionError("--frames - needs --format, such as 256x192:u16le");
   }
   if (arguments.has("crop")) request.format.crop_px = record::ParseCrop(arguments.Text("crop"));
+}
+
+// A film that is there: no supply, so nothing to be limited.
+ExitCode RunReplay(const Arguments& arguments) {
+  for (const char* name : {"frames", "supply", "by-hand", "plan"}) {
+    if (!arguments.has(name)) continue;
+    throw OptionError("--replay and --" + std::string(name) + " exclude each other");
+  }
+  if (!arguments.places().empty()) throw OptionError("--replay names the case; give no other");
+  const std::string out = arguments.Needed("out", "the new case folder");
+  const Settings settings = arguments.ReadSettings();
+  SetThreads(settings.threads);
+  record::ReplayOptions options;
+  options.locate = settings.locate;
+  options.until = ReadUntil(arguments);
+  record::Replay(options, arguments.Text("replay"), out, [](const std::string& line) {
+    std::cout << line << std::endl;
+  });
+  const LocatedCase located =
+      LocateCase(std::filesystem::path(out) / "case.ini", {}, settings.locate, {});
+  std::cout << '\n' << ToSummary(located.result);
+  return ExitCode::kDone;
 }
 
 RecordRequest ReadRequest(const Arguments& arguments) {
@@ -190,6 +217,7 @@ void PrintEnd(const RecordRequest& request, const record::RecordingEnd& end) {
 }
 
 ExitCode RunRecord(const Arguments& arguments) {
+  if (arguments.has("replay")) return RunReplay(arguments);
   const RecordRequest request = ReadRequest(arguments);
   SetThreads(request.threads);
   if (request.plan) {
@@ -214,7 +242,10 @@ ExitCode RunRecord(const Arguments& arguments) {
   }
   std::cout << record::CautionText() << std::endl;
   if (!request.yes) AskForYes(request);
-  record::FilmWriter writer(request.out, std::move(board), request.by_hand);
+  record::FilmWriter writer(
+      request.out,
+      std::move(board),
+      request.by_hand ? record::FilmKind::kSteps : record::FilmKind::kOneClock);
   const record::RecorderView view{[](const std::string& line) { std::cout << line << std::endl; },
                                   Turn};
   const record::RecordingEnd end = record::Record(
@@ -234,6 +265,7 @@ Command RecordCommand() {
        .usage = "  ohmglow record BOARD.ini --out CASE --frames - --format 256x192:u16le \\\n"
                 "    --supply tcp:HOST:PORT --max-volts V --max-amps A --max-seconds S\n"
                 "  ohmglow record BOARD.ini --out CASE --frames ... --by-hand --max-volts V ...\n"
+                "  ohmglow record --replay OLD.ini --out CASE\n"
                 "  ohmglow record BOARD.ini --plan --max-volts V --max-amps A --max-seconds S\n",
        .about =
            "BOARD.ini is a case file without frames and log. CASE is the new case folder, which\n"
@@ -256,6 +288,7 @@ Command RecordCommand() {
             {"max-rise", "K", "limit: kelvin that any place in view may warm; 15"},
             {"max-temperature", "C", "limit: degrees Celsius anywhere in view; 60"},
             {"until", "P", "stop as soon as the first place is that probable, such as 0.97"},
+            {"replay", "FILE", "in place of camera and supply: a case that was filmed before"},
             {"plan", "", "print what would be done, and do nothing"},
             {"yes", "", "do not ask before switching on"}},
        .numbers = true},

@@ -39,13 +39,12 @@ const char* TypeWord(int depth) {
   return depth == CV_32F ? "f32le" : "u16le";
 }
 
-// Whole or not at all.
+// Whole or not at all. Waits for no disk: the recorder has no time for that.
 void Replace(const fs::path& file, const std::string& text) {
   const fs::path fresh = file.string() + ".new";
   const int fd = ::open(fresh.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
-  const bool wrote = fd >= 0 &&
-                     ::write(fd, text.data(), text.size()) == static_cast<ssize_t>(text.size()) &&
-                     ::fdatasync(fd) == 0;
+  const bool wrote =
+      fd >= 0 && ::write(fd, text.data(), text.size()) == static_cast<ssize_t>(text.size());
   if (fd >= 0) ::close(fd);
   if (!wrote || ::rename(fresh.c_str(), file.c_str()) != 0) {
     throw OutputError(file.string() + ": cannot be written (" + std::strerror(errno) +
@@ -55,8 +54,8 @@ void Replace(const fs::path& file, const std::string& text) {
 
 }  // namespace
 
-FilmWriter::FilmWriter(const fs::path& folder, BoardText board, bool by_hand)
-    : folder_(folder), board_(std::move(board)), has_steps_(by_hand) {
+FilmWriter::FilmWriter(const fs::path& folder, BoardText board, FilmKind kind)
+    : folder_(folder), board_(std::move(board)), kind_(kind) {
   std::error_code error;
   if (fs::exists(folder_, error) &&
       !(fs::is_directory(folder_, error) && fs::is_empty(folder_, error))) {
@@ -93,7 +92,8 @@ std::string FilmWriter::CaseText(bool growing) const {
   text += "height_px = " + std::to_string(size_px_.height) + '\n';
   text += std::string("type = ") + TypeWord(depth_) + '\n';
   text += "\n[supply]\n";
-  if (has_steps_) return text + "steps = steps.csv\n";
+  if (kind_ == FilmKind::kSteps) return text + "steps = steps.csv\n";
+  if (kind_ == FilmKind::kTwoClocks) return text + "log = supply.csv\nclock_offset_s = auto\n";
   // Both were timed by one clock when they arrived.
   return text + "log = supply.csv\nclock_offset_s = 0\n";
 }
@@ -103,7 +103,7 @@ void FilmWriter::Begin(const cv::Mat& counts) {
   depth_ = counts.depth();
   begun_ = true;
   for (std::size_t k = 0; k < kNumFiles; ++k) {
-    if (k == (has_steps_ ? kSupply : kSteps)) continue;
+    if (k == (kind_ == FilmKind::kSteps ? kSupply : kSteps)) continue;
     if (files_[k] >= 0) continue;
     files_[k] =
         ::open((folder_ / kNames[k]).c_str(), O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0644);
@@ -125,12 +125,13 @@ void FilmWriter::AddFrame(double time_s, const cv::Mat& counts) {
 }
 
 void FilmWriter::AddReading(double time_s, double volts_v, double amps_a) {
-  if (!begun_ || has_steps_) return;
+  if (!begun_ || kind_ == FilmKind::kSteps) return;
   Put(kSupply, Row("%.4f,%.4f,%.4f\n", time_s, volts_v, amps_a));
 }
 
 void FilmWriter::AddStep(double time_s, double amps_a, double within_s) {
-  if (begun_ && has_steps_) Put(kSteps, Row("%.2f,%.4f,%.2f\n", time_s, amps_a, within_s));
+  if (begun_ && kind_ == FilmKind::kSteps)
+    Put(kSteps, Row("%.2f,%.4f,%.2f\n", time_s, amps_a, within_s));
 }
 
 void FilmWriter::Put(File file, std::string bytes) {
@@ -159,6 +160,11 @@ void FilmWriter::Write(const Piece& piece) {
 }
 
 void FilmWriter::Sync() {
+  if (!synced_case_) {
+    const int fd = ::open(case_file().c_str(), O_RDONLY | O_CLOEXEC);
+    synced_case_ = fd >= 0 && ::fsync(fd) == 0;
+    if (fd >= 0) ::close(fd);
+  }
   for (const File file : {kTimes, kSupply, kSteps, kFrames}) {
     if (files_[file] >= 0) ::fdatasync(files_[file]);
   }

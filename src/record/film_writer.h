@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <atomic>
 #include <condition_variable>
 #include <cstddef>
 #include <deque>
@@ -17,15 +18,21 @@
 
 namespace ohmglow::record {
 
+/// How the supply's course is known.
+enum class FilmKind {
+  kOneClock,   ///< Readings of the clock that times the frames.
+  kTwoClocks,  ///< Readings of another clock: its offset is to be found.
+  kSteps,      ///< Currents that were asked for, at about known times.
+};
+
 /// Writes a case folder while it is filmed: at each moment it reads as a case. Frames and
 /// rows are appended by a thread of its own, so that a slow disk does not hold up the
 /// guards, and brought to the disk every second.
 class FilmWriter {
  public:
   /// Makes the folder and copies the board's files; case.ini comes with the first frame.
-  /// @param by_hand  the currents are steps of uncertain time, not readings of a supply.
   /// @throws OutputError  where `folder` is there and not empty, or cannot be written.
-  FilmWriter(const std::filesystem::path& folder, BoardText board, bool by_hand);
+  FilmWriter(const std::filesystem::path& folder, BoardText board, FilmKind kind);
   ~FilmWriter();
   FilmWriter(const FilmWriter&) = delete;
   FilmWriter& operator=(const FilmWriter&) = delete;
@@ -66,7 +73,8 @@ class FilmWriter {
   cv::Size size_px_;
   int depth_ = 0;
   bool begun_ = false;
-  bool has_steps_;
+  std::atomic<bool> synced_case_{false};
+  FilmKind kind_;
   std::vector<double> times_s_;
   int files_[kNumFiles] = {-1, -1, -1, -1};
 

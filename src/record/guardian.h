@@ -38,9 +38,9 @@ struct GuardianReport {
 };
 
 /// The supply, in the hands of a process of its own that was forked for it. It alone
-/// talks to the supply, measures it twelve times a second and switches it off when it
+/// talks to the supply, measures it fourteen times a second and switches it off when it
 /// finds something wrong, when it is told to, when nothing was heard from the recorder
-/// for 0.22 s, and when the recorder is gone for whatever reason. It leaves the
+/// for 0.25 s, and when the recorder is gone for whatever reason. It leaves the
 /// terminal's session, so that no key of the terminal reaches it.
 class Guardian {
  public:

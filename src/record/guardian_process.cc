@@ -17,8 +17,8 @@
 namespace ohmglow::record::internal {
 namespace {
 
-constexpr double kMeasureEveryS = 0.08;
-constexpr double kSilentRecorderS = 0.22;
+constexpr double kMeasureEveryS = 0.07;
+constexpr double kSilentRecorderS = 0.25;
 constexpr double kGiveUpS = 6;  // Of trying to switch off.
 
 class Process {

@@ -14,9 +14,9 @@
 #include <utility>
 
 #include "ohmglow/base/error.h"
+#include "record/answer_text.h"
 #include "record/link.h"
 #include "record/live_kelvin.h"
-#include "record/plan_text.h"
 
 namespace ohmglow::record {
 namespace {
@@ -182,37 +182,16 @@ class Run {
   }
 
   void Hear(const Answer& answer, double now_s) {
-    std::string text = StateLine(now_s);
+    const std::string text = StateLine(now_s);
     if (!answer.result) {
       view_.say(text + "  nothing to be said yet");
       return;
     }
     const LocateResult& result = *answer.result;
     session_->OnAnswer(now_s, ViewOf(result));
-    for (std::size_t k = 0; k < std::min<std::size_t>(3, result.candidates.size()); ++k) {
-      text += PlaceLine(result.candidates[k], k);
-    }
-    if (result.detectable_w > 0) {
-      text += "\n     would show so far: " + WattText(result.detectable_w) +
-              "; by the end: " + WattText(result.detectable_w * Share(now_s));
-    }
-    before_ = result.candidates;
-    view_.say(text);
-    if (session_->enough()) {
-      char line[160];
-      std::snprintf(line,
-                    sizeof line,
-                    "Enough: %s, %.0f %%.",
-                    NameOfPlace(result.candidates.front()).c_str(),
-                    100 * result.candidates.front().confidence);
-      view_.say(line);
-    }
-  }
-
-  // Noise falls with the square root of the time.
-  [[nodiscard]] double Share(double now_s) const {
-    const double all_s = session_->pattern().end_s();
-    return std::sqrt(std::min(1.0, (now_s - session_->start_s()) / all_s));
+    view_.say(text +
+              text_.Lines(result, (now_s - session_->start_s()) / session_->pattern().end_s()));
+    if (session_->enough()) view_.say(EnoughText(result));
   }
 
   [[nodiscard]] std::string StateLine(double now_s) const {
@@ -229,30 +208,6 @@ class Run {
                   limits.max_temperature_c,
                   heat.rise_k,
                   limits.max_rise_k);
-    return line;
-  }
-
-  // "  1. C3  97 % (+12)  2.1 mW"
-  [[nodiscard]] std::string PlaceLine(const Candidate& place, std::size_t rank) const {
-    const std::string name = NameOfPlace(place);
-    std::string moved;
-    for (const Candidate& earlier : before_) {
-      if (NameOfPlace(earlier) != name) continue;
-      char change[16];
-      std::snprintf(
-          change, sizeof change, " (%+.0f)", 100 * (place.confidence - earlier.confidence));
-      moved = change;
-      break;
-    }
-    char line[160];
-    std::snprintf(line,
-                  sizeof line,
-                  "\n  %zu. %-16s %3.0f %%%s  %s",
-                  rank + 1,
-                  name.c_str(),
-                  100 * place.confidence,
-                  moved.c_str(),
-                  WattText(place.power_w).c_str());
     return line;
   }
 
@@ -290,7 +245,7 @@ class Run {
   double logged_s_ = -1e9;
   double most_ohm_ = 0;
   std::optional<GuardianReport> off_;
-  std::vector<Candidate> before_;
+  AnswerText text_;
 };
 
 }  // namespace

@@ -11,15 +11,13 @@
 #include <cstdio>
 #include <utility>
 
-#include "check/thinned_frames.h"
 #include "ohmglow/base/error.h"
-#include "ohmglow/input/case.h"
 #include "record/link.h"
 
 namespace ohmglow::record {
 namespace {
 
-// Frames that a look takes about a second for, on two cores.
+// Pixels that a look takes about a second for, on two cores.
 constexpr double kMostPixels = 5e6;
 constexpr int kNice = 10;
 
@@ -50,22 +48,19 @@ AnswerView ViewOf(const LocateResult& result) {
 
 Answer LookAt(const std::filesystem::path& case_file,
               const LocateOptions& options,
-              double most_pixels,
+              FilmSoFar& film,
               const std::atomic<bool>& stop) {
   Answer answer;
   const double start_s = NowSeconds();
   try {
-    const Case job = LoadCase(case_file);
-    answer.frames = job.frames->count();
-    const double pixels = static_cast<double>(job.frames->size_px().area()) * answer.frames;
-    const int step = std::max(1, static_cast<int>(std::ceil(pixels / most_pixels)));
-    const Case some = internal::Thinned(job, step);
-    answer.looked_at = some.frames->count();
+    const Case job = film.Read(case_file, kMostPixels);
+    answer.frames = film.num_frames();
+    answer.looked_at = job.frames->count();
     LocateOptions stoppable = options;
     stoppable.progress = [&](double) {
       if (stop) throw Stopped{};
     };
-    answer.result = Locate(some, stoppable);
+    answer.result = Locate(job, stoppable);
   } catch (const Stopped&) {
     answer.why_not = "stopped";
   } catch (const Error& error) {
@@ -86,7 +81,7 @@ void RunningAnswer::Start(const std::filesystem::path& case_file) {
   thread_ = std::thread([this, case_file] {
     // Linux keeps a thread's own; what it starts inherits it.
     ::setpriority(PRIO_PROCESS, static_cast<id_t>(::syscall(SYS_gettid)), kNice);
-    Answer answer = LookAt(case_file, options_, kMostPixels, stop_);
+    Answer answer = LookAt(case_file, options_, film_, stop_);
     const std::lock_guard lock(mutex_);
     answer_ = std::move(answer);
     busy_ = false;

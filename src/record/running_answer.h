@@ -12,6 +12,7 @@
 
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
+#include "record/film_so_far.h"
 #include "record/session.h"
 
 namespace ohmglow::record {
@@ -21,7 +22,7 @@ struct Answer {
   std::optional<LocateResult> result;  ///< Empty where nothing can be said yet.
   std::string why_not;
   int frames = 0;     ///< So many were there,
-  int looked_at = 0;  ///< and so many were looked at.
+  int looked_at = 0;  ///< and so many means of them were looked at.
   double took_s = 0;
 };
 
@@ -29,12 +30,12 @@ struct Answer {
 [[nodiscard]] std::string NameOfPlace(const Candidate& candidate);
 [[nodiscard]] AnswerView ViewOf(const LocateResult& result);
 
-/// Looks at a case folder as it is now, the way locate does; of many frames at every n-th.
-/// @param most_pixels  of all frames together that are looked at.
+/// Looks at a case folder as it is now, the way locate does, on the film made small.
+/// @param film  what the looks before have read.
 /// @param stop  set by another thread: gives up soon, with an empty answer.
 [[nodiscard]] Answer LookAt(const std::filesystem::path& case_file,
                             const LocateOptions& options,
-                            double most_pixels,
+                            FilmSoFar& film,
                             const std::atomic<bool>& stop);
 
 /// The same by a thread of its own that leaves the processor to the recorder.
@@ -53,6 +54,7 @@ class RunningAnswer {
 
  private:
   LocateOptions options_;
+  FilmSoFar film_;  // Of the thread.
   std::thread thread_;
   std::atomic<bool> busy_{false};
   std::atomic<bool> stop_{false};

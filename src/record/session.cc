@@ -9,7 +9,6 @@ namespace ohmglow::record {
 namespace {
 
 constexpr int kShowsFrames = 3;
-// Answers of a growing film are looked at many times: chance gets as many tries.
 constexpr int kAgreeing = 2;
 constexpr double kSamePlacePx = 3;
 // After a trip a little of the cooling is filmed, as far as frames come.
@@ -21,7 +20,8 @@ Session::Session(const SessionOptions& options, double start_s)
     : options_(options),
       start_s_(start_s),
       pattern_(options.pattern),
-      camera_(options.limits, options.rate_hz, start_s) {
+      camera_(options.limits, options.rate_hz, start_s),
+      sure_(options.until) {
   options_.limits.Validate();
 }
 
@@ -38,20 +38,24 @@ void Session::OnFrame(double now_s, const Image& kelvin, bool repeats) {
   }
 }
 
-void Session::OnAnswer(double now_s, const AnswerView& answer) {
+void Sureness::Hear(const AnswerView& answer) {
   const bool same =
       last_.first == answer.first &&
       std::hypot(last_.frame_x - answer.frame_x, last_.frame_y - answer.frame_y) <= kSamePlacePx;
-  const bool sure = options_.until && answer.verdict && answer.first_prob >= *options_.until;
+  const bool sure = until_ && answer.verdict && answer.first_prob >= *until_;
   if (!sure) {
     agreed_ = 0;
   } else {
     agreed_ = agreed_ > 0 && same ? agreed_ + 1 : 1;
   }
   last_ = answer;
-  if (agreed_ < kAgreeing || enough_) return;
-  enough_ = true;
-  pattern_.Finish(now_s - start_s_);
+  if (agreed_ >= kAgreeing) enough_ = true;
+}
+
+void Session::OnAnswer(double now_s, const AnswerView& answer) {
+  if (sure_.enough()) return;
+  sure_.Hear(answer);
+  if (sure_.enough()) pattern_.Finish(now_s - start_s_);
 }
 
 void Session::OnTrip(const Trip& trip) {

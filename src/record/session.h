@@ -25,6 +25,22 @@ struct AnswerView {
   double frame_x = 0, frame_y = 0;  ///< Of the first place, reference frame.
 };
 
+/// Whether answers that come one after the other are sure of one place: two in a row, for
+/// the answers of a growing film are many, and chance gets as many tries.
+class Sureness {
+ public:
+  /// @param until  probability that is enough; none: nothing ever is.
+  explicit Sureness(std::optional<double> until) : until_(until) {}
+  void Hear(const AnswerView& answer);
+  [[nodiscard]] bool enough() const { return enough_; }
+
+ private:
+  std::optional<double> until_;
+  AnswerView last_;
+  int agreed_ = 0;
+  bool enough_ = false;
+};
+
 /// One recording, from the first rest to the end: what should flow now, and why it
 /// stops. A value without clock, files and processes: whoever has these feeds it.
 class Session {
@@ -46,7 +62,7 @@ class Session {
   [[nodiscard]] PatternStep step(double now_s) const { return pattern_.At(now_s - start_s_); }
   [[nodiscard]] const Pattern& pattern() const { return pattern_; }
   [[nodiscard]] const FrameHeat& heat() const { return heat_; }
-  [[nodiscard]] bool enough() const { return enough_; }
+  [[nodiscard]] bool enough() const { return sure_.enough(); }
   [[nodiscard]] double start_s() const { return start_s_; }
 
  private:
@@ -59,9 +75,7 @@ class Session {
   int shows_ = 0;  // Frames in a row in which heat shows.
   std::optional<Trip> trip_;
   double trip_s_ = 0;
-  AnswerView last_;
-  int agreed_ = 0;  // Answers in a row that name the same place, surely.
-  bool enough_ = false;
+  Sureness sure_;
 };
 
 }  // namespace ohmglow::record

@@ -23,7 +23,7 @@ struct SupplyWords {
   std::string measure_amps = "MEAS:CURR?";
   std::string error = "SYST:ERR?";
   std::string line_end = "lf";  ///< lf or crlf.
-  double answer_s = 0.12;       ///< 0.02 to 0.2: the guards rest on it.
+  double answer_s = 0.17;       ///< 0.02 to 0.2: the guards rest on it.
 
   void Validate() const;  ///< @throws OptionError
 };

@@ -35,7 +35,7 @@ void Film(FilmWriter& writer, int from, int to) {
 
 TEST(FilmWriter, ReadsAsACaseWhileItGrows) {
   const testing::TempFolder folder;
-  FilmWriter writer(folder / "case", Board(), false);
+  FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);
   for (int n = 0; n < 60; n += 12) {
     Film(writer, n, n + 12);
     writer.Flush();
@@ -56,7 +56,7 @@ TEST(FilmWriter, ReadsAsACaseWhileItGrows) {
 // Pulled plug: each file ends anywhere, on its own.
 TEST(FilmWriter, ReadsWhereverItsFilesEnd) {
   const testing::TempFolder folder;
-  FilmWriter writer(folder / "case", Board(), false);
+  FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);
   Film(writer, 0, 40);
   writer.Flush();
   const auto raw = folder / "case/frames.raw";
@@ -82,7 +82,7 @@ TEST(FilmWriter, ReadsWhereverItsFilesEnd) {
 
 TEST(FilmWriter, ByHandWritesStepsInPlaceOfALog) {
   const testing::TempFolder folder;
-  FilmWriter writer(folder / "case", Board(), true);
+  FilmWriter writer(folder / "case", Board(), FilmKind::kSteps);
   writer.AddFrame(0, Frame(0));
   writer.AddStep(0, 0, 1.5);
   for (int n = 1; n < 40; ++n) writer.AddFrame(0.125 * n, Frame(n));
@@ -100,8 +100,8 @@ TEST(FilmWriter, ByHandWritesStepsInPlaceOfALog) {
 TEST(FilmWriter, NeverWritesOverAFolder) {
   const testing::TempFolder folder;
   folder.Write("case/mine.txt", "x");
-  EXPECT_THROW(FilmWriter(folder / "case", Board(), false), OutputError);
-  EXPECT_THROW(FilmWriter(folder / "no/parent", Board(), false), OutputError);
+  EXPECT_THROW(FilmWriter(folder / "case", Board(), FilmKind::kOneClock), OutputError);
+  EXPECT_THROW(FilmWriter(folder / "no/parent", Board(), FilmKind::kOneClock), OutputError);
 }
 
 TEST(FilmWriter, CopiesWhatTheBoardNames) {
@@ -111,7 +111,7 @@ TEST(FilmWriter, CopiesWhatTheBoardNames) {
   BoardText board = Board();
   board.text += "[board]\nparts = p.csv\n";
   board.copies = {{parts, "p.csv"}};
-  FilmWriter writer(folder / "case", board, false);
+  FilmWriter writer(folder / "case", board, FilmKind::kOneClock);
   Film(writer, 0, 12);
   writer.Finish();
   EXPECT_EQ(LoadCase(writer.case_file()).parts.size(), 1U);
