@@ -91,6 +91,14 @@ record::SessionOptions ReadSession(const Arguments& arguments) {
   return session;
 }
 
+// Hands need time between two changes, and know no 0.71 A.
+record::PatternOptions ForHands(record::PatternOptions pattern) {
+  pattern.approach = {0.5};
+  pattern.approach_s = 5;
+  pattern.halves_s = {8, 8, 10, 10};
+  return pattern;
+}
+
 void ReadFrames(const Arguments& arguments, RecordRequest& request) {
   request.frames = arguments.Needed("frames", "- for raw frames on standard input, or a folder");
   if (arguments.has("format")) request.format = record::ParseRawFormat(arguments.Text("format"));
@@ -129,6 +137,8 @@ RecordRequest ReadRequest(const Arguments& arguments) {
   request.yes = arguments.has("yes");
   request.by_hand = arguments.has("by-hand");
   request.recorder.session = ReadSession(arguments);
+  if (request.by_hand)
+    request.recorder.session.pattern = ForHands(request.recorder.session.pattern);
   const Settings settings = arguments.ReadSettings();
   request.recorder.locate = settings.locate;
   request.threads = settings.threads;
@@ -251,8 +261,13 @@ ExitCode RunRecord(const Arguments& arguments) {
   const record::RecordingEnd end = record::Record(
       request.recorder, request.board, *feed, guardian ? &*guardian : nullptr, writer, view);
   PrintEnd(request, end);
-  const LocatedCase located = LocateCase(writer.case_file(), {}, request.recorder.locate, {});
-  std::cout << '\n' << ToSummary(located.result);
+  try {
+    const LocatedCase located = LocateCase(writer.case_file(), {}, request.recorder.locate, {});
+    std::cout << '\n' << ToSummary(located.result);
+  } catch (const Error& error) {
+    if (!end.trip) throw;
+    std::cout << "Nothing can be said of what was filmed: " << error.what() << '\n';
+  }
   return end.trip ? ExitCode::kWithWarnings : ExitCode::kDone;
 }
 

@@ -22,7 +22,7 @@ void FilmSoFar::AddFrames(const Case& job) {
   const int count = job.frames->count();
   if (group_ == 0) {
     const double span_s = job.frame_times_s.back() - job.frame_times_s.front();
-    group_ = std::max(1, static_cast<int>(kGroupS * (count - 1) / span_s));
+    group_ = std::max(1, static_cast<int>(kGroupS * (count - 1) / span_s + 1e-6));
   }
   Image kelvin;
   for (int first = num_frames_; first + group_ <= count; first += group_) {

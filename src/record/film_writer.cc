@@ -14,7 +14,6 @@
 
 #include "input/text.h"
 #include "ohmglow/base/error.h"
-#include "record/link.h"
 
 namespace ohmglow::record {
 namespace {
@@ -25,7 +24,7 @@ constexpr std::array kNames{"frames.raw", "frames.csv", "supply.csv", "steps.csv
 constexpr std::array kHeaders{
     "", "index,time_s\n", "time_s,volts,amps\n", "time_s,amps,within_s\n"};
 constexpr std::size_t kMostWaiting = 256ULL << 20;
-constexpr double kSyncS = 1;
+constexpr std::chrono::seconds kSyncEvery{1};
 
 std::string Row(const char* format, double a, double b, double c) {
   char text[96];
@@ -70,6 +69,7 @@ FilmWriter::FilmWriter(const fs::path& folder, BoardText board, FilmKind kind)
     if (error) throw OutputError((folder_ / copy.to).string() + ": " + error.message());
   }
   thread_ = std::thread([this] { Work(); });
+  sync_thread_ = std::thread([this] { SyncAgain(); });
 }
 
 FilmWriter::~FilmWriter() {
@@ -78,7 +78,9 @@ FilmWriter::~FilmWriter() {
     ends_ = true;
   }
   wake_.notify_all();
+  end_.notify_all();
   thread_.join();
+  sync_thread_.join();
   for (const int fd : files_) {
     if (fd >= 0) ::close(fd);
   }
@@ -101,7 +103,6 @@ std::string FilmWriter::CaseText(bool growing) const {
 void FilmWriter::Begin(const cv::Mat& counts) {
   size_px_ = counts.size();
   depth_ = counts.depth();
-  begun_ = true;
   for (std::size_t k = 0; k < kNumFiles; ++k) {
     if (k == (kind_ == FilmKind::kSteps ? kSupply : kSteps)) continue;
     if (files_[k] >= 0) continue;
@@ -113,6 +114,7 @@ void FilmWriter::Begin(const cv::Mat& counts) {
     Put(static_cast<File>(k), kHeaders[k]);
   }
   Replace(case_file(), CaseText(true));
+  begun_ = true;
 }
 
 void FilmWriter::AddFrame(double time_s, const cv::Mat& counts) {
@@ -171,11 +173,9 @@ void FilmWriter::Sync() {
 }
 
 void FilmWriter::Work() {
-  double synced_s = NowSeconds();
   std::unique_lock lock(mutex_);
   while (true) {
-    wake_.wait_for(
-        lock, std::chrono::milliseconds(200), [this] { return ends_ || !waiting_.empty(); });
+    wake_.wait(lock, [this] { return ends_ || !waiting_.empty(); });
     while (!waiting_.empty()) {
       const Piece piece = std::move(waiting_.front());
       waiting_.pop_front();
@@ -188,10 +188,17 @@ void FilmWriter::Work() {
     }
     idle_.notify_all();
     if (ends_) return;
-    if (NowSeconds() - synced_s < kSyncS) continue;
+  }
+}
+
+// Apart from the writing: a busy disk may take seconds, and what was written survives the
+// recorder's own death without it.
+void FilmWriter::SyncAgain() {
+  std::unique_lock lock(mutex_);
+  while (!end_.wait_for(lock, kSyncEvery, [this] { return ends_; })) {
+    if (!begun_) continue;
     lock.unlock();
     Sync();
-    synced_s = NowSeconds();
     lock.lock();
   }
 }

@@ -27,7 +27,7 @@ enum class FilmKind {
 
 /// Writes a case folder while it is filmed: at each moment it reads as a case. Frames and
 /// rows are appended by a thread of its own, so that a slow disk does not hold up the
-/// guards, and brought to the disk every second.
+/// guards, and brought to the disk by another every second.
 class FilmWriter {
  public:
   /// Makes the folder and copies the board's files; case.ini comes with the first frame.
@@ -65,6 +65,7 @@ class FilmWriter {
   [[nodiscard]] std::string CaseText(bool growing) const;
   void Put(File file, std::string bytes);
   void Work();
+  void SyncAgain();
   void Write(const Piece& piece);
   void Sync();
 
@@ -72,7 +73,7 @@ class FilmWriter {
   BoardText board_;
   cv::Size size_px_;
   int depth_ = 0;
-  bool begun_ = false;
+  std::atomic<bool> begun_ = false;  // The files are open.
   std::atomic<bool> synced_case_{false};
   FilmKind kind_;
   std::vector<double> times_s_;
@@ -86,7 +87,9 @@ class FilmWriter {
   bool busy_ = false;
   bool ends_ = false;
   std::string problem_;
+  std::condition_variable end_;
   std::thread thread_;
+  std::thread sync_thread_;
 };
 
 }  // namespace ohmglow::record

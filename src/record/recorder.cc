@@ -66,9 +66,10 @@ class Run {
         writer_(writer),
         view_(view),
         answers_(options.locate) {
-    const ArrivedFrame first = WaitForFirst();
+    ArrivedFrame first = WaitForFirst();
     kelvin_ = std::make_unique<LiveKelvin>(
         ReadBoardText(board_file).text, writer.case_file().parent_path(), first.counts);
+    first = WaitForFirst();  // Reading the board took a while.
     session_ = std::make_unique<Session>(options.session, first.time_s);
     last_answer_s_ = first.time_s + kFirstAnswerS - options.answer_every_s;
     TakeFrame(first);

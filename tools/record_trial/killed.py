@@ -34,13 +34,17 @@ def one(job):
             [build / "src/cli/ohmglow", "record", folder / "board/board.ini", "--out",
              folder / "case", "--frames", "-", "--format", form, "--rate-hz", rate, "--supply",
              address, "--max-volts", "5", "--max-amps", "1", "--max-seconds", "40", "--yes",
-             "--threads", "1"], stdin=bench.stdout, stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL)
+             "--threads", "1"], stdin=bench.stdout, stdout=open(folder / "said", "w"),
+            stderr=subprocess.STDOUT)
         bench.stdout.close()
         while not (folder / "case/case.ini").exists():
             time.sleep(0.005)
         start = time.monotonic()
         time.sleep(random.Random(seed).uniform(2, 30))
+        if recorder.poll() is not None:
+            stopped = [x for x in (folder / "said").read_text().splitlines() if "STOPPED" in x]
+            bench.kill()
+            return seed, 0, "ended before", -1, 0, " ".join(stopped)
         recorder.send_signal(signal.SIGKILL)
         filmed_s = time.monotonic() - start
         recorder.wait()
@@ -65,15 +69,20 @@ def main():
     given = parser.parse_args()
     jobs = [(given.build, given.description, 1 + k) for k in range(given.runs)]
     bad = 0
+    early = 0  # Stopped by a guard before the kill, as on a computer that is too busy.
     worst_s = 0
     with concurrent.futures.ThreadPoolExecutor(given.jobs) as pool:
         for seed, filmed_s, command, code, lost_s, error in pool.map(one, jobs):
             worst_s = max(worst_s, lost_s)
+            if command == "ended before":
+                early += 1
+                print(f"{seed:3} not counted: {error}", flush=True)
+                continue
             good = code == 0 and lost_s <= 1
             bad += not good
             print(f"{seed:3} killed after {filmed_s:5.2f} s: {command} ends with {code}, "
                   f"{lost_s:.2f} s lost {'' if good else 'NOT GOOD ' + error}", flush=True)
-    print(f"{given.runs - bad} of {given.runs} read; at most {worst_s:.2f} s lost")
+    print(f"{given.runs - early - bad} of {given.runs - early} read; at most {worst_s:.2f} s lost")
     return 1 if bad else 0
 
 

@@ -77,7 +77,7 @@ int Run(int argc, char** argv) {
       "work", po::value<std::string>()->required(), "folder for the work")(
       "mode", po::value<std::string>()->default_value("record"), "record or stairs")(
       "halves", po::value<std::string>()->default_value(""), "half periods, such as \"6 6 3 3\"")(
-      "motion", po::value<std::string>()->default_value(""), "in place of the description's")(
+      "set", po::value<std::vector<std::string>>(), "KEY=VALUE in place of the description's")(
       "until", po::value<double>(), "end when that sure");
   po::positional_options_description position;
   position.add("description", 1);
@@ -90,8 +90,11 @@ int Run(int argc, char** argv) {
   po::notify(values);
   cv::setNumThreads(1);
   auto description = ohmglow::simulate::ReadDescription(values["description"].as<std::string>());
-  if (!values["motion"].as<std::string>().empty()) {
-    description["motion.kind"] = values["motion"].as<std::string>();
+  if (values.count("set") > 0) {
+    for (const std::string& text : values["set"].as<std::vector<std::string>>()) {
+      const auto equals = text.find('=');
+      description[text.substr(0, equals)] = text.substr(equals + 1);
+    }
   }
   ohmglow::trial::TrialOptions options;
   std::istringstream halves(values["halves"].as<std::string>());

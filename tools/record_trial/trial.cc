@@ -96,6 +96,7 @@ class Player {
   }
 
   void TakeFrame(std::size_t n) {
+    bench_.Advance(bench_.FrameTime(n));
     const simulate::Counts& counts = bench_.Frame(n);
     if (!kelvin_) {
       kelvin_ = std::make_unique<record::LiveKelvin>(

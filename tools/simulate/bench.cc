@@ -65,7 +65,7 @@ void Bench::Begin() {
       supply_.load.open = true;
       break;
     case BenchFault::kPartBurns:
-      camera_.SetFaultPower(0, kBurning * set_.sources.front().power_w);
+      camera_.SetFaultPower(fault_s_, 0, kBurning * set_.sources.front().power_w);
       break;
     case BenchFault::kCameraStalls:
     case BenchFault::kCameraEnds:
@@ -92,7 +92,6 @@ std::string Bench::Take(std::string_view line, double time_s) {
 }
 
 const Counts& Bench::Frame(std::size_t n) {
-  Advance(set_.times_s[n]);
   const Counts& now = camera_.Take(n);
   if (!Has(BenchFault::kCameraRepeats) || shown_.empty()) now.copyTo(shown_);
   if (Has(BenchFault::kDeadPixel)) shown_(shown_.rows / 2, shown_.cols / 2) = 65534;

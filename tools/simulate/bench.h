@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <atomic>
 #include <optional>
 #include <span>
 #include <string>
@@ -38,7 +39,8 @@ struct BenchFaultName {
 [[nodiscard]] std::span<const BenchFaultName> BenchFaultNames();
 
 /// Camera and supply of one invented board together, on one clock that the caller
-/// keeps: heat follows what is really commanded. Not for several threads.
+/// keeps: heat follows what is really commanded. One thread may draw frames while another
+/// does all else; faults begin by Take() and Advance() alone.
 class Bench {
  public:
   /// @param set      must live as long as this.
@@ -66,7 +68,7 @@ class Bench {
   BenchSupply supply_;
   std::optional<BenchFault> fault_;
   double fault_s_;
-  bool begun_ = false;
+  std::atomic<bool> begun_ = false;
   double amps_ = 0;
   Counts shown_;
 };

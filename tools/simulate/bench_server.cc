@@ -59,8 +59,11 @@ class SharedBench {
     std::this_thread::sleep_until(start_ +
                                   std::chrono::duration_cast<Clock::duration>(
                                       std::chrono::duration<double>(bench_.FrameTime(n) / speed_)));
-    const std::lock_guard lock(mutex_);
-    Begin();
+    {
+      const std::lock_guard lock(mutex_);
+      Begin();
+    }
+    // Drawing takes a while: the supply answers meanwhile.
     return bench_.Frame(n).clone();
   }
 

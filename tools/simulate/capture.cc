@@ -172,16 +172,34 @@ LiveCamera::LiveCamera(const Setting& set)
       optics_(set.view.size_px, set.scenario.blur_px),
       sensor_(set.scenario, static_cast<int>(set.times_s.size())) {}
 
-void LiveCamera::Switch(double time_s, double amps) { waiting_.push_back({time_s, amps}); }
+void LiveCamera::Switch(double time_s, double amps) {
+  const std::lock_guard lock(mutex_);
+  waiting_.push_back({time_s, amps});
+}
+
+void LiveCamera::SetFaultPower(double time_s, std::size_t fault, double power_w) {
+  const std::lock_guard lock(mutex_);
+  waiting_.push_back({time_s, 0, fault, power_w});
+}
 
 void LiveCamera::AdvanceTo(double time_s) {
-  std::size_t done = 0;
-  for (; done < waiting_.size() && waiting_[done].time_s <= time_s; ++done) {
-    march_.AdvanceTo(waiting_[done].time_s);
-    march_.Switch(waiting_[done].amps);
-    radiance_.Switch(march_.time_s(), waiting_[done].amps);
+  std::vector<Switched> due;
+  {
+    const std::lock_guard lock(mutex_);
+    const auto later = std::find_if(
+        waiting_.begin(), waiting_.end(), [&](const Switched& s) { return s.time_s > time_s; });
+    due.assign(waiting_.begin(), later);
+    waiting_.erase(waiting_.begin(), later);
   }
-  waiting_.erase(waiting_.begin(), waiting_.begin() + static_cast<std::ptrdiff_t>(done));
+  for (const Switched& now : due) {
+    march_.AdvanceTo(now.time_s);
+    if (now.fault) {
+      march_.SetPower(*now.fault, now.power_w);
+      continue;
+    }
+    march_.Switch(now.amps);
+    radiance_.Switch(march_.time_s(), now.amps);
+  }
   march_.AdvanceTo(time_s);
 }
 

@@ -3,6 +3,8 @@
 #pragma once
 
 #include <functional>
+#include <mutex>
+#include <optional>
 #include <vector>
 
 #include "board.h"
@@ -60,16 +62,20 @@ class LiveCamera {
   explicit LiveCamera(const Setting& set);
 
   /// The current through the board from then on; times must not run backwards, and
-  /// what lies before the last frame takes place at that frame.
+  /// what lies before the last frame takes place at that frame. Does not wait for a frame
+  /// that another thread takes.
   void Switch(double time_s, double amps);
-  /// Heat of a fault (from 0) at the top current, from the next frame on.
-  void SetFaultPower(std::size_t fault, double power_w) { march_.SetPower(fault, power_w); }
+  /// Heat of a fault (from 0) at the top current from then on; as Switch().
+  void SetFaultPower(double time_s, std::size_t fault, double power_w);
   /// Frame n, in rising order, with all that was switched before it.
   const Counts& Take(std::size_t n);
 
  private:
   struct Switched {
-    double time_s, amps;
+    double time_s;
+    double amps = 0;
+    std::optional<std::size_t> fault = {};  // Its power is what changes, not the current.
+    double power_w = 0;
   };
   void AdvanceTo(double time_s);
 
@@ -78,6 +84,7 @@ class LiveCamera {
   Radiance radiance_;
   Optics optics_;
   Sensor sensor_;
+  std::mutex mutex_;  // Of what is waiting.
   std::vector<Switched> waiting_;
   Image rise_, scene_, frame_;
   Counts counts_;
