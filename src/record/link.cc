@@ -24,6 +24,7 @@ namespace {
 namespace asio = boost::asio;
 using asio::ip::tcp;
 
+constexpr std::size_t kLongestAnswer = 65536;
 constexpr int kLeastBaud = 300;
 constexpr int kMostBaud = 4'000'000;
 constexpr std::uint32_t kUsbtmcWaitMs = 150;
@@ -80,10 +81,11 @@ class PolledLink : public Link {
         while (!line.empty() && line.back() == '\r') line.pop_back();
         return ReadEnd::kLine;
       }
+      // Also where the time is over: what has come was in time, this process was late.
       const int left_ms = Left(until_s);
-      if (left_ms == 0) return ReadEnd::kTimeout;
       pollfd both[2] = {{fd_, POLLIN, 0}, {wake_fd, POLLIN, 0}};
       const int ready = ::poll(both, wake_fd >= 0 ? 2 : 1, left_ms);
+      if (ready == 0 && left_ms == 0) return ReadEnd::kTimeout;
       if (ready <= 0) continue;
       if (both[1].revents != 0 && woken()) return ReadEnd::kWoken;
       if (both[0].revents == 0) continue;
@@ -91,6 +93,7 @@ class PolledLink : public Link {
       const ssize_t got = ::read(fd_, bytes, sizeof bytes);
       if (got == 0 || (got < 0 && errno != EAGAIN && errno != EINTR)) return ReadEnd::kLost;
       if (got > 0) input_.append(bytes, static_cast<std::size_t>(got));
+      if (input_.size() > kLongestAnswer) return ReadEnd::kLost;  // No instrument.
     }
   }
 

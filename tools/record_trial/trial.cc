@@ -83,7 +83,10 @@ class Player {
     Trial trial;
     trial.enough = session_->enough();
     trial.seconds_s = trial.enough ? enough_s_ : set.scenario.seconds;
-    if (session_->trip()) trial.tripped = session_->trip()->text;
+    if (session_->trip()) {
+      trial.tripped = session_->trip()->text;
+      return trial;
+    }
     Judge(Locate(LoadCase(writer_.case_file()), {}), set, trial);
     return trial;
   }
