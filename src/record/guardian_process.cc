@@ -19,6 +19,7 @@ namespace {
 
 constexpr double kMeasureEveryS = 0.07;
 constexpr double kSilentRecorderS = 0.25;
+constexpr int kMostErrors = 30;
 constexpr double kGiveUpS = 6;  // Of trying to switch off.
 
 class Process {
@@ -71,7 +72,8 @@ class Process {
       const std::string identity = supply_->Identify();
       supply_->SayOff();
       if (supply_->ReadOutput()) return Refuse("its output cannot be switched off");
-      while (!supply_->ReadError().empty()) {
+      // What stands in the queue from before is not ours.
+      for (int k = 0; k < kMostErrors && !supply_->ReadError().empty(); ++k) {
       }
       for (const std::string& wrong : {supply_->SetVolts(options_.limits.max_volts_v),
                                        supply_->SetAmps(options_.limits.max_amps_a)}) {
@@ -184,9 +186,9 @@ class Process {
       if (wrong.empty() && set_a_ == 0) wrong = supply_->SwitchOn();
       set_a_ = order.amps_a;
     }
-    // The error queue only where something is odd: each question costs time in which
-    // nothing is measured.
-    if (!wrong.empty()) return guard_.OnRefused(wrong + " " + supply_->ReadError());
+    const std::string error = supply_->ReadError();
+    if (wrong.empty() && !error.empty()) wrong = "The supply reports an error:";
+    if (!wrong.empty()) return guard_.OnRefused(wrong + (error.empty() ? "" : " " + error));
     measured_s_ = 0;
   }
 
