@@ -2,9 +2,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/supply.h"
 
+#include <fcntl.h>
 #include <gtest/gtest.h>
+#include <stdlib.h>
+#include <unistd.h>
 
+#include <cmath>
 #include <deque>
+#include <string>
+#include <vector>
 
 #include "ohmglow/base/error.h"
 #include "support/temp_folder.h"
@@ -47,6 +53,27 @@ TEST(SupplyAddress, WhereNobodyListensIsSaid) {
   EXPECT_THROW((void)OpenLink(ParseSupplyAddress("tcp:127.0.0.1:1"), 0.5), InputError);
   EXPECT_THROW((void)OpenLink(ParseSupplyAddress("serial:/no/such"), 0.5), InputError);
   EXPECT_THROW((void)OpenLink(ParseSupplyAddress("usbtmc:/no/such"), 0.5), InputError);
+}
+
+// A pseudo-terminal stands for the line: its other end is the instrument.
+TEST(Link, SpeaksThroughASerialLine) {
+  const int instrument = posix_openpt(O_RDWR | O_NOCTTY);
+  ASSERT_GE(instrument, 0);
+  ASSERT_EQ(grantpt(instrument), 0);
+  ASSERT_EQ(unlockpt(instrument), 0);
+  const auto link = OpenLink(ParseSupplyAddress(std::string("serial:") + ptsname(instrument)), 0.5);
+  ASSERT_TRUE(link->Write("*IDN?\n"));
+  char asked[16] = {};
+  ASSERT_EQ(read(instrument, asked, sizeof asked), 6);
+  EXPECT_STREQ(asked, "*IDN?\n");
+  std::string line;
+  EXPECT_EQ(link->ReadLine(NowSeconds() + 0.05, -1, {}, line), ReadEnd::kTimeout);
+  ASSERT_EQ(write(instrument, "a,b\r\nc", 6), 6);
+  // However late this process is: what has come was in time.
+  EXPECT_EQ(link->ReadLine(NowSeconds() - 1, -1, {}, line), ReadEnd::kLine);
+  EXPECT_EQ(line, "a,b");
+  close(instrument);
+  EXPECT_EQ(link->ReadLine(NowSeconds() + 1, -1, {}, line), ReadEnd::kLost);
 }
 
 TEST(SupplyWords, AreTheStandardOnesWhereAFileSaysNothing) {
