@@ -45,6 +45,49 @@ TEST(MakeStack, IsPatchyByTenAndMore) {
   EXPECT_GT(high, 10 * low);
 }
 
+// Islands and vias change the copper alone: parts and all other chance stay.
+TEST(MakeStack, IsPatchierWithIslandsAndVias) {
+  Scenario s = Plain(2);
+  const Board plain = MakeBoard(s);
+  const BoardStack even = MakeStack(plain, s);
+  s.islands = 20;
+  s.via_groups = 30;
+  const Board board = MakeBoard(s);
+  const BoardStack stack = MakeStack(board, s);
+  ASSERT_EQ(board.parts.size(), plain.parts.size());
+  for (std::size_t i = 0; i < board.parts.size(); ++i) {
+    EXPECT_EQ(board.parts[i].box_mm, plain.parts[i].box_mm);
+  }
+  EXPECT_FALSE(board.via_cells.empty());
+  const auto through = [](const BoardStack& one) {
+    double sum = 0;
+    for (const float g : one.plate.gz_w_k) sum += static_cast<double>(g);
+    return sum;
+  };
+  EXPECT_GT(through(stack), 1.1 * through(even));
+  const auto bare = [](const BoardStack& one) { return cv::countNonZero(one.sheet_w_k < 2e-3F); };
+  EXPECT_GT(bare(stack), bare(even));
+}
+
+TEST(MakeSources, ScalesTheCurrentsHeatAlone) {
+  Scenario s = Plain(4);
+  s.standby_w = 0.05;
+  s.switched = 2;
+  const Board board = MakeBoard(s);
+  const BoardStack stack = MakeStack(board, s);
+  const std::vector<HeatSource> once = MakeSources(s, board, stack);
+  s.power_scale = 10;
+  const std::vector<HeatSource> more = MakeSources(s, board, stack);
+  ASSERT_EQ(once.size(), more.size());
+  int by_themselves = 0;
+  for (std::size_t i = 0; i < once.size(); ++i) {
+    const bool current = once[i].when == HeatSource::When::kCurrent;
+    EXPECT_NEAR(more[i].power_w, (current ? 10 : 1) * once[i].power_w, 1e-9) << once[i].ref;
+    by_themselves += once[i].kind == "switched" ? 1 : 0;
+  }
+  EXPECT_EQ(by_themselves, 2);
+}
+
 TEST(MakeSources, SaysWhereNoPartIsForTheFault) {
   Scenario s = Plain(4);
   s.bottom_share = 0;

@@ -50,6 +50,7 @@ struct Board {
   std::vector<Pad> pads;                ///< Test pads.
   std::vector<Pad> holes;               ///< Mounting holes, bare rims.
   std::vector<cv::Mat_<float>> copper;  ///< Four layers, share of copper per cell.
+  std::vector<cv::Rect> via_cells;      ///< Where vias lead heat through, on the thermal grid.
   [[nodiscard]] cv::Size cells() const {
     return {static_cast<int>(width_mm / kCellMm), static_cast<int>(height_mm / kCellMm)};
   }

@@ -93,6 +93,26 @@ void LayThermalPads(Board& board) {
   }
 }
 
+// Patches of copper that end all around, so that heat spreads well within one and
+// badly beyond; and groups of vias, where it comes through the laminate best.
+void LayPatches(Board& board, const Scenario& s, std::uint64_t seed) {
+  Random random(seed, "patches");
+  for (int k = 0; k < static_cast<int>(s.islands); ++k) {
+    const cv::Rect2d box = RandomBox(board, 3, 10, random);
+    const double moat_mm = kCellMm * random.Integer(1, 3);
+    for (auto& layer : board.copper) {
+      Fill(layer,
+           {box.x - moat_mm, box.y - moat_mm, box.width + 2 * moat_mm, box.height + 2 * moat_mm},
+           0);
+      if (random.Chance(0.7)) Fill(layer, box, 0.9);
+    }
+  }
+  for (int k = 0; k < static_cast<int>(s.via_groups); ++k) {
+    const cv::Rect cells = Cells(RandomBox(board, 1, 2, random), board.cells());
+    if (cells.area() > 0) board.via_cells.push_back(cells);
+  }
+}
+
 }  // namespace
 
 void LayCopper(Board& board, const Scenario& s) {
@@ -104,6 +124,7 @@ void LayCopper(Board& board, const Scenario& s) {
   LayGround(board, board.copper[1], s.plane_cover, random);
   LayPower(board, board.copper[2], s.plane_cover, random);
   LayOuter(board, board.copper[3], 3, random);
+  LayPatches(board, s, seed);
   LayThermalPads(board);
 }
 

@@ -47,7 +47,7 @@ Radiance::Radiance(const Scenario& scenario,
     : s_(scenario),
       surface_(std::move(surface)),
       reflection_(reflection),
-      wire_(scenario.wire_k, drive) {}
+      wire_(scenario.wire_k * scenario.power_scale, drive) {}
 
 void Radiance::Compose(const Image& rise_k, double time_s, Image& scene_k) {
   const cv::Size size = surface_.emissivity.size();

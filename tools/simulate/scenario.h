@@ -17,7 +17,7 @@ struct Scenario {
   std::string title, kind, film;
 
   double board_seed, board_width_mm, board_height_mm, board_thickness_mm, board_layers;
-  double copper_um, plane_cover;
+  double copper_um, plane_cover, islands, via_groups;
   std::string board_side, board_color;
   double film_top_w_m2k, film_bottom_w_m2k;
   double chips, resistors, circuits, transistors, inductors, connectors, cans, bottom_share;
@@ -29,8 +29,8 @@ struct Scenario {
   double first_ratio, off_middle_share;
   std::string fault_part, fault_side, fault_rework;
 
-  double contacts, contact_w, wires, wire_k, track_w, inductor_w;
-  double standby_w, standby_onset_s, warm_w, warm_off_s;
+  double contacts, contact_w, wires, wire_k, track_w, inductor_w, power_scale;
+  double standby_w, standby_onset_s, warm_w, warm_off_s, switched, switched_w;
   double hand_k, hand_begin_s, hand_hold_s, hand_sigma_mm, reflection_k, reflection_width;
 
   double width_px, height_px, mm_per_pixel, off_center_px, rotation_deg, tilt_deg, fov_deg, blur_px;

@@ -30,7 +30,11 @@ class SourceMaker {
     if (s_.inductor_w > 0) Inductor();
     if (s_.standby_w > 0) Window("standby", s_.standby_w, s_.standby_onset_s, 1e9);
     if (s_.warm_w > 0) Window("warm_part", s_.warm_w, s_.warm_off_s - 30, s_.warm_off_s);
+    Switched();
     if (s_.hand_k > 0) Hand();
+    for (HeatSource& source : sources_) {
+      if (source.when == HeatSource::When::kCurrent) source.power_w *= s_.power_scale;
+    }
     return std::move(sources_);
   }
 
@@ -225,6 +229,20 @@ class SourceMaker {
     source.begin_s = begin_s;
     source.end_s = end_s;
     sources_.push_back(std::move(source));
+  }
+
+  // Parts that something else than the bench supply turns on or off, once each.
+  void Switched() {
+    Random random(s_.seed, "switched");
+    for (int k = 0; k < static_cast<int>(s_.switched); ++k) {
+      const double power_w = s_.switched_w * std::pow(3.0, random.Uniform(-0.5, 0.5));
+      const double at_s = s_.seconds * random.Uniform(0.1, 0.9);
+      if (random.Chance(0.7)) {
+        Window("switched", power_w, at_s, 1e9);
+      } else {
+        Window("switched", power_w, at_s - 60, at_s);
+      }
+    }
   }
 
   // Warms the surface that faces the camera, about hand_k where it is nearest.

@@ -14,6 +14,7 @@ constexpr double kLaminateVolume = 1850 * 1100;         // J/(m3 K).
 constexpr double kCopper = 401;                         // W/(m K).
 constexpr double kCopperVolume = 8933 * 385;            // J/(m3 K).
 constexpr double kViaThrough = 20;                      // Times the laminate, under power parts.
+constexpr double kGroupThrough = 10;                    // The same in a group of vias.
 constexpr double kCellArea = 1e-6 * kCellMm * kCellMm;  // m2.
 
 // What a kind of part is made of. Body: where heat is made; mould: what the
@@ -133,6 +134,18 @@ void AddPart(BoardStack& stack, const BoardPart& part) {
   });
 }
 
+void AddVias(BoardStack& stack, const Board& board) {
+  for (const cv::Rect& cells : board.via_cells) {
+    for (int y = cells.y; y < cells.br().y; ++y) {
+      for (int x = cells.x; x < cells.br().x; ++x) {
+        for (int l = stack.top_face; l < stack.bottom_face; ++l) {
+          stack.plate.gz_w_k[stack.plate.Index(x, y, l)] *= static_cast<float>(kGroupThrough);
+        }
+      }
+    }
+  }
+}
+
 // Air takes heat from what it touches.
 void AddLoss(BoardStack& stack, const Scenario& s) {
   for (int y = 0; y < stack.plate.ny; ++y) {
@@ -168,6 +181,7 @@ BoardStack MakeStack(const Board& board, const Scenario& s) {
   double capacity = 0;
   for (const float c : stack.plate.capacity_j_k) capacity += c;
   stack.capacity_j_m2k = capacity / (kCellArea * board.cells().area());
+  AddVias(stack, board);
   for (const auto& part : board.parts) AddPart(stack, part);
   AddLoss(stack, s);
   return stack;
