@@ -112,13 +112,13 @@ class Tracker {
           internal::Joined(fit.frame_from_reference, internal::InverseOf(predicted_));
       const bool far = internal::DisplacementPx(internal::ToVector(step, size), size) > kFarPx;
       // Far from where it began the fit may have stopped halfway.
-      if (far || fit.correlation < kPoorShare * usual_) {
+      if (far || fit.agreement < kPoorShare * usual_) {
         Better(texture_.Fit(frame_k, predicted_), fit);
       }
-      if (fit.correlation < kPoorShare * usual_) Better(texture_.Search(frame_k, predicted_), fit);
-      if (fit.correlation < kLostShare * usual_) {
+      if (fit.agreement < kPoorShare * usual_) Better(texture_.Search(frame_k, predicted_), fit);
+      if (fit.agreement < kLostShare * usual_) {
         state.used = false;
-        state.reason = PoorFit(fit.correlation, usual_);
+        state.reason = PoorFit(fit.agreement, usual_);
         return;
       }
     } else if (!fixes_motion() || !Possible(fit, frame_k.size())) {
@@ -163,7 +163,7 @@ class Tracker {
                                     size_px) < most_px_;
   }
   static void Better(const MotionFit& other, MotionFit& fit) {
-    if (other.correlation > fit.correlation) fit = other;
+    if (other.agreement > fit.agreement) fit = other;
   }
 
   CoarseToFine texture_;

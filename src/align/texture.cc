@@ -23,6 +23,13 @@ constexpr float kTukey = 4.685F;
 // A correlation counts values up to this many spreads of the texture: one spot
 // that warms by kelvins is no other scene, and a frame of something else is.
 constexpr double kClip = 4;
+// Heat of tens of kelvins changes more than a spot, yet not everywhere: where a quarter of the
+// blocks agree as well as this, it is the same scene. Blocks of a picture of something else
+// correlate by chance, a quarter of them by 0.2 or more.
+constexpr double kBlocksAgree = 0.75;
+constexpr double kLeastAgreement = 0.5;
+constexpr std::size_t kFewestBlocks = 8;
+constexpr double kLeastBlockShare = 0.2;     // Of the middling block's texture; less is no block.
 constexpr double kLeastUncertaintyPx = 0.1;  // What a learned model may still be off.
 constexpr double kUncertaintyRatio = 0.4;    // From one step to the next.
 constexpr double kConvergedPx = 0.01;        // The next step would be below a tenth of it.
@@ -75,7 +82,24 @@ struct Texture::Pass {
   std::vector<Sums> block_score;
   Sums score{};
   double kept = 0, vm = 0, mm = 0, clipped_vm = 0, clipped_vv = 0, clipped_mm = 0;
+  std::vector<double> block_correlation, block_mm;
+  [[nodiscard]] double BlocksAgreement() const;
 };
+
+// Correlation that a quarter of the blocks reach; 0 where that is chance.
+double Texture::Pass::BlocksAgreement() const {
+  std::vector<double> all_mm = block_mm;
+  const double least_mm = kLeastBlockShare * MedianInPlace(all_mm);
+  std::vector<double> blocks;
+  for (std::size_t i = 0; i < block_mm.size(); ++i) {
+    if (block_mm[i] > 0 && block_mm[i] >= least_mm) blocks.push_back(block_correlation[i]);
+  }
+  if (blocks.size() < kFewestBlocks) return 0;
+  const auto better = blocks.begin() + static_cast<std::ptrdiff_t>(
+                                           kBlocksAgree * static_cast<double>(blocks.size()));
+  std::nth_element(blocks.begin(), better, blocks.end());
+  return *better < kLeastAgreement ? 0 : *better;
+}
 
 void Texture::Add(float x, float y, float value_k, float dx, float dy, float weight) {
   const float radius = static_cast<float>(RmsRadius(size_px_));
@@ -243,6 +267,8 @@ void Texture::Weigh(double uncertainty_px, Pass& pass) const {
   pass.block_score.assign(block_end_.size(), Sums{});
   pass.score = {};
   pass.kept = pass.vm = pass.mm = pass.clipped_vm = pass.clipped_vv = pass.clipped_mm = 0;
+  pass.block_correlation.assign(block_end_.size(), 0);
+  pass.block_mm.assign(block_end_.size(), 0);
   std::size_t i = 0;
   for (std::size_t block = 0; block < block_end_.size(); ++block) {
     std::array<Lanes, kParameters> score;
@@ -278,9 +304,16 @@ void Texture::Weigh(double uncertainty_px, Pass& pass) const {
     pass.kept += static_cast<double>(cv::v_reduce_sum(kept));
     pass.vm += static_cast<double>(cv::v_reduce_sum(vm));
     pass.mm += static_cast<double>(cv::v_reduce_sum(mm));
-    pass.clipped_vm += static_cast<double>(cv::v_reduce_sum(clipped_vm));
-    pass.clipped_vv += static_cast<double>(cv::v_reduce_sum(clipped_vv));
-    pass.clipped_mm += static_cast<double>(cv::v_reduce_sum(clipped_mm));
+    const auto block_vm = static_cast<double>(cv::v_reduce_sum(clipped_vm));
+    const auto block_vv = static_cast<double>(cv::v_reduce_sum(clipped_vv));
+    const auto block_mm = static_cast<double>(cv::v_reduce_sum(clipped_mm));
+    pass.clipped_vm += block_vm;
+    pass.clipped_vv += block_vv;
+    pass.clipped_mm += block_mm;
+    pass.block_mm[block] = block_mm;
+    if (block_vv * block_mm > 0) {
+      pass.block_correlation[block] = block_vm / std::sqrt(block_vv * block_mm);
+    }
   }
 }
 
@@ -317,6 +350,7 @@ MotionFit Texture::Fit(const Image& frame_k,
     if (!(pass.kept > 0)) return fit;
     const double square = pass.clipped_vv * pass.clipped_mm;
     fit.correlation = square > 0 ? pass.clipped_vm / std::sqrt(square) : 0;
+    fit.agreement = std::max(fit.correlation, pass.BlocksAgreement());
     fit.contrast = pass.mm > 0 ? pass.vm / pass.mm : 0;
     fit.sigma_k = pass.sigma_k;
     // The information is not summed anew: robust weights only thin it out.

@@ -16,6 +16,7 @@ namespace ohmglow::internal {
 struct MotionFit {
   Motion frame_from_reference = Motion::eye();
   double correlation = 0;  ///< Of frame and model over the texture, -1 .. 1.
+  double agreement = 0;    ///< The same of the better blocks, where heat spoils the others.
   double contrast = 0;     ///< Of the frame against the model there; blur lowers it.
   double sigma_k = 0;      ///< Robust standard deviation of the residuals [K].
   /// Of a MotionVector, 0 beyond the model's parameters: Cramer-Rao at sigma_k.
@@ -91,7 +92,7 @@ class Texture {
   std::array<std::vector<float>, kMostParameters> slope_;
   std::vector<std::size_t> block_end_;
   double total_weight_ = 0;
-  float clip_k_ = 0;  // Beyond it a value counts no more for the correlation.
+  float clip_k_ = 0;          // Beyond it a value counts no more for the correlation.
   MotionMatrix information_;  // Sum of weight J J^T [K^2/px^2]; 0 beyond parameters_.
   MotionMatrix inverse_;
   bool fixes_motion_ = false;

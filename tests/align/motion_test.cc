@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <numbers>
+#include <opencv2/imgproc.hpp>
 
 #include "align/band.h"
 #include "align/model_choice.h"
@@ -81,6 +82,27 @@ TEST(Texture, ReachesTheBoundWithoutBias) {
   }
   EXPECT_LT(std::abs(mean), 0.2 * std::sqrt(bound));
   EXPECT_NEAR(std::sqrt(square / bound), 1, 0.15);
+}
+
+// Heat that rewrites half of the picture leaves the other half as it was; a picture of
+// something else agrees nowhere.
+TEST(Texture, KnowsTheSceneBesideStrongHeat) {
+  const cv::Size size(128, 96);
+  const Image model = Waves(size, 0, 0);
+  const Texture texture(model, Image(size, 1.0F), size.area(), MotionModel::kShift);
+  std::mt19937 random(9);
+  Image noise(size, 0.0F);
+  AddNoise(random, 5, noise);
+  cv::GaussianBlur(noise, noise, {}, 2);
+  Image heated = Waves(size, 0.2, 0);
+  const cv::Rect half(0, 0, size.width / 2 + 6, size.height);
+  heated(half) = heated(half) + noise(half);
+  const MotionFit fit = texture.Fit(heated, Motion::eye(), 6);
+  EXPECT_LT(fit.correlation, 0.7);
+  EXPECT_GT(fit.agreement, 0.9);
+  EXPECT_NEAR(fit.frame_from_reference(0, 2), 0.2, 0.1);
+  const MotionFit foreign = texture.Fit(noise, Motion::eye(), 6);
+  EXPECT_LT(foreign.agreement, 0.45);
 }
 
 TEST(Texture, IsSilentWithoutTexture) {
