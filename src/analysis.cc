@@ -219,24 +219,22 @@ std::string RemarkOnVolts(const Case& job) {
          "way, is not known.";
 }
 
-// Another clock, where the places are clearly more probable under it.
-std::optional<TimedLog> TimeAgain(const Case& job,
-                                  const LocateOptions& options,
-                                  const Stack& stack,
-                                  const Analysis& present) {
+// What the lively places say of the clock that they were found under.
+ClockHearing HearClockAgain(const Case& job,
+                            const LocateOptions& options,
+                            const Stack& stack,
+                            const Analysis& present) {
   PlaceCourses courses(
       present.response, *present.model, *present.drive, MakeSourceCourses(PlateOf(job)));
   const std::vector<Peak> places =
       FindPlaces(present.response.detector, PlaceThreshold(present.response, options.rank));
-  const std::optional<double> better_s = BetterClock(present.response,
-                                                     places,
-                                                     *job.supply,
-                                                     FilmedTime(stack),
-                                                     *present.result.clock_offset_s,
-                                                     options.heat.clock_range_s,
-                                                     courses);
-  if (!better_s) return std::nullopt;
-  return TimeLogNear(stack, *job.supply, PlateOf(job), job.mm_per_pixel, options.heat, *better_s);
+  return HearClock(present.response,
+                   places,
+                   *job.supply,
+                   FilmedTime(stack),
+                   *present.result.clock_offset_s,
+                   options.heat.clock_range_s,
+                   courses);
 }
 
 // The map's standardised amplitude is smooth as the camera's blur makes it.
@@ -353,13 +351,19 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   SupplyCourse course = MatchClocks(job, stack, options.heat, result);
   FitHeat(job, options, stack, course, out);
   if (SearchesClock(job, options.heat)) {
-    if (auto timed = TimeAgain(job, options, stack, out)) {
-      result.clock_offset_s = timed->fit.offset_s;
-      result.clock_offset_sigma_s = timed->fit.sigma_s;
+    const ClockHearing hearing = HearClockAgain(job, options, stack, out);
+    if (hearing.better_s) {
+      TimedLog timed = TimeLogNear(
+          stack, *job.supply, PlateOf(job), job.mm_per_pixel, options.heat, *hearing.better_s);
+      result.clock_offset_s = timed.fit.offset_s;
+      result.clock_offset_sigma_s = timed.fit.sigma_s;
       result.supply_remarks.clear();
-      course = {std::move(timed->log), timed->fit.offset_s, {}, true};
+      course = {std::move(timed.log), timed.fit.offset_s, {}, true};
       FitHeat(job, options, stack, course, out);
     }
+    result.clock_offset_sigma_s = std::hypot(*result.clock_offset_sigma_s, hearing.spread_s);
+    const std::string rival = RivalRemark(hearing, *result.clock_offset_s);
+    if (!rival.empty()) result.supply_remarks.push_back(rival);
   }
   const Drive& drive = *out.drive;
   const TemporalModel& model = *out.model;

@@ -257,6 +257,36 @@ Detector::Best Detector::BestAt(Point at_px) const {
   return {size.sigma_px, SurroundingsPx(size.sigma_px), size.covariance};
 }
 
+Detector::Best Detector::OfSize(double sigma_px) const {
+  const auto size =
+      std::min_element(sizes_.begin(), sizes_.end(), [&](const Size& a, const Size& b) {
+        return std::abs(a.sigma_px - sigma_px) < std::abs(b.sigma_px - sigma_px);
+      });
+  return {size->sigma_px, SurroundingsPx(size->sigma_px), size->covariance};
+}
+
+std::vector<Detector::Bright> Detector::Unexplained(std::size_t most) const {
+  std::vector<Bright> all;
+  for (const Size& size : sizes_) {
+    for (const Outstanding& other : size.others) {
+      all.push_back({other.at_px, size.sigma_px, other.course.squaredNorm()});
+    }
+  }
+  std::stable_sort(
+      all.begin(), all.end(), [](const Bright& a, const Bright& b) { return a.energy > b.energy; });
+  std::vector<Bright> apart;
+  for (const Bright& one : all) {
+    if (apart.size() >= most) break;
+    const bool known = std::any_of(apart.begin(), apart.end(), [&](const Bright& other) {
+      const double reach_px =
+          std::max(kLeastApartPx, kApartOfSize * std::max(one.sigma_px, other.sigma_px));
+      return cv::norm(one.at_px - other.at_px) < reach_px;
+    });
+    if (!known) apart.push_back(one);
+  }
+  return apart;
+}
+
 double Detector::StandsOut(Point at_px) const {
   const cv::Point at = HighestAround(z_, at_px);
   const Size& best = BestSize(at);

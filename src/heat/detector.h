@@ -59,6 +59,17 @@ class Detector {
     Eigen::MatrixXd covariance;  ///< Of the modes, white noise 1.
   };
   [[nodiscard]] Best BestAt(Point at_px) const;
+  /// The background at one of the spot sizes.
+  [[nodiscard]] Best OfSize(double sigma_px) const;
+
+  struct Bright {
+    Point at_px;
+    double sigma_px = 1;  ///< The spot size at which it stands out most.
+    double energy = 0;    ///< Of its course, over that of the background's modes.
+  };
+  /// Places with a lively course that this drive does not explain, the liveliest first:
+  /// under another clock it may.
+  [[nodiscard]] std::vector<Bright> Unexplained(std::size_t most) const;
 
   /// Signal-to-noise ratio of a place when it might as well be one of the
   /// outstanding places that the drive does not explain: a joint that mirrors

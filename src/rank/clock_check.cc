@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <cstdio>
 #include <map>
 #include <vector>
 
@@ -17,6 +18,10 @@ namespace ohmglow {
 namespace {
 
 constexpr std::size_t kMostPlaces = 8;
+// Lively places that this clock does not explain are heard too, so that those that
+// it was chosen by have no say alone.
+constexpr std::size_t kMostOthers = 8;
+constexpr double kSamePlacePx = 6;
 constexpr double kStepS = 0.25;
 // Places that are heat of the supply, before looking.
 constexpr double kHeatProb = 0.3;
@@ -24,6 +29,11 @@ constexpr double kHeatProb = 0.3;
 constexpr double kMostLog = 20;
 // Another clock must be this much more probable: it was not read first.
 constexpr double kClearly = 6;
+// Witnesses share the picture's errors: together they know half of what they say.
+constexpr double kTemper = 0.5;
+// Offsets further than this from the chosen one belong to another hump.
+constexpr double kHumpS = 1.5;
+constexpr double kWorthSaying = 0.1;
 // Offsets as near as this are the present one, and so are those that differ by
 // less than this part of a bin: twice what models of a source leave of one.
 constexpr double kSameS = 0.4;
@@ -48,7 +58,16 @@ class Hearing {
       const PlaceCourses::Place place = courses.At(peak.at_px);
       witnesses_.push_back({place, place.courses->LogOther(place.course, noise_k_)});
     }
+    for (const Detector::Bright& other : response.detector.Unexplained(kMostOthers)) {
+      const bool heard = std::any_of(places.begin(), places.end(), [&](const Peak& peak) {
+        return cv::norm(peak.at_px - other.at_px) < kSamePlacePx;
+      });
+      if (heard) continue;
+      const PlaceCourses::Place place = courses.At(other.at_px, other.sigma_px);
+      witnesses_.push_back({place, place.courses->LogOther(place.course, noise_k_)});
+    }
   }
+  [[nodiscard]] bool empty() const { return witnesses_.empty(); }
 
   [[nodiscard]] double LogProb(const Drive& drive) const {
     // Places of one size share their model.
@@ -75,46 +94,90 @@ class Hearing {
   std::vector<Witness> witnesses_;
 };
 
+struct Trial {
+  double offset_s;
+  double log_prob;
+};
+
+// What the other humps of the posterior say against the one that is chosen.
+void AddRivals(const std::vector<Trial>& trials, double chosen_s, ClockHearing& out) {
+  double most = trials.front().log_prob;
+  for (const Trial& trial : trials) most = std::max(most, trial.log_prob);
+  double norm = 0;
+  double square_s2 = 0;
+  double rival = 0;
+  for (const Trial& trial : trials) {
+    const double weight = std::exp(kTemper * (trial.log_prob - most));
+    norm += weight;
+    const double apart_s = trial.offset_s - chosen_s;
+    if (std::abs(apart_s) < kHumpS) continue;
+    square_s2 += weight * apart_s * apart_s;
+    out.rival_prob += weight;
+    if (weight > rival) {
+      rival = weight;
+      out.rival_s = trial.offset_s;
+    }
+  }
+  out.rival_prob /= norm;
+  out.spread_s = std::sqrt(square_s2 / norm);
+}
+
 }  // namespace
 
-std::optional<double> BetterClock(const Response& response,
-                                  std::span<const Peak> places,
-                                  const SupplyLog& log,
-                                  TimeSpan filmed,
-                                  double offset_s,
-                                  double range_s,
-                                  PlaceCourses& courses) {
-  if (places.empty() || AnyOverrun(response.out_of_range)) return std::nullopt;
+ClockHearing HearClock(const Response& response,
+                       std::span<const Peak> places,
+                       const SupplyLog& log,
+                       TimeSpan filmed,
+                       double offset_s,
+                       double range_s,
+                       PlaceCourses& courses) {
+  if (AnyOverrun(response.out_of_range)) return {};
   const double bin_s =
       (filmed.last_s - filmed.first_s) / static_cast<double>(response.courses.rows());
   const double same_s = std::max(kSameS, kSameOfBin * bin_s);
   const Hearing hearing(response, places, courses);
+  if (hearing.empty()) return {};
+  std::vector<Trial> trials;
   const int half = static_cast<int>(range_s / kStepS);
-  const auto trial_s = [&](int n) { return (n - half) * kStepS; };
-  std::vector<double> log_prob(static_cast<std::size_t>(2 * half + 1), kImpossible);
-  internal::InParallel(2 * half + 1, [&](int n) {
+  for (int i = -half; i <= half; ++i) trials.push_back({i * kStepS, kImpossible});
+  // The present clock may be quite another.
+  if (std::abs(offset_s) > range_s) trials.push_back({offset_s, kImpossible});
+  internal::InParallel(static_cast<int>(trials.size()), [&](int n) {
+    Trial& trial = trials[static_cast<std::size_t>(n)];
     try {
-      log_prob[static_cast<std::size_t>(n)] =
-          hearing.LogProb(Drive(log, trial_s(n), filmed)) + ClockLogPrior(trial_s(n)) +
-          StepsLogPrior(log, filmed.first_s, filmed.last_s, trial_s(n));
+      trial.log_prob = hearing.LogProb(Drive(log, trial.offset_s, filmed)) +
+                       ClockLogPrior(trial.offset_s) +
+                       StepsLogPrior(log, filmed.first_s, filmed.last_s, trial.offset_s);
     } catch (const DataError&) {
       return;  // No step would lie in the film.
     }
   });
-  double now = kImpossible;
-  double best = kImpossible;
-  double best_s = offset_s;
-  for (int n = 0; n <= 2 * half; ++n) {
-    const double log_here = log_prob[static_cast<std::size_t>(n)];
-    if (std::abs(trial_s(n) - offset_s) < same_s) now = std::max(now, log_here);
-    if (log_here > best) {
-      best = log_here;
-      best_s = trial_s(n);
-    }
+  std::erase_if(trials, [](const Trial& trial) { return !(trial.log_prob > kImpossible); });
+  for (Trial& trial : trials) {
+    if (std::abs(trial.offset_s - offset_s) < same_s) trial.log_prob += kClearly;
   }
-  if (!(now > kImpossible) || std::abs(best_s - offset_s) < same_s || best < now + kClearly)
-    return std::nullopt;
-  return best_s;
+  if (trials.empty()) return {};
+  const auto best =
+      std::max_element(trials.begin(), trials.end(), [](const Trial& a, const Trial& b) {
+        return a.log_prob < b.log_prob;
+      });
+  ClockHearing out;
+  if (std::abs(best->offset_s - offset_s) >= same_s) out.better_s = best->offset_s;
+  AddRivals(trials, out.better_s.value_or(offset_s), out);
+  return out;
+}
+
+std::string RivalRemark(const ClockHearing& hearing, double offset_s) {
+  if (hearing.rival_prob < kWorthSaying) return {};
+  char text[200];
+  std::snprintf(text,
+                sizeof text,
+                "The clocks of log and frames fit at %.1f s, but perhaps at %.1f s instead "
+                "(%.0f %%): note the time of one step, or set clock_offset_s in [supply].",
+                offset_s,
+                hearing.rival_s,
+                100 * hearing.rival_prob);
+  return text;
 }
 
 }  // namespace ohmglow

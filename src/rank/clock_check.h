@@ -4,6 +4,7 @@
 
 #include <optional>
 #include <span>
+#include <string>
 
 #include "heat/drive.h"
 #include "heat/response.h"
@@ -14,22 +15,33 @@
 
 namespace ohmglow {
 
-/// A clock under which places follow the supply that do not under the present
-/// one: something that came by itself may have passed for the steps. Every place
-/// is heat of the supply or has a course of its own; the offset is that which
-/// makes the picture most probable.
+/// What the lively places of a picture say of the clock.
+struct ClockHearing {
+  std::optional<double>
+      better_s;           ///< An offset that does clearly better, to a quarter of a second.
+  double spread_s = 0;    ///< What other humps of the posterior add to the standard error.
+  double rival_s = 0;     ///< The best of these ...
+  double rival_prob = 0;  ///< ... and the probability of all.
+};
+
+/// Hears the clock: places may follow the supply that do not under the present
+/// one, since something that came by itself may have passed for the steps. Every lively
+/// place, explained by the present clock or not, is heat of the supply or has a course
+/// of its own, switched on or off once or smooth; the posterior over the offsets weighs
+/// all of them together.
 /// @param log       as the offsets move it.
-/// @param offset_s  the present one.
+/// @param offset_s  the present one; log time + this = frame time.
 /// @param range_s   how far from 0 another may lie.
-/// @return          log time + this = frame time, to a quarter of a second; nothing
-///                  where none does clearly better than the present one, or
-///                  where places are beyond the camera's range.
-[[nodiscard]] std::optional<double> BetterClock(const Response& response,
-                                                std::span<const Peak> places,
-                                                const SupplyLog& log,
-                                                TimeSpan filmed,
-                                                double offset_s,
-                                                double range_s,
-                                                PlaceCourses& courses);
+/// @return          nothing said where places are beyond the camera's range.
+[[nodiscard]] ClockHearing HearClock(const Response& response,
+                                     std::span<const Peak> places,
+                                     const SupplyLog& log,
+                                     TimeSpan filmed,
+                                     double offset_s,
+                                     double range_s,
+                                     PlaceCourses& courses);
+
+/// A sentence where another clock is nearly as good as the one at `offset_s`; else empty.
+[[nodiscard]] std::string RivalRemark(const ClockHearing& hearing, double offset_s);
 
 }  // namespace ohmglow
