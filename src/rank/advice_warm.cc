@@ -15,7 +15,7 @@ namespace {
 
 constexpr double kSmoothPx = 1;
 constexpr double kClearOfNoise = 10;
-constexpr double kOfWarmest = 0.3;
+constexpr double kOfWarmest = 0.1;
 constexpr double kSaddle = 0.7;
 // What is listed reaches so far, at least and of its width.
 constexpr double kLeastReachMm = 4;

@@ -43,6 +43,13 @@ constexpr double kMostPart = 4;
 // Log odds that say nothing, as if no list were there: places that are no fault have
 // them in the mean of their likelihood ratios (tools/calibrate's captures).
 constexpr double kNeutralPart = 1.9;
+// Narrow, quick heat on no part may be a track's as well: chance that it is of the far side
+// at which either is as likely.
+constexpr double kTrackAsLikely = 0.2;
+// Of what nothing else explains: from here on it is worth a sentence.
+constexpr double kWorthSaying = 0.5;
+// Strong heat this near to a contact may be the contact's, come out aside.
+constexpr double kContactSpreadMm = 5;
 constexpr double kLeastShare = 0.01;
 // A piece is worth a sentence where it takes this much of the probability, or
 // this much of the odds.
@@ -117,9 +124,13 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
                       course.exponent));
 }
 
+bool IsLong(const Spot& spot) {
+  return spot.shape.elongation > kLongElongation &&
+         spot.shape.length_px * spot.mm_per_pixel > kLongMm;
+}
+
 void CountShape(const Spot& spot, Ledger& ledger) {
-  const double length_mm = spot.shape.length_px * spot.mm_per_pixel;
-  const bool is_long = spot.shape.elongation > kLongElongation && length_mm > kLongMm;
+  const bool is_long = IsLong(spot);
   const bool ends =
       spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < kWireEndMm;
   ledger.Count("is no lead wire",
@@ -128,6 +139,19 @@ void CountShape(const Spot& spot, Ledger& ledger) {
   ledger.Count("is no track",
                is_long && !ends ? -1 : 0,
                "Long and thin: a track that carries the current rather than a part.");
+}
+
+// How far heat is the supply's and none that is known to be of something else, 0 to 1.
+double Unexplained(const Spot& spot, double threshold) {
+  if (spot.at_rim || IsLong(spot) || !spot.on_board.value_or(true)) return 0;
+  const double strength = std::clamp(std::log(spot.snr / threshold) / kMostLogSnr, 0.0, 1.0);
+  const double other = std::max(spot.course.log_by_itself, spot.course.log_smooth);
+  const double follows = ToProb(-Bounded(other));
+  const double warms = std::clamp(spot.rise_z / kSureRise, 0.0, 1.0);
+  const double away = 1 - std::exp(-std::pow(spot.contact_mm / kContactSpreadMm, 4));
+  const double halo = 1 / (1 + std::pow(spot.halo_ratio, 4));
+  return strength * follows * warms * away * halo * (1 - spot.carrier_prob) /
+         (1 + spot.spread_ratio);
 }
 
 // What the exponent means, for a reader who measures resistances.
@@ -150,6 +174,10 @@ std::string ExponentInWords(const CourseFit& course) {
 
 }  // namespace
 
+double NearContact(const Spot& spot) {
+  return std::exp(-std::pow(spot.contact_mm / kContactReachMm, 4));
+}
+
 double Judgement::plausibility() const { return ToProb(log_odds); }
 
 Judgement JudgeSpot(const Spot& spot, double threshold) {
@@ -168,7 +196,7 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
                -std::min(kMostHalo, std::log1p(std::pow(spot.halo_ratio, 4))),
                "It lies in the halo of a stronger place: heat conducted from there explains it.");
   ledger.Count(kNoLeadContact,
-               -std::exp(-std::pow(spot.contact_mm / kContactReachMm, 4)),
+               -NearContact(spot),
                Format("A lead contact is %.1f mm away and warms with the current too: move the "
                       "contact and look again.",
                       spot.contact_mm));
@@ -179,11 +207,28 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count("lies inside the picture",
                spot.at_rim ? -1 : 0,
                "At the edge of the picture: the source may lie beyond it. Point the camera there.");
+  ledger.Count("is no heat of a contact or coil come out aside",
+               -std::min(kMostHalo, std::log1p(spot.spread_ratio)),
+               "So little heat may be that of a lead contact or coil, led aside by the copper.");
   const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
+  const double part =
+      spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) - kNeutralPart
+                    : 0;
+  // How badly it fits the list says the less the fewer other explanations there are.
+  const double unexplained = Unexplained(spot, threshold);
+  const double through = spot.far_prob / (spot.far_prob + kTrackAsLikely);
+  ledger.Count("nothing else explains it", unexplained * through * std::max(0.0, -part));
+  if (unexplained > kWorthSaying && part < -kSureRival) {
+    ledger.Say(
+        spot.far_prob > 0.5 * kTrackAsLikely
+            ? "Strong heat of the supply on no part of the list: perhaps from below, on the "
+              "other side."
+            : "Strong heat of the supply on no part of the list: a track or lead that carries "
+              "the current, or a short that the list does not know.");
+  }
   ledger.Count(
       "sits on a part",
-      spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) - kNeutralPart
-                    : 0,
+      part,
       spot.parts.parts.empty()
           ? std::string("No part of the list sits there.")
           : (none > 0.5 ? "It lies beside " + spot.parts.parts.front().ref + " rather than on it."

@@ -23,6 +23,9 @@ struct Judgement {
   [[nodiscard]] double plausibility() const;  ///< The odds as a probability.
 };
 
+/// How near a place is to a lead contact: 1 at it, 0 beyond its reach.
+[[nodiscard]] double NearContact(const Spot& spot);
+
 /// Weighs the evidence of one place by itself: detection, follows the supply,
 /// exponent, lead contact, lead wire or track, on the board and on a part.
 /// @param threshold  height of the map that noise alone rarely reaches.

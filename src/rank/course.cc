@@ -161,11 +161,12 @@ CourseModel CourseModel::Under(const Drive& drive,
   return other;
 }
 
-// With the noise unknown but never below the camera's, and the amplitude free:
-// a t-like likelihood, so that strong heat is not held to models that are a
+// What the models miss of strong heat lies in few slow directions: as many places
+// disagree there, however strong it is. With the noise unknown but never below the camera's, and
+// the amplitude free: a t-like likelihood, so that strong heat is not held to models that are a
 // little wrong everywhere.
-double CourseModel::LogLikelihood(double rest, double floor) const {
-  return -0.5 * degrees_ * std::log(std::max(rest, floor) / floor);
+double CourseModel::LogLikelihood(double rest, const Seen& seen) {
+  return -0.5 * seen.degrees * std::log(std::max(rest, seen.floor) / seen.floor);
 }
 
 CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, int exponent_index) const {
@@ -175,7 +176,7 @@ CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, int exponent_inde
   const double largest = match.maxCoeff(&best);
   const double whole = seen.course.squaredNorm();
   const Eigen::VectorXd logs = match.unaryExpr(
-      [&](double amplitude) { return LogLikelihood(whole - amplitude * amplitude, seen.floor); });
+      [&](double amplitude) { return LogLikelihood(whole - amplitude * amplitude, seen); });
   return {whole - largest * largest, kind_lag_s_(best), LogMeanExp(logs)};
 }
 
@@ -210,7 +211,7 @@ void CourseModel::FitExponent(const Seen& seen, CourseFit& fit) const {
 double CourseModel::LogByItself(const Seen& seen) const {
   const double whole = seen.course.squaredNorm();
   const Eigen::VectorXd logs = (onsets_.transpose() * seen.course).unaryExpr([&](double amplitude) {
-    return LogLikelihood(whole - amplitude * amplitude, seen.floor);
+    return LogLikelihood(whole - amplitude * amplitude, seen);
   });
   return LogMeanExp(logs);
 }
@@ -220,14 +221,19 @@ double CourseModel::LogByItself(const Seen& seen) const {
 double CourseModel::LogSmooth(const Seen& seen) const {
   const double explained = (smooth_.transpose() * seen.course).squaredNorm();
   const auto more = static_cast<double>(smooth_.cols() - 1);
-  return LogLikelihood(seen.course.squaredNorm() - explained, seen.floor) -
+  return LogLikelihood(seen.course.squaredNorm() - explained, seen) -
          0.5 * more * std::log(degrees_);
 }
 
 // No explanation can be better than the camera's noise, nor is any model of a
 // source right to more than a tenth of its rise.
 CourseModel::Seen CourseModel::WithModelError(const Eigen::VectorXd& course, double noise_k) const {
-  return {course, noise_k * noise_k * degrees_ + kModelError * course.squaredNorm()};
+  const double noise = noise_k * noise_k * degrees_;
+  const double misfit = kModelError * course.squaredNorm();
+  const double floor = noise + misfit;
+  const double degrees =
+      (noise * degrees_ + misfit * std::min(kMisfitDirections, degrees_)) / floor;
+  return {course, floor, degrees};
 }
 
 double CourseModel::LogHeat(const Eigen::VectorXd& course, double noise_k) const {
@@ -243,7 +249,7 @@ double CourseModel::LogOther(const Eigen::VectorXd& course, double noise_k) cons
 
 CourseFit CourseModel::Fit(const Eigen::VectorXd& course, double noise_k) const {
   CourseFit fit;
-  FitExponent({course, noise_k * noise_k * degrees_}, fit);
+  FitExponent({course, noise_k * noise_k * degrees_, degrees_}, fit);
   const Seen seen = WithModelError(course, noise_k);
   const Hypothesis squared = OfKinds(seen, kSquared);
   const Hypothesis linear = OfKinds(seen, kLinear);

@@ -71,13 +71,14 @@ class CourseModel {
   struct Seen {
     const Eigen::VectorXd& course;
     double floor;
+    double degrees;  // of freedom: those of the noise, of strong heat those of the misfit
   };
   static Eigen::MatrixXd KindsOf(const TemporalModel& model,
                                  const Drive& drive,
                                  const SourceCourses& sources,
                                  double exponent);
   [[nodiscard]] Seen WithModelError(const Eigen::VectorXd& course, double noise_k) const;
-  [[nodiscard]] double LogLikelihood(double rest, double floor) const;
+  [[nodiscard]] static double LogLikelihood(double rest, const Seen& seen);
   [[nodiscard]] Hypothesis OfKinds(const Seen& seen, int exponent_index) const;
   void FitExponent(const Seen& seen, CourseFit& fit) const;
   [[nodiscard]] double LogByItself(const Seen& seen) const;

@@ -135,10 +135,10 @@ double FormDensity(const HeatForm& form, const Part& part, bool near) {
   return Density(form, small || kind == PartClass::kChip ? kChipLaw : BodyLaw(part, false));
 }
 
-double UnlistedFormDensity(const HeatForm& form, bool near) {
+double UnlistedFormDensity(const HeatForm& form, bool near, double body_share) {
   if (!form.Known()) return 1;
   if (!near) return Density(form, kFarLaw);
-  return 0.5 * (Density(form, kChipLaw) + Density(form, kAnyBodyLaw));
+  return (1 - body_share) * Density(form, kChipLaw) + body_share * Density(form, kAnyBodyLaw);
 }
 
 }  // namespace ohmglow

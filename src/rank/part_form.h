@@ -28,6 +28,7 @@ enum class PartClass { kChip, kMoulded, kPower, kCover, kOther };
 [[nodiscard]] double FormDensity(const HeatForm& form, const Part& part, bool near);
 
 /// The same for whatever stands in no list: chips, tracks and bodies of any size.
-[[nodiscard]] double UnlistedFormDensity(const HeatForm& form, bool near);
+/// @param body_share  of those on the camera's side that are bodies rather than chips or tracks.
+[[nodiscard]] double UnlistedFormDensity(const HeatForm& form, bool near, double body_share = 0.5);
 
 }  // namespace ohmglow

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <map>
+#include <optional>
 
 #include "heat/drive.h"
 #include "heat/response.h"
@@ -26,8 +27,19 @@ class PlaceCourses {
     Eigen::VectorXd course;  ///< Projected by `background`.
     const TemporalModel* background;
     const CourseModel* courses;
+    /// How clearly the course is one of the supply's heat by its steps alone, beside
+    /// what no model of a source knows of it: grows with the signal, then stays.
+    double clear_steps = 0;
+    Eigen::VectorXd restored;  ///< Before that projection.
   };
   [[nodiscard]] Place At(Point at_px);
+  /// The same at a given spot size.
+  [[nodiscard]] Place At(Point at_px, double sigma_px);
+
+  /// How the heat of a place goes with the supply. Where its steps are strong the
+  /// background that was learned is full of its heat, and shrinks what is alike: then the
+  /// course counts by its steps alone too, and is the supply's where either view says so.
+  [[nodiscard]] CourseFit FitOf(const Place& place);
 
   [[nodiscard]] const SourceCourses& sources() const { return sources_; }
 
@@ -37,11 +49,17 @@ class PlaceCourses {
     CourseModel courses;
   };
 
+  [[nodiscard]] Place Read(Point at_px, const Detector::Best& size);
+  [[nodiscard]] double ClearSteps(const Eigen::VectorXd& course) const;
+
   const Response& response_;
   const TemporalModel& model_;
   const Drive& drive_;
   SourceCourses sources_;
+  Eigen::MatrixXd drift_;          // bins x courses, orthonormal: what any place may do
+  Eigen::MatrixXd steps_;          // bins x kinds, unit norm: what no drift makes of them
   std::map<double, Sized> sized_;  // by the spot's size; nodes stay where they are
+  std::optional<Sized> plain_;     // white noise beside any drift
 };
 
 }  // namespace ohmglow

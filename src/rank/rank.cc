@@ -34,6 +34,8 @@ namespace {
 constexpr double kIndependentMaps = 4;
 // Correlation length of the finer detector: Gaussian of 1 px, both ways.
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
+// Log likelihood by which another course must be worse for heat to be the supply's for sure.
+constexpr double kSurelyFollows = -4.6;
 constexpr double kWorthListing = 0.05;
 // Factor of the odds by which a place is what it is said not to be.
 constexpr double kSurelyAgainst = 0.1;
@@ -46,6 +48,9 @@ constexpr double kPowerModelLogSigma = 0.1;
 // What patchy copper makes of the halo of a strong spot.
 constexpr double kHaloShare = 0.4;
 constexpr double kHaloMm = 6;
+// The same of a contact's or a coil's heat, by power, away from its own halo.
+constexpr double kSpreadShare = 0.05;
+constexpr double kSpreadMm = 20;
 // The rise is read over this part of the highest level, at its end, as exactly
 // as the clock is usually known.
 constexpr double kEndOfTop = 0.1;
@@ -95,11 +100,11 @@ class Ranker {
     const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
     spot.rise_k = rise_k_(pixel);
     spot.rise_z = LargestAround(response_.rise_z, peak);
-    spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
-                                   : response_.detector.StandsOut(peak.at_px);
-    spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
     const PlaceCourses::Place place = courses_.At(peak.at_px);
-    spot.course = place.courses->Fit(place.course, response_.noise_median_k);
+    spot.course = courses_.FitOf(place);
+    spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
+                                   : StandsOut(peak, place, spot.course);
+    spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
     // That a junction lies on the path speaks for those that look like one; that
     // none does speaks against all.
     const double log_path = path_ ? LogJunctionOnPath(*path_) : 0;
@@ -113,6 +118,24 @@ class Ranker {
     return spot;
   }
 
+  // Places that stand out, the strongest first; weaker ones only while the list
+  // has room for them.
+  [[nodiscard]] std::vector<Peak> Peaks(double threshold, int max_candidates) {
+    std::vector<Peak> peaks =
+        JoinAtOverruns(FindPlaces(response_.detector, threshold), response_.out_of_range);
+    std::erase_if(peaks, [&](const Peak& peak) {
+      if (peak.overrun_px > 0 || response_.detector.StandsOut(peak.at_px) >= threshold) {
+        return false;
+      }
+      const PlaceCourses::Place place = courses_.At(peak.at_px);
+      const CourseFit course = courses_.FitOf(place);
+      return StandsOut(peak, place, course) < threshold;
+    });
+    const auto room = static_cast<std::size_t>(max_candidates) + 4;
+    if (peaks.size() > room) peaks.resize(room);
+    return peaks;
+  }
+
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
 
   [[nodiscard]] const std::optional<SupplyPath>& path() const { return path_; }
@@ -123,6 +146,17 @@ class Ranker {
     const cv::Rect box(pixel - reach, pixel + reach + cv::Point(1, 1));
     const cv::Rect inside = box & cv::Rect({0, 0}, readable_.size());
     return inside != box || cv::countNonZero(readable_(inside)) < box.area();
+  }
+
+  // Strong heat is in the background all over the picture: there a place stands out by
+  // its steps, as far as the models of a source go, however little of the background.
+  [[nodiscard]] double StandsOut(const Peak& peak,
+                                 const PlaceCourses::Place& place,
+                                 const CourseFit& course) const {
+    const double usual = response_.detector.StandsOut(peak.at_px);
+    const bool steps = LargestAround(response_.detector.z_steps(), peak) >= Detector::kStrongSteps;
+    const bool follows = std::max(course.log_by_itself, course.log_smooth) < kSurelyFollows;
+    return steps && follows ? std::max(usual, place.clear_steps) : usual;
   }
 
   // Name of the contact whose heat this is, if any's.
@@ -252,6 +286,21 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   return out;
 }
 
+// What of the heat that lead contacts and coils make for certain may come out at each
+// place: copper that ends, planes and vias lead it aside.
+void MeasureSpread(std::vector<Spot>& spots) {
+  for (Spot& spot : spots) {
+    double spread_w = 0;
+    for (const Spot& other : spots) {
+      if (&other == &spot) continue;
+      const double other_mm = spot.mm_per_pixel * cv::norm(other.peak.at_px - spot.peak.at_px);
+      const double not_fault = std::max(NearContact(other), other.carrier_prob);
+      spread_w += not_fault * other.power_w * kSpreadShare * std::exp(-other_mm / kSpreadMm);
+    }
+    spot.spread_ratio = spot.power_w > 0 ? spread_w / spot.power_w : 0;
+  }
+}
+
 struct Judged {
   Spot spot;
   Judgement judgement;
@@ -289,19 +338,6 @@ std::vector<double> PlausibilitiesOf(const std::vector<Spot>& spots, double thre
   std::vector<double> out;
   for (const Spot& spot : spots) out.push_back(JudgeSpot(spot, threshold).plausibility());
   return out;
-}
-
-// Places that stand out, the strongest first; weaker ones only while the list
-// has room for them.
-std::vector<Peak> Peaks(const Response& response, double threshold, int max_candidates) {
-  std::vector<Peak> peaks =
-      JoinAtOverruns(FindPlaces(response.detector, threshold), response.out_of_range);
-  std::erase_if(peaks, [&](const Peak& peak) {
-    return peak.overrun_px <= 0 && response.detector.StandsOut(peak.at_px) < threshold;
-  });
-  const auto room = static_cast<std::size_t>(max_candidates) + 4;
-  if (peaks.size() > room) peaks.resize(room);
-  return peaks;
 }
 
 std::vector<Candidate> List(const Ranker& ranker,
@@ -367,7 +403,7 @@ Ranking RankSources(const Response& response,
   options.Validate();
   Ranker ranker(response, model, drive, maps, job);
   const double threshold = PlaceThreshold(response, options);
-  const std::vector<Peak> peaks = Peaks(response, threshold, options.max_candidates);
+  const std::vector<Peak> peaks = ranker.Peaks(threshold, options.max_candidates);
   std::vector<Spot> spots;
   for (std::size_t i = 0; i < peaks.size(); ++i) {
     spots.push_back(ranker.Measure(peaks[i], std::span(peaks).first(i)));
@@ -376,6 +412,7 @@ Ranking RankSources(const Response& response,
   ranking.supply_path = ranker.path();
   ranking.plate = SpotPowers(response, model, drive, job).Fit(maps, spots);
   for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
+  MeasureSpread(spots);
   if (ranking.supply_path) {
     ShareTheDrop(*ranking.supply_path, PlausibilitiesOf(spots, threshold), spots);
   }

@@ -38,7 +38,7 @@ Response Warm(const std::vector<std::pair<Point, double>>& blobs) {
 
 TEST(WarmUnlisted, IsWhatAReaderOfTheMapAsksAbout) {
   LocateResult result = OnABoard();
-  Response response = Warm({{{20, 20}, 1}, {{70, 50}, 0.6}, {{20, 55}, 0.2}});
+  Response response = Warm({{{20, 20}, 1}, {{70, 50}, 0.6}, {{20, 55}, 0.08}});
   result.candidates.resize(1);
   result.candidates[0].frame_px = {22, 20};
   result.candidates[0].width_mm = 3;

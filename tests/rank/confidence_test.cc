@@ -68,6 +68,43 @@ TEST(JudgeSpot, KeepsTheFactorsWhoseProductAreTheOdds) {
   EXPECT_NEAR(contact->value, -std::exp(-std::pow(1 / 2.2, 4)), 1e-9);
 }
 
+// Strong heat that obeys the steps, 4 mm beside the only part of the list.
+Spot AstraySpot(double far_prob) {
+  Spot spot = GoodSpot();
+  spot.snr = 300;
+  spot.far_prob = far_prob;
+  spot.parts.parts = {{"C5", 0.05}};
+  spot.parts.prob_none = 0.95;
+  return spot;
+}
+
+TEST(JudgeSpot, OwnsStrongHeatThatNoPartOfTheListExplains) {
+  const Judgement through = JudgeSpot(AstraySpot(0.7), kThreshold);
+  EXPECT_GT(through.plausibility(), 0.6);
+  EXPECT_NE(Remarks(through).find("other side"), std::string::npos);
+  // From this side a track may warm as well: said, not called a fault.
+  const Judgement near = JudgeSpot(AstraySpot(0.02), kThreshold);
+  EXPECT_LT(near.plausibility(), 0.6);
+  EXPECT_NE(Remarks(near).find("a track or lead"), std::string::npos);
+}
+
+TEST(JudgeSpot, OwnsNoFaintOrDisturbedHeatBesideTheList) {
+  const double owned = JudgeSpot(AstraySpot(0.7), kThreshold).plausibility();
+  const std::function<void(Spot&)> changes[] = {
+      [](Spot& s) { s.snr = 1.5 * kThreshold; },
+      [](Spot& s) { s.course.log_smooth = 6; },
+      [](Spot& s) { s.contact_mm = 2; },
+      [](Spot& s) { s.at_rim = true; },
+      [](Spot& s) { s.spread_ratio = 20; },
+      [](Spot& s) { s.carrier_prob = 1; },
+  };
+  for (const auto& change : changes) {
+    Spot spot = AstraySpot(0.7);
+    change(spot);
+    EXPECT_LT(JudgeSpot(spot, kThreshold).plausibility(), std::min(0.5, owned));
+  }
+}
+
 TEST(JudgeAmongOthers, LowersTheFarWeakerPlaceAlone) {
   Judgement strong = JudgeSpot(GoodSpot(), kThreshold);
   Judgement weak = strong;

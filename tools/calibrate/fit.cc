@@ -137,6 +137,8 @@ const std::vector<WeightPrior>& Priors() {
       {"is no track", 1.4, 1},
       {"lies inside the picture", 1.5, 1.5},
       {"lies on the board", 2.3, 1.5},
+      {"is no heat of a contact or coil come out aside", 0.5, 0.5},
+      {"nothing else explains it", 1, 0.5},
       {"sits on a part", 1, 1},
       {"is no coil, fuse or connector", 2, 1.5},
       {"takes the most heat of the plausible ones", 1, 0.7},
