@@ -80,7 +80,9 @@ Json Decoys(const Setting& set, const CaptureTruth& capture) {
                       {"sigma_mm", Rounded(r.sigma_mm)}});
   }
   for (const auto& path : capture.wire_paths_mm) {
-    Json wire = {{"kind", "wire"}, {"rise_k", Rounded(s.wire_k * s.power_scale)}, {"path_mm", Json::array()}};
+    Json wire = {{"kind", "wire"},
+                 {"rise_k", Rounded(s.wire_k * s.power_scale)},
+                 {"path_mm", Json::array()}};
     for (const auto& p : path) wire["path_mm"].push_back({Rounded(p.x), Rounded(p.y)});
     decoys.push_back(wire);
   }
