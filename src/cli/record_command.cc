@@ -30,6 +30,7 @@ using record::GuardianReport;
 
 constexpr double kReadyS = 4;
 constexpr double kUsualRateHz = 8;
+constexpr double kLeastRateHz = 5;  // Where a supply is stepped.
 
 // What was asked for on the command line.
 struct RecordRequest {
@@ -149,6 +150,13 @@ RecordRequest ReadRequest(const Arguments& arguments) {
     throw OptionError("give --supply tcp:HOST:PORT, serial:DEVICE or usbtmc:DEVICE, or --by-hand");
   }
   if (request.by_hand) return request;
+  record::SessionOptions& session = request.recorder.session;
+  if (session.rate_hz < kLeastRateHz) {
+    throw OptionError(
+        "--rate-hz: a camera below 5 frames a second cannot guard a supply; use "
+        "--by-hand");
+  }
+  session.least_rate_hz = kLeastRateHz;
   request.supply = record::ParseSupplyAddress(arguments.Text("supply"));
   if (arguments.has("supply-words")) {
     request.words = record::ReadSupplyWords(arguments.Text("supply-words"));

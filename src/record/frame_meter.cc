@@ -8,6 +8,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "ohmglow/base/error.h"
+
 namespace ohmglow::record {
 namespace {
 
@@ -38,18 +40,49 @@ float Median(const Image& values) {
   return *middle;
 }
 
+bool MostlyFinite(const Image& values) {
+  const auto finite =
+      std::count_if(values.begin(), values.end(), [](float value) { return std::isfinite(value); });
+  return 2 * static_cast<std::size_t>(finite) >= values.total();
+}
+
 }  // namespace
 
-void FrameMeter::Rest(const Image& kelvin) {
-  if (num_rest_ >= kEnoughRest) rest_shown_k_ = std::max(rest_shown_k_, Shown(kelvin));
-  if (sum_k_.empty()) sum_k_ = Image(kelvin.size(), 0.0F);
-  sum_k_ += kelvin;
+void FrameMeter::CheckSize(const Image& kelvin) const {
+  if (rest_k_.empty() || rest_k_.size() == kelvin.size()) return;
+  throw InputError("a frame came that is not as large as those before; check the camera");
+}
+
+bool FrameMeter::Rest(const Image& kelvin) {
+  CheckSize(kelvin);
+  if (!MostlyFinite(kelvin)) return false;
+  if (rested()) rest_shown_k_ = std::max(rest_shown_k_, Shown(kelvin));
+  if (rest_k_.empty()) {
+    rest_k_ = Image(kelvin.size(), std::numeric_limits<float>::quiet_NaN());
+    num_had_ = cv::Mat1i::zeros(kelvin.size());
+  }
+  for (std::size_t i = 0; i < kelvin.total(); ++i) {
+    const int at = static_cast<int>(i);
+    if (!std::isfinite(kelvin(at))) continue;
+    const int had = ++num_had_(at);
+    if (had == 1) rest_k_(at) = kelvin(at);
+    rest_k_(at) += (kelvin(at) - rest_k_(at)) / static_cast<float>(had);
+  }
   ++num_rest_;
+  return true;
+}
+
+bool FrameMeter::rested() const { return num_rest_ >= kEnoughRest; }
+
+double FrameMeter::blind_share() const {
+  if (rest_k_.empty()) return 1;
+  const int blind = static_cast<int>(num_had_.total()) - cv::countNonZero(num_had_);
+  return static_cast<double>(blind) / static_cast<double>(num_had_.total());
 }
 
 // Largest mean of 3 x 3 of the difference to the rest, the common part out.
 double FrameMeter::Shown(const Image& kelvin) const {
-  Image rise(kelvin - sum_k_ * (1.0 / num_rest_));
+  Image rise(kelvin - rest_k_);
   const float common = Median(rise);
   for (float& value : rise) value = std::isfinite(value) ? value - common : 0;
   cv::medianBlur(rise, rise, 3);  // Single pixels say nothing.
@@ -60,24 +93,22 @@ double FrameMeter::Shown(const Image& kelvin) const {
 }
 
 FrameHeat FrameMeter::Measure(const Image& kelvin) const {
-  const bool rested = num_rest_ >= kEnoughRest;
+  CheckSize(kelvin);
   Image hot = kelvin.clone();
   Image rise(kelvin.size(), kNoValue);
   for (std::size_t i = 0; i < hot.total(); ++i) {
     const int at = static_cast<int>(i);
-    const float rest = rested ? sum_k_(at) / static_cast<float>(num_rest_)
-                              : std::numeric_limits<float>::quiet_NaN();
-    const bool had = std::isfinite(rest);
+    const bool had = rested() && num_had_(at) > 0;
     if (!std::isfinite(hot(at))) {
       hot(at) = had ? kBeyond : kNoValue;
       rise(at) = had ? kBeyond : kNoValue;
     } else if (had) {
-      rise(at) = hot(at) - rest;
+      rise(at) = hot(at) - rest_k_(at);
     }
   }
   FrameHeat heat;
   heat.hottest_k = HottestBlock(hot, heat.hottest_px);
-  if (!rested) return heat;
+  if (!rested()) return heat;
   heat.rise_k = std::max(0.0, HottestBlock(rise, heat.rise_px));
   heat.shown_k = Shown(kelvin) - rest_shown_k_;
   return heat;

@@ -17,6 +17,8 @@ enum class Cause {
   kCameraSilent,
   kCameraFrozen,
   kCameraEnded,
+  kNoRest,
+  kCameraSlow,
   kSupplySilent,
   kSupplyLost,
   kAmpsAtZero,
@@ -45,6 +47,12 @@ struct SupplyReading {
   double set_amps_a = 0;  ///< 0: output off.
 };
 
+/// After a change the output takes that long to settle (common practice, no source).
+inline constexpr double kSettleS = 0.1;
+
+/// Current [A] that may be measured while the output is off: what the meter errs by.
+[[nodiscard]] double MostAmpsAtZero(const Limits& limits);
+
 /// Decides from frames whether heating must stop. A value: the caller keeps the clock.
 class CameraGuard {
  public:
@@ -54,6 +62,8 @@ class CameraGuard {
   /// @param repeats  the frame equals the one before, bit by bit.
   void OnFrame(double now_s, const FrameHeat& heat, bool repeats);
   void OnEnd(double now_s);
+  /// The rate is known now: measured, not as it was told.
+  void OnRate(double rate_hz);
   /// The first thing wrong; stays.
   [[nodiscard]] std::optional<Trip> Check(double now_s) const;
   [[nodiscard]] double silent_s() const { return silent_s_; }

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 
 namespace ohmglow::record {
 namespace {
@@ -13,6 +14,10 @@ constexpr int kAgreeing = 2;
 constexpr double kSamePlacePx = 3;
 // After a trip a little of the cooling is filmed, as far as frames come.
 constexpr double kAfterTripS = 1;
+// Of the pixels: some may be dead, a part's worth of them may not.
+constexpr double kMostBlind = 0.01;
+// A camera of the least rate may be measured that much slower.
+constexpr double kRateSlack = 0.9;
 
 }  // namespace
 
@@ -27,8 +32,11 @@ Session::Session(const SessionOptions& options, double start_s)
 
 void Session::OnFrame(double now_s, const Image& kelvin, bool repeats) {
   const PatternStep now = step(now_s);
-  if (now.phase == Phase::kRest) meter_.Rest(kelvin);
-  heat_ = meter_.Measure(kelvin);
+  if (now.phase == Phase::kRest) {
+    Rest(now_s, kelvin);
+  } else {
+    heat_ = meter_.Measure(kelvin);
+  }
   camera_.OnFrame(now_s, heat_, repeats);
   if (now.phase != Phase::kApproach) return;
   shows_ = heat_.shown_k > options_.pattern.show_k ? shows_ + 1 : 0;
@@ -36,6 +44,50 @@ void Session::OnFrame(double now_s, const Image& kelvin, bool repeats) {
     pattern_.ShowsAt(now_s - start_s_);
     shows_ = 0;
   }
+}
+
+void Session::Rest(double now_s, const Image& kelvin) {
+  if (num_rest_frames_++ == 0) first_rest_s_ = now_s;
+  last_rest_s_ = now_s;
+  // A shutter that closes while nothing flows is no heat.
+  if (meter_.Rest(kelvin)) heat_ = meter_.Measure(kelvin);
+}
+
+double Session::RestRate() const {
+  const double took_s = last_rest_s_ - first_rest_s_;
+  return num_rest_frames_ > 1 && took_s > 0 ? (num_rest_frames_ - 1) / took_s : 0;
+}
+
+// Before the first current: whether there is anything that the guards can compare with.
+std::optional<Trip> Session::JudgeRest() const {
+  char text[200];
+  if (!meter_.rested()) {
+    std::snprintf(text,
+                  sizeof text,
+                  "The guard has nothing to compare with: only %d good frames came before the "
+                  "current.",
+                  meter_.num_rest());
+    return Trip{Cause::kNoRest, text};
+  }
+  if (meter_.blind_share() > kMostBlind) {
+    std::snprintf(
+        text,
+        sizeof text,
+        "The guard has nothing to compare with: %.1f %% of the pixels had no value before "
+        "the current (limit %.0f %%).",
+        100 * meter_.blind_share(),
+        100 * kMostBlind);
+    return Trip{Cause::kNoRest, text};
+  }
+  if (!(RestRate() > 0) || RestRate() < kRateSlack * options_.least_rate_hz) {
+    std::snprintf(text,
+                  sizeof text,
+                  "The camera gives %.1f frames a second: too few to guard a supply (least %.0f).",
+                  RestRate(),
+                  options_.least_rate_hz);
+    return Trip{Cause::kCameraSlow, text};
+  }
+  return std::nullopt;
 }
 
 void Sureness::Hear(const AnswerView& answer) {
@@ -68,7 +120,13 @@ double Session::Amps(double now_s) {
     trip_s_ = now_s;
   }
   if (trip_) return 0;
-  return std::min(step(now_s).amps_a, options_.limits.max_amps_a);
+  const double amps = std::min(step(now_s).amps_a, options_.limits.max_amps_a);
+  if (amps <= 0 || may_heat_) return amps;
+  trip_ = JudgeRest();
+  if (trip_) return 0;
+  may_heat_ = true;
+  camera_.OnRate(RestRate());
+  return amps;
 }
 
 bool Session::Over(double now_s) const {

@@ -13,7 +13,8 @@ namespace ohmglow::record {
 struct SessionOptions {
   Limits limits;
   PatternOptions pattern;
-  double rate_hz = 8;           ///< Of the camera.
+  double rate_hz = 8;           ///< Of the camera, until the rest has shown it.
+  double least_rate_hz = 0;     ///< Of the camera in the rest: with less nothing is switched on.
   std::optional<double> until;  ///< Probability of the first place that is enough.
 };
 
@@ -66,6 +67,10 @@ class Session {
   [[nodiscard]] double start_s() const { return start_s_; }
 
  private:
+  void Rest(double now_s, const Image& kelvin);
+  [[nodiscard]] std::optional<Trip> JudgeRest() const;
+  [[nodiscard]] double RestRate() const;
+
   SessionOptions options_;
   double start_s_;
   Pattern pattern_;
@@ -73,6 +78,9 @@ class Session {
   CameraGuard camera_;
   FrameHeat heat_;
   int shows_ = 0;  // Frames in a row in which heat shows.
+  int num_rest_frames_ = 0;
+  double first_rest_s_ = 0, last_rest_s_ = 0;
+  bool may_heat_ = false;  // The rest was good enough to hold frames against.
   std::optional<Trip> trip_;
   double trip_s_ = 0;
   Sureness sure_;

@@ -6,6 +6,7 @@
 
 #include <limits>
 #include <random>
+#include <utility>
 
 #include "ohmglow/base/error.h"
 
@@ -175,6 +176,41 @@ TEST(SupplyGuard, KeepsTheFirstCause) {
   guard.OnSilence(true);
   guard.OnRefused("x");
   EXPECT_EQ(guard.Check(1)->cause, Cause::kSupplySilent);
+}
+
+// A reversed lead or a meter with the other sign: large is large.
+TEST(SupplyGuard, SignsHideNothing) {
+  EXPECT_EQ(CauseOf(At(0), {1, 0, -0.5, 0}), Cause::kAmpsAtZero);
+  EXPECT_EQ(CauseOf(At(0), {1, 0, -0.01, 0}), std::nullopt);
+  EXPECT_EQ(CauseOf(At(1), {1, -20, 1, 1}), Cause::kVolts);
+  EXPECT_EQ(CauseOf(At(1), {1, 1, -3, 1}), Cause::kAmps);
+  EXPECT_EQ(CauseOf(At(1), {1, 1, -1, 1}), Cause::kAmps) << "it flows the other way";
+  EXPECT_EQ(CauseOf(At(1), {1, 1, -0.01, 1}), std::nullopt);
+}
+
+TEST(SupplyGuard, RefusesLevelsThatAreNoCurrent) {
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  for (const auto& [amps, volts] : {std::pair{-0.1, 1.0}, {0.1, -1.0}, {nan, 1.0}, {0.1, nan}}) {
+    SupplyGuard guard(kLimits);
+    guard.OnLevel(0, amps, volts);
+    EXPECT_TRUE(guard.Check(0)) << amps << ' ' << volts;
+  }
+}
+
+TEST(SupplyGuard, AtZeroTheMetersErrorIsAllowedAlone) {
+  const double most_a = MostAmpsAtZero(kLimits);
+  EXPECT_EQ(CauseOf(At(0), {1, 0, 0.99 * most_a, 0}), std::nullopt);
+  EXPECT_EQ(CauseOf(At(0), {1, 0, 1.01 * most_a, 0}), Cause::kAmpsAtZero);
+}
+
+// What the rest showed counts, whatever was said of the camera before.
+TEST(CameraGuard, TakesTheMeasuredRate) {
+  CameraGuard guard(kLimits, 1, 0);
+  EXPECT_NEAR(guard.silent_s(), 2.5, 1e-9);
+  guard.OnRate(25);
+  guard.OnFrame(1, Warm(25, 0), false);
+  EXPECT_FALSE(guard.Check(1.49));
+  EXPECT_TRUE(guard.Check(1.51));
 }
 
 }  // namespace

@@ -4,7 +4,10 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <functional>
+#include <limits>
+#include <optional>
 
 namespace ohmglow::record {
 namespace {
@@ -138,6 +141,92 @@ TEST(Session, WithoutFramesItStops) {
   EXPECT_EQ(session.Amps(0.4), 0);
   EXPECT_FALSE(session.trip());
   EXPECT_EQ(session.Amps(0.6), 0);
+  ASSERT_TRUE(session.trip());
+  EXPECT_EQ(session.trip()->cause, Cause::kCameraSilent);
+}
+
+// Frames of the rest by `frame`, then a place that gets hotter with the current.
+std::optional<Trip> PlayRest(const SessionOptions& options,
+                             double rate_hz,
+                             const std::function<Image(int)>& frame,
+                             double* most_a) {
+  Session session(options, 0);
+  *most_a = 0;
+  for (int n = 0; n < 30 * rate_hz && !session.Over(n / rate_hz); ++n) {
+    const double now_s = n / rate_hz;
+    const double amps = session.Amps(now_s);
+    *most_a = std::max(*most_a, amps);
+    Image picture = frame(n);
+    if (amps > 0) picture(cv::Rect(20, 10, 4, 4)) = 296.0F + 16;
+    session.OnFrame(now_s, picture, false);
+  }
+  return session.trip();
+}
+
+constexpr float kNaN = std::numeric_limits<float>::quiet_NaN();
+const auto kRoom = [](int) { return Image(30, 40, 296.0F); };
+
+TEST(Session, AShutterInTheRestLeavesTheGuardsTheirSight) {
+  double most_a = 0;
+  const auto trip = PlayRest(
+      Options(), kRate, [](int n) { return Image(30, 40, n == 9 ? kNaN : 296.0F); }, &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kRise);
+  EXPECT_EQ(most_a, 0.5) << "off at the first frame of the first current";
+}
+
+TEST(Session, NoCurrentWhereThereIsNothingToCompareWith) {
+  double most_a = 0;
+  const auto blind = [](int) {
+    Image frame(30, 40, 296.0F);
+    frame(cv::Rect(18, 8, 6, 6)) = kNaN;
+    return frame;
+  };
+  auto trip = PlayRest(Options(), kRate, blind, &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kNoRest);
+  EXPECT_EQ(most_a, 0);
+  // All but three frames of the rest are without values.
+  trip = PlayRest(
+      Options(),
+      kRate,
+      [](int n) { return Image(30, 40, n > 2 && n < 40 ? kNaN : 296.0F); },
+      &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kNoRest);
+  EXPECT_EQ(most_a, 0);
+  SessionOptions slow = Options();
+  slow.rate_hz = 1;
+  trip = PlayRest(slow, 0.5, kRoom, &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kNoRest);
+  EXPECT_EQ(most_a, 0);
+}
+
+TEST(Session, ACameraBelowTheLeastRateGuardsNoSupply) {
+  SessionOptions options = Options();
+  options.least_rate_hz = 5;
+  double most_a = 0;
+  auto trip = PlayRest(options, 3, kRoom, &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kCameraSlow);
+  EXPECT_EQ(most_a, 0);
+  trip = PlayRest(options, 5, kRoom, &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kRise);
+  EXPECT_GT(most_a, 0);
+}
+
+TEST(Session, SilenceIsJudgedByTheMeasuredRate) {
+  SessionOptions options = Options();
+  options.rate_hz = 1;  // Told wrong: 2.5 s of silence would be allowed.
+  Session session(options, 0);
+  for (int n = 0; n <= 41; ++n) {
+    session.OnFrame(n / kRate, Image(30, 40, 296.0F), false);
+    (void)session.Amps(n / kRate);
+  }
+  EXPECT_GT(session.Amps(5.5), 0);
+  EXPECT_EQ(session.Amps(5.7), 0);
   ASSERT_TRUE(session.trip());
   EXPECT_EQ(session.trip()->cause, Cause::kCameraSilent);
 }
