@@ -17,6 +17,10 @@ constexpr double kMostFrames = 20;
 // Resistances closer than this are the same: contacts never touch twice alike.
 constexpr double kSameResistance = 0.02;
 constexpr double kFarMore = 3;
+// Leads put on again seldom change what they and the board have together by more than this share:
+// common practice, no source.
+constexpr double kContactShare = 0.3;
+constexpr double kSurely = 3;  // Standard errors.
 // What is worked on in vain may be hot all the same: the usual caution.
 constexpr const char* kPowerUp =
     "Before the rail gets its full voltage, measure its resistance to ground with the supply off.";
@@ -165,6 +169,27 @@ bool Contradicted(const std::vector<WeighedPlace>& places,
   return std::abs(*resistance.change_ohm) < error_ohm && fault_ohm > 3 * error_ohm;
 }
 
+// No repair lets more current through: the board got worse, or the captures are swapped.
+bool FellClearly(const ResistanceChange& resistance) {
+  if (!resistance.change_ohm || !resistance.before_ohm) return false;
+  const double error_ohm = std::max(kSurely * resistance.change_sigma_ohm.value_or(0),
+                                    kContactShare * *resistance.before_ohm);
+  return *resistance.change_ohm < -error_ohm;
+}
+
+std::string AskForOrder(const ResistanceChange& resistance) {
+  return "The resistance at the supply fell from " + Ohms(*resistance.before_ohm) + " to " +
+         Ohms(*resistance.after_ohm) +
+         ", and no repair does that: were the two given in the wrong order? If not, the board got "
+         "worse.";
+}
+
+bool AsksForOrder(const std::vector<std::string>& words) {
+  return std::any_of(words.begin(), words.end(), [](const std::string& text) {
+    return text.find("in the wrong order?") != std::string::npos;
+  });
+}
+
 }  // namespace
 
 void DecideVerdict(const std::vector<WeighedPlace>& places,
@@ -199,6 +224,12 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
     result.verdict = CompareVerdict::kNewPlace;
     if (!old_names.empty()) result.words.push_back("The heat at " + old_names + " is gone.");
     result.words.push_back("Another place takes power now: " + new_names + ".");
+  } else if (best == outcome.repaired && best >= kLikely && !blind &&
+             FellClearly(result.resistance)) {
+    result.verdict = CompareVerdict::kUndecided;
+    result.probability = 0.5;
+    result.words.push_back("The heat at " + old_names + " is gone.");
+    SayWhatElseWarms(places, result.words);
   } else if (best == outcome.repaired && best >= kLikely && !blind) {
     result.verdict = CompareVerdict::kRepaired;
     result.words.push_back("The heat at " + old_names + " is gone, and no other place came up.");
@@ -208,6 +239,10 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
     result.verdict = CompareVerdict::kUndecided;
     result.probability = 1 - best;
     SayWhatIsNeeded(places, blindness, result);
+  }
+  if (FellClearly(result.resistance) && result.verdict != CompareVerdict::kNotRepaired &&
+      !AsksForOrder(result.words)) {
+    result.words.insert(result.words.begin(), AskForOrder(result.resistance));
   }
 }
 

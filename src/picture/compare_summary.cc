@@ -109,7 +109,7 @@ std::string ToCompareSummary(const CompareResult& result) {
   Lines end;
   const std::string resistance = internal::ResistanceText(result.resistance);
   if (!resistance.empty()) Add(end, resistance, 2);
-  const std::string registration = internal::RegistrationText(result.alignment);
+  const std::string registration = internal::RegistrationText(result);
   if (!registration.empty()) Add(end, registration, 2);
 
   Lines lines = Head(result);

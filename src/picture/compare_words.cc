@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "picture/compare_words.h"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -101,6 +102,29 @@ std::string ChangeOfMean(const ComparedRegion& region) {
          Fixed(limit, decimals);
 }
 
+// What told where the views lie on the board.
+std::string PlacedBy(const CompareResult& result) {
+  const bool first_list = result.before.maps.board_trust.has_value();
+  const bool second_list = result.after.maps.board_trust.has_value();
+  const auto by = [](bool list) { return list ? "the parts list" : "landmarks"; };
+  return std::string(" Begun from their places on the board, by ") + by(first_list) +
+         (first_list == second_list
+              ? std::string()
+              : std::string(" in the first and by ") + by(second_list) + " in the second") +
+         ".";
+}
+
+// Watts of AFTER stand for another current than the one that flowed in it.
+std::string AsIf(const CompareResult& result) {
+  double flowed_a = 0;
+  for (const SupplyLevel& level : result.after.levels) flowed_a = std::max(flowed_a, level.amps_a);
+  const double scale_a = result.scale_amps_a;
+  if (!(flowed_a > 0 && scale_a > 0) || FormatDigits(flowed_a, 2) == FormatDigits(scale_a, 2)) {
+    return {};
+  }
+  return " as if " + FormatDigits(scale_a, 3) + " A flowed";
+}
+
 }  // namespace
 
 bool OnlyRegions(const CompareResult& result) {
@@ -185,7 +209,7 @@ std::string AfterPower(const CompareResult& result, const ComparedPlace& place) 
     return "below " + FormatPower(*place.after_below_w) + AtCurrent(result) + ", 95 %";
   }
   if (IsKnown(place.after_w) && (place.change != PlaceChange::kUnknown || IsOfAfter(place))) {
-    return PowerWithRange(*place.after_w, place.after_low_w, place.after_high_w);
+    return PowerWithRange(*place.after_w, place.after_low_w, place.after_high_w) + AsIf(result);
   }
   return IsUnseen(result, place) ? "not seen" : "unknown";
 }
@@ -220,7 +244,8 @@ std::string ResistanceText(const ResistanceChange& resistance) {
   return text + (text.empty() || remark.empty() ? "" : " ") + remark;
 }
 
-std::string RegistrationText(const PairAlignment& alignment) {
+std::string RegistrationText(const CompareResult& result) {
+  const PairAlignment& alignment = result.alignment;
   if (!(alignment.overlap > 0)) return {};
   std::string text = "Views laid on each other";
   if (alignment.residual_px > kLeastResidualPx) {
@@ -229,8 +254,7 @@ std::string RegistrationText(const PairAlignment& alignment) {
   text += " (turned " + Fixed(std::abs(alignment.rotation_deg), 1) + "\u00B0, " +
           Fixed(alignment.scale, 2) + " times as large); " + Fixed(100 * alignment.overlap, 0) +
           " % seen in both.";
-  return text +
-         (alignment.from_points ? " Laid on each other by the landmarks of points.csv." : "");
+  return text + (alignment.from_points ? PlacedBy(result) : "");
 }
 
 std::vector<std::string> RegionHeads() {

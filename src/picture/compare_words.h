@@ -51,7 +51,7 @@ namespace ohmglow::internal {
 [[nodiscard]] std::string ResistanceText(const ResistanceChange& resistance);
 
 /// One sentence on how the views were laid on each other; empty where they were not.
-[[nodiscard]] std::string RegistrationText(const PairAlignment& alignment);
+[[nodiscard]] std::string RegistrationText(const CompareResult& result);
 
 /// What the cells of RegionCells() are, with units.
 [[nodiscard]] std::vector<std::string> RegionHeads();

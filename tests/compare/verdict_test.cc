@@ -38,7 +38,8 @@ WeighedPlace NewFault(double prob) {
   return weighed;
 }
 
-CompareResult Decide(const std::vector<WeighedPlace>& places) {
+CompareResult Decide(const std::vector<WeighedPlace>& places,
+                     const ResistanceChange& resistance = {}) {
   Blindness blindness;
   blindness.after_amps_a = 0.5;
   for (const WeighedPlace& weighed : places) {
@@ -48,6 +49,7 @@ CompareResult Decide(const std::vector<WeighedPlace>& places) {
         std::max(blindness.suspect_sigma.value_or(0), weighed.place.ratio_sigma.value_or(9));
   }
   CompareResult result;
+  result.resistance = resistance;
   DecideVerdict(places, blindness, result);
   return result;
 }
@@ -65,6 +67,33 @@ TEST(DecideVerdict, CallsRepairedWhatIsGone) {
   EXPECT_NEAR(result.probability, JudgeChange(0.01, 0.02, kGoneShare).gone, 1e-12);
   EXPECT_TRUE(Says(result, "The heat at A is gone"));
   EXPECT_TRUE(Says(result, "measure its resistance to ground with the supply off"));
+}
+
+// A weak load first, the shorted board second: what was given in the wrong order is no repair.
+TEST(DecideVerdict, AsksForTheOrderWhereTheResistanceFell) {
+  ResistanceChange fell;
+  fell.before_ohm = 16;
+  fell.after_ohm = 0.24;
+  fell.change_ohm = -15.76;
+  fell.change_sigma_ohm = 0.1;
+  for (const auto& places : {std::vector{OldFault(0.01, 0.02)},
+                             std::vector{OldFault(0.01, 0.02), NewFault(0.95)},
+                             std::vector{OldFault(0.0, 0.6)}}) {
+    const CompareResult result = Decide(places, fell);
+    EXPECT_NE(result.verdict, CompareVerdict::kRepaired);
+    EXPECT_TRUE(Says(result, "fell from 16 ohm to 240 milliohm"));
+    EXPECT_TRUE(Says(result, "were the two given in the wrong order?"));
+  }
+  // What still warms needs no such question.
+  EXPECT_FALSE(Says(Decide({OldFault(1.0, 0.05)}, fell), "wrong order"));
+  // Leads that touch a little better are no reason to doubt.
+  ResistanceChange alike = fell;
+  alike.after_ohm = 14;
+  alike.change_ohm = -2;
+  EXPECT_EQ(Decide({OldFault(0.01, 0.02)}, alike).verdict, CompareVerdict::kRepaired);
+  ResistanceChange rose = fell;
+  rose.change_ohm = 15.76;
+  EXPECT_EQ(Decide({OldFault(0.01, 0.02)}, rose).verdict, CompareVerdict::kRepaired);
 }
 
 TEST(DecideVerdict, CallsNotRepairedWhatIsThere) {

@@ -271,6 +271,23 @@ TEST(ToCompareSummary, PrintsNoPowerThatAnUnknownChangeWouldGive) {
   EXPECT_EQ(internal::BeforePower(place), "unknown");
 }
 
+TEST(AfterPower, SaysWhereItsCurrentIsThatOfTheOtherCapture) {
+  CompareResult result = MakeSampleCompare({CompareVerdict::kNotRepaired, 1});
+  ComparedPlace& place = result.places[0];
+  place.change = PlaceChange::kStronger;
+  place.after_w = 4.5;
+  place.after_low_w = 3;
+  place.after_high_w = 7;
+  place.after_below_w.reset();
+  result.scale_amps_a = 1.25;
+  SupplyLevel level;
+  level.amps_a = 0.3;
+  result.after.levels = {level};
+  EXPECT_EQ(internal::AfterPower(result, place), "4.5 W (3 to 7) as if 1.25 A flowed");
+  result.after.levels[0].amps_a = 1.25;
+  EXPECT_EQ(internal::AfterPower(result, place), "4.5 W (3 to 7)");
+}
+
 TEST(ResistanceText, SaysOnlyWhatIsKnown) {
   EXPECT_EQ(internal::ResistanceText({}), "");
   EXPECT_EQ(internal::ResistanceText({0.5, {}, {}, {}, ""}),
@@ -285,14 +302,23 @@ TEST(ResistanceText, SaysOnlyWhatIsKnown) {
 }
 
 TEST(RegistrationText, SaysWhatItStartedFrom) {
-  PairAlignment alignment = MakeSampleCompare({}).alignment;
-  EXPECT_EQ(internal::RegistrationText(alignment).find("points"), std::string::npos);
-  alignment.from_points = true;
-  EXPECT_NE(internal::RegistrationText(alignment).find("landmarks of points.csv"),
-            std::string::npos);
+  CompareResult result = MakeSampleCompare({});
+  const auto says = [&](const char* text) {
+    return internal::RegistrationText(result).find(text) != std::string::npos;
+  };
+  result.before.maps.board_trust.reset();
+  result.after.maps.board_trust.reset();
+  EXPECT_FALSE(says("landmarks"));
+  result.alignment.from_points = true;
+  EXPECT_TRUE(says("by landmarks."));
+  result.after.maps.board_trust = 0.99;
+  EXPECT_TRUE(says("by landmarks in the first and by the parts list in the second."));
+  result.before.maps.board_trust = 0.99;
+  EXPECT_TRUE(says("by the parts list."));
+  EXPECT_FALSE(says("landmarks"));
+  result.alignment.residual_px = 2e-6;  // A capture compared with itself.
+  EXPECT_FALSE(says(" px"));
   EXPECT_EQ(internal::RegistrationText({}), "");
-  alignment.residual_px = 2e-6;  // A capture compared with itself.
-  EXPECT_EQ(internal::RegistrationText(alignment).find(" px"), std::string::npos);
 }
 
 }  // namespace
