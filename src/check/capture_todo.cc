@@ -113,6 +113,12 @@ void JudgeFiles(const CaptureCheck& check, std::vector<ToDo>& todo) {
   for (const NotUsed& file : ListNotUsed(check.assumed)) {
     todo.push_back({false, Sentence(file.why), "No " + file.what + " is used."});
   }
+  const std::string columns = ColumnsOfSizes(check.assumed);
+  if (columns.empty()) return;
+  todo.push_back(
+      {false,
+       "Say which are the bodies' sizes, in [board]: parts_columns = width=..., height=...",
+       "The parts list: no sizes found; these columns hold numbers: " + columns + "."});
 }
 
 void JudgeParts(const CaptureCheck& check, std::vector<ToDo>& todo) {

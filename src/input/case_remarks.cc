@@ -7,6 +7,8 @@
 #include <cstdio>
 #include <utility>
 
+#include "placement_list.h"
+
 namespace ohmglow {
 namespace {
 
@@ -49,6 +51,16 @@ std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
     }
   }
   return all;
+}
+
+std::string ColumnsOfSizes(const std::vector<std::string>& assumed) {
+  for (const std::string& line : assumed) {
+    const std::size_t at = line.find(kNoSizes);
+    if (!line.starts_with("board.parts = ") || at == std::string::npos) continue;
+    const std::size_t begin = at + kNoSizes.size();
+    return line.substr(begin, line.size() - begin - 1);
+  }
+  return {};
 }
 
 std::string RemarkOnSpans(const Case& job) {

@@ -20,6 +20,10 @@ struct NotUsed {
 /// or of which several may be meant.
 [[nodiscard]] std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed);
 
+/// The columns of a placement list that hold numbers, where it gave no body's
+/// size; by what was assumed of it. Empty elsewhere.
+[[nodiscard]] std::string ColumnsOfSizes(const std::vector<std::string>& assumed);
+
 /// Says where frames whose times are guessed last another time than the log
 /// by more than half; empty elsewhere. The last sentence is what to do.
 [[nodiscard]] std::string RemarkOnSpans(const Case& job);

@@ -110,6 +110,32 @@ std::string Parts(const Case& job) {
   return Count(job.parts.size(), "part") + ", " + std::to_string(top) + " of them on top";
 }
 
+// A row a column of a placement list that is used, by what was assumed of it.
+void AddPartColumns(const Case& job, std::vector<FileNote>& notes) {
+  static const std::map<std::string, std::string> kMeanings{{"ref", "name of the part"},
+                                                            {"x", "its place, x"},
+                                                            {"y", "its place, y"},
+                                                            {"side", "side of the board"},
+                                                            {"turn", "turn in degrees"},
+                                                            {"package", "package, for its size"},
+                                                            {"length", "length of the body"},
+                                                            {"width", "width of the body"},
+                                                            {"height", "height of the body"}};
+  const std::string begin = "board.parts_columns = ";
+  for (const std::string& line : job.assumed) {
+    if (!line.starts_with(begin)) continue;
+    for (std::size_t at = begin.size(); at < line.size();) {
+      const std::size_t end = std::min(line.find(", ", at), line.size());
+      const std::size_t equals = std::min(line.find('=', at), end);
+      const auto known = kMeanings.find(line.substr(at, equals - at));
+      if (known != kMeanings.end() && equals < end) {
+        notes.push_back({"column", line.substr(equals + 1, end - equals - 1), known->second});
+      }
+      at = end + 2;
+    }
+  }
+}
+
 std::string Understood(const Case& job, const NamedFiles& named) {
   if (named.key == "frames.source") return Frames(job, named.files.size());
   if (named.key == "frames.times") return Format("times of %.1f s", LengthOf(job.frame_times_s));
@@ -138,6 +164,7 @@ std::vector<FileNote> DescribeFiles(const Case& job, const std::vector<NamedFile
     const std::string role =
         known != kRoles.end() ? known->second : named.key.substr(named.key.find('.') + 1);
     notes.push_back({role, named.name, understood});
+    if (named.key == "board.parts") AddPartColumns(job, notes);
     if (named.key != "supply.log" || !job.log_reading) continue;
     AddReading(*job.log_reading, named.name, notes);
   }

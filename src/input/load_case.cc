@@ -404,6 +404,8 @@ class CaseReader {
   void ReadPartsList(const std::filesystem::path& file) {
     PlacementList list = ReadCaseParts(file, ini_);
     case_.parts = std::move(list.parts);
+    const bool chosen = !list.columns.empty() && !ini_.Find("board.parts_columns");
+    if (chosen) Assume("board.parts_columns", list.columns);
     for (const std::string& guess : list.guesses) {
       Assume("board.parts", file.filename().string() + " (" + guess + ")");
     }

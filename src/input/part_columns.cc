@@ -17,20 +17,22 @@ using enum PartQuantity;
 
 constexpr double kMostly = 0.6;
 
-constexpr std::array<std::pair<std::string_view, PartQuantity>, 8> kRoles{{{"ref", kRef},
+constexpr std::array<std::pair<std::string_view, PartQuantity>, 9> kRoles{{{"ref", kRef},
                                                                            {"x", kX},
                                                                            {"y", kY},
                                                                            {"side", kSide},
                                                                            {"turn", kRotation},
                                                                            {"package", kPackage},
                                                                            {"width", kWidth},
-                                                                           {"height", kHeight}}};
+                                                                           {"height", kHeight},
+                                                                           {"length", kLength}}};
 
 [[noreturn]] void FailStated(const LooseTable& table, const std::string& what) {
-  throw InputError(table.name + ": board.parts_columns " + what +
-                   "; write it like ref=1, x=3, y=4, side=5, turn=6, package=2 (or width, height) "
-                   "by names or numbers of: " +
-                   table.ColumnNames());
+  throw InputError(
+      table.name + ": board.parts_columns " + what +
+      "; write it like ref=1, x=3, y=4, side=5, turn=6, package=2 (or width, height, length) "
+      "by names or numbers of: " +
+      table.ColumnNames());
 }
 
 void TakeStated(const LooseTable& table,
@@ -112,6 +114,23 @@ std::string ExampleOfPartColumns(const LooseTable& table,
       column = std::min(next++, meanings.size() - 1);
     }
     text += (text.empty() ? "" : ", ") + std::string(role) + "=" + table.ColumnName(column);
+  }
+  return text;
+}
+
+std::string WrittenPartColumns(const LooseTable& table,
+                               const std::vector<std::size_t>& used,
+                               const std::vector<PartMeaning>& meanings) {
+  std::string text;
+  for (const std::size_t column : used) {
+    const auto* const role = std::find_if(kRoles.begin(), kRoles.end(), [&](const auto& entry) {
+      return entry.second == meanings[column].quantity;
+    });
+    if (role == kRoles.end()) continue;
+    // A name that this notation would cut stands as its number.
+    std::string name = table.ColumnName(column);
+    if (name.find_first_of(",;#=\"'") != std::string::npos) name = std::to_string(column + 1);
+    text += (text.empty() ? "" : ", ") + std::string(role->first) + "=" + name;
   }
   return text;
 }

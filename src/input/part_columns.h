@@ -28,4 +28,9 @@ struct PartColumns {
 [[nodiscard]] std::string ExampleOfPartColumns(const LooseTable& table,
                                                const std::vector<PartMeaning>& meanings);
 
+/// The columns that are used, so that board.parts_columns may say the same.
+[[nodiscard]] std::string WrittenPartColumns(const LooseTable& table,
+                                             const std::vector<std::size_t>& used,
+                                             const std::vector<PartMeaning>& meanings);
+
 }  // namespace ohmglow

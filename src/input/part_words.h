@@ -23,6 +23,7 @@ enum class PartQuantity {
   kValue,
   kWidth,
   kHeight,
+  kLength,  ///< The body's longer outline, or the one along its own x axis.
   kKind
 };
 

@@ -45,6 +45,7 @@ class ListReader {
     CheckLosses();
     UnmirrorBottom();
     TellSizes();
+    TellColumns();
     return std::move(list_);
   }
 
@@ -177,21 +178,40 @@ class ListReader {
   }
 
   BodySize Size(std::size_t row, const Part& part) {
-    const Index width = Find(PartQuantity::kWidth);
-    const Index height = Find(PartQuantity::kHeight);
-    if (width && height) return {Millimetres(row, *width), Millimetres(row, *height), false};
-    const Index package = Find(PartQuantity::kPackage);
-    if (package) {
-      std::string name(table_.Cell(row, *package));
-      auto size = SizeOfPackage(name);
-      if (size && size->code_open && metric_) size = BodySize{0.6, 0.3, false};
-      if (size) {
-        sizes_by_pins_ += size->by_pins ? 1 : 0;
-        return *size;
-      }
+    const auto named = NamedSize(row);
+    if (const auto stated = StatedSize(row, named.value_or(UsualSize(part.kind)))) return *stated;
+    if (named) {
+      sizes_by_pins_ += named->by_pins ? 1 : 0;
+      return *named;
     }
     ++guessed_sizes_;
     return UsualSize(part.kind);
+  }
+
+  std::optional<BodySize> NamedSize(std::size_t row) const {
+    const Index package = Find(PartQuantity::kPackage);
+    if (!package) return std::nullopt;
+    const auto size = SizeOfPackage(table_.Cell(row, *package));
+    return size && size->code_open && metric_ ? BodySize{0.6, 0.3, false} : size;
+  }
+
+  // By the columns of sizes; nothing where a cell of them is empty or zero.
+  std::optional<BodySize> StatedSize(std::size_t row, const BodySize& usual) const {
+    const Index length = Find(PartQuantity::kLength);
+    const Index width = Find(PartQuantity::kWidth);
+    const Index height = Find(PartQuantity::kHeight);
+    // Beside a length, a height is how far the body stands up from the board.
+    const bool is_long = length && width;
+    const Index first = is_long ? length : width ? width : length;
+    const Index second = is_long ? width : height;
+    if (!first || !second) return std::nullopt;
+    if (table_.Cell(row, *first).empty() || table_.Cell(row, *second).empty()) return std::nullopt;
+    BodySize size{Millimetres(row, *first), Millimetres(row, *second)};
+    if (!(size.x_mm > 0 && size.y_mm > 0)) return std::nullopt;
+    // A length may lie along either axis: as such bodies usually do.
+    const bool crossed = (size.x_mm - size.y_mm) * (usual.x_mm - usual.y_mm) < 0;
+    if (is_long && crossed) std::swap(size.x_mm, size.y_mm);
+    return size;
   }
 
   void ReadRow(std::size_t row, std::size_t ref, std::size_t x, std::size_t y) {
@@ -248,6 +268,41 @@ class ListReader {
     };
     tell(sizes_by_pins_, "number of pins");
     tell(guessed_sizes_, guessed_sizes_ == 1 ? "kind" : "kinds");
+    if (guessed_sizes_ < list_.parts.size() || list_.parts.empty()) return;
+    std::string names;
+    for (std::size_t c = 0; c < meanings_.size(); ++c) {
+      if (!HoldsSizes(c)) continue;
+      names += (names.empty() ? "" : ", ") + table_.ColumnName(c);
+    }
+    if (!names.empty()) list_.guesses.push_back(std::string(kNoSizes) + names);
+  }
+
+  // Numbers above zero that no word of the header explains, and that count no rows.
+  bool HoldsSizes(std::size_t column) const {
+    const PartQuantity quantity = meanings_[column].quantity;
+    const bool lone = quantity == PartQuantity::kWidth || quantity == PartQuantity::kHeight ||
+                      quantity == PartQuantity::kLength;
+    if (quantity != PartQuantity::kNone && !lone) return false;
+    if (table_.decimals[column] == '?') return false;
+    bool counts_up = table_.rows.size() > 1;
+    double last = 0;
+    for (std::size_t row = 0; row < table_.rows.size(); ++row) {
+      const auto number = TryQuantity(row, column);
+      if (!number || !(number->value > 0)) return false;
+      counts_up &= row == 0 || number->value == last + 1;
+      last = number->value;
+    }
+    return !counts_up;
+  }
+
+  void TellColumns() {
+    using enum PartQuantity;
+    std::vector<std::size_t> used;
+    for (const PartQuantity quantity :
+         {kRef, kX, kY, kSide, kRotation, kPackage, kLength, kWidth, kHeight}) {
+      if (const Index column = Find(quantity)) used.push_back(*column);
+    }
+    list_.columns = WrittenPartColumns(table_, used, meanings_);
   }
 
   // A bottom that is seen from below has its x to the other side of zero.

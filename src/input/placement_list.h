@@ -28,7 +28,11 @@ struct PlacementOptions {
 struct PlacementList {
   std::vector<Part> parts;
   std::vector<std::string> guesses;  ///< Short clauses: what was taken for granted.
+  std::string columns = {};          ///< Which were used, as board.parts_columns would say it.
 };
+
+/// How the guess begins that no size is known although unnamed columns hold numbers.
+constexpr std::string_view kNoSizes = "no sizes found; these columns hold numbers: ";
 
 /// A placement list as assembly houses exchange it: columns in many spellings;
 /// mm, mil, inch or um; both sides; rotation; bodies by the package's name.

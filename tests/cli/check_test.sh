@@ -28,6 +28,21 @@ expect_code 7
 grep -q '"usable": "with_warnings"' "$work/stdout" || fail "$name: $(head -n 12 "$work/stdout")"
 [ -z "$(find "$work" -name '*.partial-*')" ] || fail "$name: wrote something"
 
+# A list of an assembly house: what its columns were taken for, and what else may hold sizes.
+cp -r "$(dirname "$sample")" "$work/list"
+chmod -R u+w "$work/list"
+name="columns of a list"
+awk -F, 'NR == 1 { print "Ref;X;Y;Seite;Laenge;Breite" } NR > 1 { print $1 ";" $2 ";" $3 ";" $6 ";" $4 ";" $5 }' \
+  "$(dirname "$sample")/parts.csv" > "$work/list/parts.csv"
+run check "$work/list/case.ini"
+for row in 'column .*Laenge .*length of the body' 'column .*Breite .*width of the body' 'column .*Seite .*side'; do
+  grep -q -e "$row" "$work/stdout" || fail "$name: no '$row' in $(cat "$work/stdout")"
+done
+grep -q 'guessed from their kinds' "$work/stdout" && fail "$name: sizes guessed"
+sed -i '1s/Laenge;Breite/A;B/' "$work/list/parts.csv"
+run check "$work/list/case.ini"
+grep -q 'no sizes found; these columns hold numbers: A, B' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+
 cp -r "$(dirname "$sample")" "$work/case"
 chmod -R u+w "$work/case"
 name="no step"

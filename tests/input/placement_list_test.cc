@@ -54,6 +54,52 @@ TEST(PlacementList, TurnsAndUnmirrors) {
   EXPECT_EQ(list.guesses[0], "x of the bottom, negative throughout, is taken as mirrored");
 }
 
+// Words for sizes of bodies in several languages (common practice, no source).
+TEST(PlacementList, ReadsTheBodiesOfColumnsOfSizes) {
+  for (const char* text : {"Ref;X (mm);Y (mm);Seite;Laenge;Breite\nC1;1,5;2;oben;2,1;1,3\n",
+                           "Ref;X (mm);Y (mm);Seite;L\xC3\xA4nge [mm];Breite [mm];H\xC3\xB6he\n"
+                           "C1;1,5;2;oben;2,1;1,3;0,9\n",
+                           "Ref,X (mm),Y (mm),Side,Length,Width\nC1,1.5,2,top,2.1,1.3\n",
+                           "Ref,X (mm),Y (mm),Side,Body Length,Body Width,Body Height\n"
+                           "C1,1.5,2,top,2.1,1.3,0.9\n",
+                           "Ref,X (mm),Y (mm),Side,Longueur,Largeur\nC1,1.5,2,top,2.1,1.3\n",
+                           "Ref,X (mm),Y (mm),Side,Breite,H\xC3\xB6he\nC1,1.5,2,top,2.1,1.3\n"}) {
+    const PlacementList list = Read(text);
+    ASSERT_EQ(list.parts.size(), 1U) << text;
+    EXPECT_NEAR(list.parts[0].width_mm, 2.1, 1e-9) << text;
+    EXPECT_NEAR(list.parts[0].height_mm, 1.3, 1e-9) << text;
+    EXPECT_TRUE(list.guesses.empty()) << text << list.guesses[0];
+  }
+}
+
+// A narrow body of JEDEC MS-012 is 3.9 mm along its x and longer along y; an empty size is none.
+TEST(PlacementList, LaysALengthAsThePackageDoes) {
+  const PlacementList list = Read(
+      "Ref,X (mm),Y (mm),Side,Case,Length,Width\nU1,1,2,T,SOIC-8,4.8,3.8\n"
+      "R1,9,2,T,0805,2.1,1.3\nR2,12,2,T,0805,,\n");
+  EXPECT_NEAR(list.parts[0].width_mm, 3.8, 1e-9);
+  EXPECT_NEAR(list.parts[0].height_mm, 4.8, 1e-9);
+  EXPECT_NEAR(list.parts[1].width_mm, 2.1, 1e-9);
+  EXPECT_NEAR(list.parts[2].width_mm, 2.0, 1e-9);
+  EXPECT_EQ(list.columns,
+            "ref=Ref, x=X (mm), y=Y (mm), side=Side, package=Case, length=Length, width=Width");
+}
+
+TEST(PlacementList, NamesTheColumnsThatMayHoldSizes) {
+  const char* text = "Ref,X (mm),Y (mm),Side,Nr,Along,Across\nC1,1,2,T,1,2.1,1.3\nC2,9,2,T,2,3,1\n";
+  const PlacementList list = Read(text);
+  ASSERT_EQ(list.guesses.size(), 2U);
+  EXPECT_EQ(list.guesses[1], std::string(kNoSizes) + "Along, Across");
+  PlacementOptions options;
+  options.columns = "width=Along, height=Across";
+  const PlacementList told = Read(text, options);
+  EXPECT_TRUE(told.guesses.empty());
+  EXPECT_NEAR(told.parts[0].width_mm, 2.1, 1e-9);
+  // What was used, said so, gives the same list.
+  options.columns = told.columns;
+  EXPECT_NEAR(Read(text, options).parts[1].width_mm, 3, 1e-9);
+}
+
 TEST(PlacementList, GuessesWhatItMustAndSaysSo) {
   const PlacementList list = Read("Ref,X,Y\nU1,0,0\nJ1,80,40\n");
   ASSERT_EQ(list.guesses.size(), 3U);
