@@ -68,6 +68,56 @@ std::string ListedBy(double trust) {
          std::to_string(std::lround(100 * trust)) + " %)";
 }
 
+// Millimetres of a pixel in the middle of the view; where nothing told them, those of the parts
+// list that was laid there.
+double ScaleOf(const Case& job, LocateResult& result) {
+  const bool told = std::none_of(job.assumed.begin(), job.assumed.end(), [](const auto& line) {
+    return line.starts_with("board.mm_per_pixel = ");
+  });
+  if (told) return job.mm_per_pixel;
+  if (result.maps.board_trust) {
+    const Point middle(0.5 * (result.frame_size_px.width - 1),
+                       0.5 * (result.frame_size_px.height - 1));
+    const double mm =
+        std::sqrt(std::abs(cv::determinant(result.maps.board_from_frame->Jacobian(middle))));
+    char text[60];
+    std::snprintf(text, sizeof text, "%.4g mm (from board.parts)", mm);
+    SetAssumedScale(text, result.assumed);
+    return mm;
+  }
+  if (!result.maps.board_from_frame) {
+    const std::string line = AssumedScale(job.mm_per_pixel, false);
+    SetAssumedScale(line.substr(line.find("= ") + 2), result.assumed);
+  }
+  return job.mm_per_pixel;
+}
+
+// Watts go about with the square of the scale, and a guess of it may be wrong by so much.
+constexpr double kGuessFactor = 1.5;
+
+void DoubtScale(LocateResult& result) {
+  const double own = 2 * std::log(kGuessFactor);
+  for (Candidate& candidate : result.candidates) {
+    double& low_w = candidate.power_low_w;
+    double& high_w = candidate.power_high_w;
+    const double watts = candidate.power_w;
+    if (!(low_w > 0 && watts >= low_w && high_w >= watts)) continue;
+    low_w = watts * std::exp(-std::hypot(std::log(watts / low_w), own));
+    high_w = watts * std::exp(std::hypot(std::log(high_w / watts), own));
+  }
+}
+
+std::string AskForScale(const LocateResult& result) {
+  char text[240];
+  std::snprintf(text,
+                sizeof text,
+                "The scale is a guess (%.4g mm a pixel)%s: give board.mm_per_pixel, the width of "
+                "what is in view in mm divided by its width in pixels.",
+                result.mm_per_pixel,
+                result.values == FrameValues::kKelvin ? ", and watts depend on it" : "");
+  return text;
+}
+
 bool SearchesClock(const Case& job, const HeatOptions& options) {
   return job.supply && !job.clock_offset_s && options.clock_range_s > 0;
 }
@@ -377,6 +427,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   if (result.maps.photo_trust) result.assumed.push_back(TiedBy(*result.maps.photo_trust));
   if (result.maps.board_trust) result.assumed.push_back(ListedBy(*result.maps.board_trust));
 
+  result.mm_per_pixel = ScaleOf(job, result);
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
   if (!course.shown) DoubtAll(ranking);
   result.verdict = ranking.verdict;
@@ -392,6 +443,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   result.plate = ranking.plate;
   result.candidates = std::move(ranking.candidates);
   DoubtClipped(clipped_share, result);
+  if (ScaleIsGuess(result.assumed)) DoubtScale(result);
   for (Candidate& candidate : result.candidates) {
     candidate.levels = MeasureLevelRises(response,
                                          model,
@@ -411,7 +463,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
                            model,
                            drive,
                            PlateOf(job),
-                           job.mm_per_pixel,
+                           result.mm_per_pixel,
                            PowerOptions(response.seen, options.rank.false_alarm_prob));
   result.power_w = out.power.sharp_w;
   result.power_sigma_w = out.power.sharp_sigma_w;
@@ -421,6 +473,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
                          !job.contacts.empty(),
                          JudgeDrive(model, drive, PlateOf(job)).advice,
                          NamesOf(PartsNotInView(job.parts, result)));
+  if (ScaleIsGuess(result.assumed)) result.advice.push_back(AskForScale(result));
   const std::string warm =
       SayWarmUnlisted(response, result, job.parts, PlaceThreshold(response, options.rank));
   if (!warm.empty()) result.advice.push_back(warm);

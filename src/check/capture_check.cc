@@ -97,6 +97,7 @@ void TakeAlignment(const Alignment& alignment, CaptureCheck& check) {
 void TakeResult(const Case& job, const LocateResult& result, int step, CaptureCheck& check) {
   check.rate_hz = result.rate_hz * step;
   check.assumed = result.assumed;
+  check.mm_per_pixel = result.mm_per_pixel;
   check.noise_k = result.noise_per_frame_k;
   check.levels = result.levels;
   check.clock_offset_s = result.clock_offset_s;

@@ -113,6 +113,14 @@ void JudgeFiles(const CaptureCheck& check, std::vector<ToDo>& todo) {
   for (const NotUsed& file : ListNotUsed(check.assumed)) {
     todo.push_back({false, Sentence(file.why), "No " + file.what + " is used."});
   }
+  if (ScaleIsGuess(check.assumed)) {
+    todo.push_back(
+        {false,
+         "Give mm_per_pixel in [board]: the width of what is in view in mm, divided by "
+         "its width in pixels.",
+         Format("The scale is a guess (%.4g mm a pixel)", check.mm_per_pixel) +
+             (check.values == FrameValues::kKelvin ? ", and watts depend on it." : ".")});
+  }
   const std::string columns = ColumnsOfSizes(check.assumed);
   if (columns.empty()) return;
   todo.push_back(

@@ -9,6 +9,7 @@
 
 #include "cli/map_tiff.h"
 #include "cli/open_case.h"
+#include "input/case_remarks.h"
 #include "input/png_codec.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/growth_report.h"
@@ -173,10 +174,12 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
   // Without kelvin there is no power to draw.
   if (!result.power_w.empty()) files.AddPicture("power.png", DrawPowerMap(result));
   result.pictures.clear();
+  // No program should read lengths off a scale that is a guess.
+  const double mm_per_pixel = ScaleIsGuess(result.assumed) ? 0 : result.mm_per_pixel;
   for (const Map& map : Maps(result)) {
     result.pictures.push_back({map.key, map.key + ".tiff", map.unit, 1, map.meaning});
     files.Add(map.key + ".tiff",
-              MapTiff(map.values, map.meaning + " Unit: " + map.unit + ".", result.mm_per_pixel));
+              MapTiff(map.values, map.meaning + " Unit: " + map.unit + ".", mm_per_pixel));
   }
   if (!photo.empty()) {
     const double scale = SavedScale(photo);

@@ -5,6 +5,7 @@
 #include <sstream>
 
 #include "convert/kept_case.h"
+#include "input/case_remarks.h"
 #include "input/text.h"
 #include "ohmglow/input/radiometry.h"
 #include "ohmglow/version.h"
@@ -163,8 +164,14 @@ void AddBoard(const Case& job, CaseText& text) {
   };
   text.Section("board");
   text.Value("side", job.side == BoardSide::kTop ? "top" : "bottom", "The side in view.");
-  text.Value(
-      "mm_per_pixel", job.mm_per_pixel, "Millimetres of the board that a frame pixel shows.");
+  // Where the parts list will give the scale, no number stands for it.
+  const bool by_list = std::any_of(job.assumed.begin(),
+                                   job.assumed.end(),
+                                   [](const std::string& line) { return line == kScaleByList; });
+  if (!by_list) {
+    text.Value(
+        "mm_per_pixel", job.mm_per_pixel, "Millimetres of the board that a frame pixel shows.");
+  }
   text.Value("thickness_mm", job.thickness_mm, "Of the board.");
   text.Value("sheet_conductance_w_k",
              auto_or(job.sheet_conductance_w_k),

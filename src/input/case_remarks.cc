@@ -19,6 +19,7 @@ constexpr std::array<std::pair<std::string_view, const char*>, 4> kOptional{
      {"board.contacts", "lead contacts"}}};
 constexpr std::string_view kNone = " = none (";
 constexpr std::string_view kSpanRemark = "The frames seem to last ";
+constexpr std::string_view kScale = "board.mm_per_pixel = ";
 constexpr double kGrossly = 1.5;
 
 double LengthOf(const std::vector<double>& times_s) {
@@ -61,6 +62,25 @@ std::string ColumnsOfSizes(const std::vector<std::string>& assumed) {
     return line.substr(begin, line.size() - begin - 1);
   }
   return {};
+}
+
+std::string AssumedScale(double mm_per_pixel, bool has_parts) {
+  if (has_parts) return std::string(kScaleByList);
+  char text[80];
+  std::snprintf(text, sizeof text, "board.mm_per_pixel = %.6g mm ", mm_per_pixel);
+  return text + std::string(kGuess);
+}
+
+bool ScaleIsGuess(const std::vector<std::string>& assumed) {
+  return std::any_of(assumed.begin(), assumed.end(), [](const std::string& line) {
+    return line.starts_with(kScale) && line.ends_with(kGuess);
+  });
+}
+
+void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed) {
+  for (std::string& line : assumed) {
+    if (line.starts_with(kScale)) line = std::string(kScale) + value;
+  }
 }
 
 std::string RemarkOnSpans(const Case& job) {

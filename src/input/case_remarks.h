@@ -24,6 +24,21 @@ struct NotUsed {
 /// size; by what was assumed of it. Empty elsewhere.
 [[nodiscard]] std::string ColumnsOfSizes(const std::vector<std::string>& assumed);
 
+/// How the line of Case::assumed ends that gives a scale which nothing told.
+inline constexpr std::string_view kGuess = "(a guess)";
+/// That line where a parts list may give the scale, once it is laid on the picture.
+inline constexpr std::string_view kScaleByList =
+    "board.mm_per_pixel = as the parts list lies on the picture";
+
+/// What is assumed where no setting and no landmark tells the scale.
+[[nodiscard]] std::string AssumedScale(double mm_per_pixel, bool has_parts);
+
+/// Whether board.mm_per_pixel is a guess. Lengths and watts hang on it then.
+[[nodiscard]] bool ScaleIsGuess(const std::vector<std::string>& assumed);
+
+/// Replaces what was assumed of board.mm_per_pixel; does nothing where it was given.
+void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed);
+
 /// Says where frames whose times are guessed last another time than the log
 /// by more than half; empty elsewhere. The last sentence is what to do.
 [[nodiscard]] std::string RemarkOnSpans(const Case& job);

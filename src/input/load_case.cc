@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "case_keys.h"
+#include "case_remarks.h"
 #include "count_pages.h"
 #include "filmed_pages.h"
 #include "frame_format.h"
@@ -217,8 +218,8 @@ class CaseReader {
     for (Landmark& landmark : case_.landmarks) shrink(landmark.frame_px);
     for (Contact& contact : case_.contacts) shrink(contact.frame_px);
     // A mere default is one of the frames as they are worked on.
-    const bool known = ini_.Find("board.mm_per_pixel") || MmPerPixel(case_.landmarks);
-    if (known) case_.mm_per_pixel *= shrink_;
+    if (ini_.Find("board.mm_per_pixel") || MmPerPixel(case_.landmarks))
+      case_.mm_per_pixel *= shrink_;
   }
 
   std::unique_ptr<CountPages> OpenPages(const std::filesystem::path& source) {
@@ -404,8 +405,7 @@ class CaseReader {
   void ReadPartsList(const std::filesystem::path& file) {
     PlacementList list = ReadCaseParts(file, ini_);
     case_.parts = std::move(list.parts);
-    const bool chosen = !list.columns.empty() && !ini_.Find("board.parts_columns");
-    if (chosen) Assume("board.parts_columns", list.columns);
+    if (!list.columns.empty()) Assume("board.parts_columns", list.columns);
     for (const std::string& guess : list.guesses) {
       Assume("board.parts", file.filename().string() + " (" + guess + ")");
     }
@@ -415,10 +415,11 @@ class CaseReader {
     const auto from_points = MmPerPixel(case_.landmarks);
     if (!ini_.Find("board.mm_per_pixel") && from_points) {
       case_.mm_per_pixel = *from_points;
-      Assume("board.mm_per_pixel", FormatNumber(*from_points) + " mm (from board.points)");
-      return;
+      return Assume("board.mm_per_pixel", FormatNumber(*from_points) + " mm (from board.points)");
     }
-    case_.mm_per_pixel = NumberOr("board.mm_per_pixel", Rule::kPositive, case_.mm_per_pixel, "mm");
+    const auto given = Number("board.mm_per_pixel", Rule::kPositive);
+    if (given) case_.mm_per_pixel = *given;
+    if (!given) case_.assumed.push_back(AssumedScale(case_.mm_per_pixel, !case_.parts.empty()));
   }
 
   IniFile ini_;

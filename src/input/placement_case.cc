@@ -62,7 +62,9 @@ PlacementList ReadCaseParts(const std::filesystem::path& file, const IniFile& in
   const PlacementOptions options = ReadOptions(ini);
   const std::string bytes = ReadFileBytes(file, "board.parts");
   if (IsOwnTable(bytes)) return {ReadParts(file, "board.parts"), {}};
-  return ParsePlacementList(bytes, file.string(), options);
+  PlacementList list = ParsePlacementList(bytes, file.string(), options);
+  if (options.columns) list.columns.clear();  // Said by the case already.
+  return list;
 }
 
 }  // namespace ohmglow

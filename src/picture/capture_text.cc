@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "input/case_remarks.h"
 #include "ohmglow/input/radiometry.h"
 #include "ohmglow/picture/capture_report.h"
 #include "picture/check_words.h"
@@ -105,6 +106,7 @@ std::string ViewText(const CaptureCheck& check) {
   if (!check.view) return {};
   const ViewCheck& view = *check.view;
   const auto with_mm = [&](double px) {
+    if (ScaleIsGuess(check.assumed)) return internal::FormatPx(px);
     return internal::FormatPx(px) + " (" + FormatDigits(px * check.mm_per_pixel, 2) + " mm)";
   };
   std::string text;
@@ -145,8 +147,10 @@ std::string ClockText(const CaptureCheck& check) {
 std::string InViewText(const CaptureCheck& check) {
   const double mm = check.mm_per_pixel;
   std::string text =
-      Format("%.0f x %.0f mm, ", mm * check.size_px.width, mm * check.size_px.height) +
-      FormatDigits(mm, 2) + " mm a pixel, the board's " +
+      (ScaleIsGuess(check.assumed)
+           ? "at a guessed " + FormatDigits(mm, 2) + " mm a pixel, the board's "
+           : Format("%.0f x %.0f mm, ", mm * check.size_px.width, mm * check.size_px.height) +
+                 FormatDigits(mm, 2) + " mm a pixel, the board's ") +
       (check.side == BoardSide::kTop ? "top" : "bottom");
   if (check.num_parts_seen) {
     text += Format("; %d of the side's %d parts", *check.num_parts_seen, check.num_parts);

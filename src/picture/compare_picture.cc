@@ -6,6 +6,7 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 
+#include "input/case_remarks.h"
 #include "ohmglow/picture/compare_report.h"
 #include "picture/backdrop.h"
 #include "picture/compare_layout.h"
@@ -121,7 +122,7 @@ void DrawScales(Canvas& canvas,
   DrawLyingBar(canvas, scale, layout);
   std::optional<double> px_per_mm =
       PixelsPerMillimetre(result.before, map, layout.before.picture.size());
-  if (!px_per_mm && result.before.mm_per_pixel > 0) {
+  if (!px_per_mm && result.before.mm_per_pixel > 0 && !ScaleIsGuess(result.before.assumed)) {
     px_per_mm = map.scale / result.before.mm_per_pixel;
   }
   if (px_per_mm) {

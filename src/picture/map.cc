@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "input/case_remarks.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/version.h"
 #include "picture/backdrop.h"
@@ -196,7 +197,8 @@ void DrawMapFooter(Canvas& canvas,
   const TypeSizes& sizes = layout.sizes;
   Point corner(sizes.gap_px, layout.body.br().y + sizes.gap_px);
   std::optional<double> px_per_mm = PixelsPerMillimetre(result, map, layout.body.size());
-  if (!px_per_mm && result.mm_per_pixel > 0) px_per_mm = map.scale / result.mm_per_pixel;
+  if (!px_per_mm && result.mm_per_pixel > 0 && !ScaleIsGuess(result.assumed))
+    px_per_mm = map.scale / result.mm_per_pixel;
   if (px_per_mm) {
     corner.x += DrawLengthBar(canvas, corner, *px_per_mm, 0.25 * layout.body.width, sizes) +
                 2 * sizes.gap_px;

@@ -63,12 +63,50 @@ std::string Comment(const std::string& said) {
   return out + "\n";
 }
 
-// "board.side = top" as a line that says what holds without it.
-std::string AssumedLine(const std::string& assumed) {
+// Keys whose values are a number or a word: without their units and reasons they can be set so.
+constexpr std::array<std::string_view, 16> kPlain{"frames.shrink",
+                                                  "frames.scale",
+                                                  "frames.zero",
+                                                  "frames.rate_hz",
+                                                  "supply.clock_offset_s",
+                                                  "supply.levels_within_s",
+                                                  "board.side",
+                                                  "board.mm_per_pixel",
+                                                  "board.thickness_mm",
+                                                  "board.sheet_conductance_w_k",
+                                                  "board.heat_capacity_j_m2k",
+                                                  "surface.emissivity",
+                                                  "surface.reflected_c",
+                                                  "surface.window_c",
+                                                  "surface.film_w_m2k",
+                                                  "frames.unit"};
+
+// What a case file could say to the same end; empty where none of its keys can.
+std::string PlainValue(std::string_view key, const std::string& value) {
+  if (key == "board.parts_columns") return value;
+  if (std::find(kPlain.begin(), kPlain.end(), key) == kPlain.end()) return {};
+  // Degrees of a named unit; a frame unit of another name has no word of its own.
+  if (value.starts_with("degrees Celsius") && key == "frames.unit") return "celsius";
+  if (value.starts_with("degrees Fahrenheit") && key == "frames.unit") return "fahrenheit";
+  const std::string word = value.substr(0, value.find(' '));
+  const bool is_word = word == "auto" || word == "top" || word == "kelvin" || word == "relative";
+  return is_word || ParseNumber(word) ? word : std::string();
+}
+
+// "board.side = top" as a line that says what holds without it; one that can be set stands below
+// its reason, ready to be uncommented.
+std::string AssumedLine(const std::string& assumed, std::set<std::string>& keys) {
   const std::size_t equals = assumed.find(" = ");
-  if (equals == std::string::npos) return Comment("taken for granted: " + assumed);
-  return Comment(KeyOf(assumed.substr(0, equals)) + assumed.substr(equals) +
-                 "   (taken for granted; remove the ; to change it)");
+  if (equals == std::string::npos) return Comment("Taken for granted: " + assumed);
+  const std::string key = assumed.substr(0, equals);
+  const std::string value = assumed.substr(equals + 3);
+  const std::string plain = PlainValue(key, value);
+  if (plain.empty() || !keys.insert(key).second) {
+    return Comment("Taken for granted: " + KeyOf(key) + " is " + value);
+  }
+  const std::string why = plain == value ? std::string() : ": " + value;
+  return Comment("Taken for granted" + why + ". Remove the ; below to change it.") + "; " +
+         KeyOf(key) + " = " + Written(plain) + "\n";
 }
 
 std::string Settings(const FolderSurvey& survey) {
@@ -131,6 +169,8 @@ std::string ToCaseFile(const FolderSurvey& survey, const std::vector<std::string
       "A capture for ohmglow: what was found in this folder, and why. Look it over. Lines that "
       "begin "
       "with a ; say nothing to the program.");
+  std::set<std::string> keys;
+  for (const Setting& setting : survey.settings) keys.insert(setting.key);
   for (const std::string_view section : kSections) {
     std::string lines;
     for (const Setting& setting : survey.settings) {
@@ -142,7 +182,7 @@ std::string ToCaseFile(const FolderSurvey& survey, const std::vector<std::string
       lines += Comment("OPEN: " + question.text) + "; " + KeyOf(question.key) + " =\n";
     }
     for (const std::string& line : assumed) {
-      if (SectionOf(line.substr(0, line.find(' '))) == section) lines += AssumedLine(line);
+      if (SectionOf(line.substr(0, line.find(' '))) == section) lines += AssumedLine(line, keys);
     }
     if (lines.empty()) continue;
     text += "\n";

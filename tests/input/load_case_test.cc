@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "case_folder.h"
+#include "input/case_remarks.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/radiometry.h"
 
@@ -115,7 +116,7 @@ TEST(LoadCase, TellsEveryDefaultThatTookPart) {
                    "frames.rate_hz = 8 Hz",
                    "supply.clock_offset_s = auto",
                    "board.side = top",
-                   "board.mm_per_pixel = 0.5 mm",
+                   "board.mm_per_pixel = as the parts list lies on the picture",
                    "board.thickness_mm = 1.6 mm",
                    "board.sheet_conductance_w_k = auto",
                    "board.heat_capacity_j_m2k = auto"}));
@@ -146,7 +147,12 @@ TEST(LoadCase, TakesTwoLandmarksForTooFew) {
   folder.folder().Write("points.csv",
                         "frame_x,frame_y,photo_x,photo_y,board_x_mm,board_y_mm\n"
                         "0,0,1,1,0,0\n10,0,5,1,9,0\n0,6,1,3,,\n");
-  EXPECT_EQ(LoadCase(folder.Ini()).assumed, Lines{"board.mm_per_pixel = 0.5 mm"});
+  EXPECT_EQ(LoadCase(folder.Ini()).assumed,
+            Lines{"board.mm_per_pixel = as the parts list lies on the picture"});
+  folder.Remove("board.parts");
+  const Case alone = LoadCase(folder.Ini());
+  EXPECT_EQ(alone.assumed, Lines{"board.mm_per_pixel = 0.5 mm (a guess)"});
+  EXPECT_TRUE(ScaleIsGuess(alone.assumed));
 }
 
 TEST(LoadCase, KnowsAClockOffsetAndARate) {

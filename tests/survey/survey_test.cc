@@ -5,6 +5,10 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <filesystem>
+#include <regex>
+#include <sstream>
+
 #include "input/case_folder.h"
 #include "input/case_remarks.h"
 #include "ohmglow/base/error.h"
@@ -93,6 +97,38 @@ TEST_F(Survey, WritesACaseFileThatReadsTheSame) {
   const FolderSurvey again = SurveyFolder(Folder());
   EXPECT_TRUE(again.settings.empty());
   EXPECT_EQ(LoadCase(ini).parts.size(), 1U);
+}
+
+// What was taken for granted can be set as it stands: the case is the same, and nothing is assumed.
+TEST_F(Survey, WritesAssumedValuesThatMayBeUncommented) {
+  for (const char* parts : {"ref,x_mm,y_mm,width_mm,height_mm,side\nC1,1,2,1,1,top\n",
+                            "Ref;X (mm);Y (mm);Seite\nC1;1,5;2;oben\nU1;30;20;oben\n",
+                            ""}) {
+    std::filesystem::remove(files_.folder() / "parts.csv");
+    if (*parts != 0) files_.folder().Write("parts.csv", parts);
+    const FolderSurvey survey = SurveyFolder(Folder());
+    std::vector<std::string> assumed;
+    for (const std::string& line : LoadSurveyed(survey).assumed) {
+      if (line.find("in the folder") == std::string::npos) assumed.push_back(line);
+    }
+    ASSERT_GE(assumed.size(), 8U);
+    std::istringstream text(ToCaseFile(survey, assumed));
+    std::string bare;
+    int uncommented = 0;
+    for (std::string line; std::getline(text, line);) {
+      const bool is_key = std::regex_search(line, std::regex("^; [a-z0-9_]+ = \\S"));
+      uncommented += is_key ? 1 : 0;
+      bare += (is_key ? line.substr(2) : line) + "\n";
+    }
+    EXPECT_GE(uncommented, 7) << bare;
+    const Case job = LoadCase(files_.folder().Write("set.ini", bare));
+    std::filesystem::remove(files_.folder() / "set.ini");
+    for (const std::string& line : job.assumed) {
+      EXPECT_TRUE(line.starts_with("board.parts") || line.starts_with("board.mm_per_pixel") ||
+                  line.starts_with("frames.unit"))
+          << line;
+    }
+  }
 }
 
 TEST_F(Survey, TakesNoKeysFromTheNameOfAFile) {
