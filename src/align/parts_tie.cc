@@ -94,8 +94,8 @@ void AskForBoardPlaces(double trust, BoardMaps& maps) {
   std::snprintf(
       text,
       sizeof text,
-      "The parts list cannot be tied to the picture by its outlines (confidence %.0f %%), "
-      "so places have no part names: give three or more landmarks with board_x_mm and "
+      "The parts list cannot be tied to the picture by its outlines (the best fit is only %.0f %% "
+      "sure), so places have no part names: give three or more landmarks with board_x_mm and "
       "board_y_mm.",
       100 * trust);
   maps.remarks.emplace_back(text);

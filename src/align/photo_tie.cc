@@ -29,7 +29,8 @@ std::string AskForLandmarks(const PhotoAlignment& found) {
   std::snprintf(
       text,
       sizeof text,
-      "The photo cannot be laid on the frames without landmarks (confidence %.0f %%): give "
+      "The photo cannot be laid on the frames without landmarks (the best fit is only %.0f %% "
+      "sure): give "
       "three or more, well apart (see ohmglow help case).",
       100 * found.trust);
   return text;

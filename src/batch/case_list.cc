@@ -5,6 +5,7 @@
 #include <xxhash.h>
 
 #include <algorithm>
+#include <array>
 #include <set>
 
 #include "batch/case_names.h"
@@ -35,7 +36,16 @@ class Finder {
     if (fs::is_regular_file(folder / kCaseFile, code)) {
       found_.push_back({relative.string(), folder / kCaseFile});
     }
+    const std::size_t before = found_.size();
+    const bool was_inside = inside_case_;
+    inside_case_ |= fs::is_regular_file(folder / kCaseFile, code);
     for (const std::string& name : Folders(folder)) Walk(folder / name, relative / name);
+    // Nothing in it or below is a case, yet it holds frames: said, not passed over in silence.
+    if (!inside_case_ && found_.size() == before && HoldsFrames(folder)) {
+      problems_.push_back(folder.string() + ": holds frames but no case.ini; make one with " +
+                          "'ohmglow new " + folder.string() + "'");
+    }
+    inside_case_ = was_inside;
     open_.pop_back();
   }
 
@@ -56,8 +66,22 @@ class Finder {
     return names;
   }
 
+  // By the names of its files alone; a folder of our results is none.
+  static bool HoldsFrames(const fs::path& folder) {
+    constexpr std::array<std::string_view, 9> kOfFrames{
+        ".tif", ".tiff", ".npy", ".npz", ".fits", ".pgm", ".raw", ".mkv", ".avi"};
+    std::error_code code;
+    if (fs::exists(folder / "result.json", code)) return false;
+    for (fs::directory_iterator at(folder, code), end; !code && at != end; at.increment(code)) {
+      const std::string ending = ToLower(at->path().extension().string());
+      if (std::find(kOfFrames.begin(), kOfFrames.end(), ending) != kOfFrames.end()) return true;
+    }
+    return false;
+  }
+
   fs::path skip_;
   std::vector<fs::path> open_;
+  bool inside_case_ = false;  // A folder above is a case, whose files these are.
 };
 
 // Final names and order of entries that are named by paths so far.
@@ -92,7 +116,9 @@ CaseList FindCases(const fs::path& root, const fs::path& skip) {
     if (entry.name.empty()) entry.name = fs::canonical(root).filename().string();
   }
   if (finder.found_.empty()) {
-    throw InputError(root.string() + ": no case.ini in it or below; name another folder");
+    throw InputError(finder.problems_.empty()
+                         ? root.string() + ": no case.ini in it or below; name another folder"
+                         : finder.problems_.front());
   }
   return {Named(std::move(finder.found_)), std::move(finder.problems_)};
 }

@@ -129,7 +129,11 @@ const std::vector<std::string>& Arguments::Places(std::size_t count,
 bool Arguments::WantsJson() const {
   const std::string json = Text("json");
   if (!json.empty() && json != "-") {
-    throw OptionError("--json: '" + json + "' is not '-' (standard output); for a file use --out");
+    const bool has_out = std::any_of(syntax_->options.begin(),
+                                     syntax_->options.end(),
+                                     [](const auto& option) { return option.name == "out"; });
+    throw OptionError("--json: '" + json + "' is not '-' (standard output); for a file " +
+                      (has_out ? "use --out" : "write --json - > " + json));
   }
   return !json.empty();
 }

@@ -2,8 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/check_command.h"
 
+#include <filesystem>
 #include <iostream>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "cli/open_case.h"
@@ -28,13 +30,24 @@ ExitCode CodeFor(Usable usable) {
   return ExitCode::kData;
 }
 
+// Of a folder, a log is named by an option: nobody needs to write a case file for that.
+void AskByOptions(const std::string& place, const Case& job, CaptureCheck& check) {
+  std::error_code code;
+  const bool is_folder = std::filesystem::is_directory(place, code);
+  if (!is_folder || job.supply || job.levels.size() > 1 || check.todo.empty()) return;
+  std::string ask(kAskForSupply);
+  ask.front() = 'W';
+  check.todo.front() = {true, std::move(ask), {}};
+}
+
 ExitCode RunCheck(const Arguments& arguments) {
   const std::string place = arguments.Places(1, "one case file or folder").front();
   const bool json = arguments.WantsJson();
   const Settings settings = arguments.ReadSettings();
   SetThreads(settings.threads);
   const OpenedCase opened = OpenCase(place, ReadChoice(arguments));
-  const CaptureCheck check = CheckCapture(opened.job, {.locate = settings.locate});
+  CaptureCheck check = CheckCapture(opened.job, {.locate = settings.locate});
+  AskByOptions(place, opened.job, check);
   const std::vector<FileNote> files = DescribeFiles(opened.job, opened.files);
   std::cout << (json ? ToCaptureJson(check, files) : ToCaptureText(check, files));
   return CodeFor(check.usable);

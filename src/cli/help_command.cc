@@ -36,8 +36,11 @@ std::string ManualText(const std::string& name) {
     if (Topic(page.name) == wanted) return std::string(page.text);
     if (!Topic(page.name).empty()) known.emplace_back(Topic(page.name));
   }
-  throw OptionError("no page '" + name + "'; did you mean 'ohmglow help " + Closest(wanted, known) +
-                    "'? ('ohmglow help' names all)");
+  const std::string near = Near(wanted, known);
+  throw OptionError("no page '" + name + "'; " +
+                    (near.empty()
+                         ? std::string("'ohmglow help' names all")
+                         : "did you mean 'ohmglow help " + near + "'? ('ohmglow help' names all)"));
 }
 
 Command HelpCommand() {

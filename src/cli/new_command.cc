@@ -67,6 +67,19 @@ void RefuseOverwriting(const FolderSurvey& survey, const fs::path& file) {
       "out from the folder");
 }
 
+// A case file for nothing would only stand in the way later.
+void RefuseEmpty(const FolderSurvey& survey) {
+  const bool found = std::any_of(survey.settings.begin(), survey.settings.end(), [](const auto& s) {
+    return s.key != "title";
+  });
+  const bool may_be = std::any_of(survey.questions.begin(),
+                                  survey.questions.end(),
+                                  [](const auto& question) { return !question.candidates.empty(); });
+  if (found || may_be) return;
+  throw InputError(survey.folder.string() +
+                   ": no frames and no table of a capture lie in it; copy them there first");
+}
+
 // What a case read from the survey says; its error is a question as well.
 struct Tried {
   std::vector<std::string> assumed;
@@ -135,6 +148,7 @@ ExitCode RunNew(const Arguments& arguments) {
   FolderSurvey survey = SurveyFolder(folder, ReadChoice(arguments));
   const fs::path file = survey.folder / "case.ini";
   RefuseOverwriting(survey, file);
+  RefuseEmpty(survey);
   AskForSupply(survey);
   const Tried tried = TryCase(survey);
   WriteNew(file, ToCaseFile(survey, tried.assumed));

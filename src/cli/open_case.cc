@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/open_case.h"
 
+#include <fstream>
 #include <utility>
 
 #include "cli/align_command.h"
@@ -12,9 +13,31 @@
 namespace ohmglow::cli {
 namespace {
 
-bool SaysAnything(const SurveyChoice& choice) {
-  return !choice.frames.empty() || !choice.log.empty() || !choice.photo.empty() ||
-         !choice.parts.empty() || !choice.levels.empty();
+// The first option that was given, and its key in a case file; nothing where none was.
+std::string RefusedChoice(const SurveyChoice& choice) {
+  const auto refuse = [](const char* option, const char* key) {
+    return std::string(option) + " works with a folder; here change '" + key +
+           " = ...' in the case file";
+  };
+  if (!choice.frames.empty()) return refuse("--frames", "source");
+  if (!choice.log.empty()) return refuse("--log", "log");
+  if (!choice.levels.empty()) return refuse("--levels", "levels");
+  if (!choice.photo.empty()) return refuse("--photo", "photo");
+  if (!choice.parts.empty()) return refuse("--parts", "parts");
+  return {};
+}
+
+// Frames in place of the folder they lie in: no text, which a case file is.
+void RefuseFrames(const std::filesystem::path& place) {
+  std::ifstream stream(place, std::ios::binary);
+  char start[64];
+  stream.read(start, sizeof start);
+  const std::string_view bytes(start, static_cast<std::size_t>(stream.gcount()));
+  const bool wide = bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF");
+  if (wide || bytes.find('\0') == std::string_view::npos) return;
+  const std::filesystem::path folder = place.parent_path();
+  throw InputError(place.string() + ": is no case file; give the folder it lies in, " +
+                   (folder.empty() ? std::string(".") : folder.string()));
 }
 
 }  // namespace
@@ -57,10 +80,9 @@ OpenedCase OpenCase(const std::filesystem::path& place, const SurveyChoice& choi
     const FolderSurvey survey = SurveyFolder(place, choice);
     return {LoadSurveyed(survey), ListSurveyedFiles(survey)};
   }
-  if (SaysAnything(choice)) {
-    throw OptionError(place.string() +
-                      ": is no folder; of a case file, what is what stands in the file itself");
-  }
+  RefuseFrames(place);
+  const std::string refused = RefusedChoice(choice);
+  if (!refused.empty()) throw OptionError(place.string() + ": " + refused);
   Case job = LoadCase(place);
   return {std::move(job), ListCaseFiles(place)};
 }

@@ -113,4 +113,10 @@ std::string Closest(std::string_view name, const std::vector<std::string>& known
   });
 }
 
+std::string Near(std::string_view name, const std::vector<std::string>& known) {
+  std::string closest = Closest(name, known);
+  return 3 * Distance(name, closest) <= std::max(name.size(), closest.size()) ? closest
+                                                                              : std::string();
+}
+
 }  // namespace ohmglow::cli

@@ -50,4 +50,8 @@ void SetNumber(const NumberOption& option, const std::string& text, Settings& se
 /// @param known  not empty.
 [[nodiscard]] std::string Closest(std::string_view name, const std::vector<std::string>& known);
 
+/// The closest of them where that may be a slip of the pen (a third of the
+/// word at most); empty elsewhere.
+[[nodiscard]] std::string Near(std::string_view name, const std::vector<std::string>& known);
+
 }  // namespace ohmglow::cli

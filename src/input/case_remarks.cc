@@ -98,4 +98,9 @@ std::string RemarkOnSpans(const Case& job) {
 
 bool IsSpanRemark(std::string_view remark) { return remark.starts_with(kSpanRemark); }
 
+bool IsTieRemark(std::string_view remark) {
+  return remark.starts_with("The parts list cannot be tied") ||
+         remark.starts_with("The photo cannot be laid");
+}
+
 }  // namespace ohmglow

@@ -46,4 +46,7 @@ void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed
 /// Whether a remark is one of those.
 [[nodiscard]] bool IsSpanRemark(std::string_view remark);
 
+/// Whether a remark says that a photo or a parts list was given and lies nowhere.
+[[nodiscard]] bool IsTieRemark(std::string_view remark);
+
 }  // namespace ohmglow

@@ -36,10 +36,9 @@ namespace {
 constexpr double kDefaultIntegerScaleK = 0.01;
 constexpr double kDefaultFloatScaleK = 1;
 constexpr double kDefaultReflectedC = 23;
+constexpr double kMostShrink = 64;
 
 enum class Rule { kAny, kPositive, kFraction, kCelsius, kShrink };
-
-constexpr double kMostShrink = 64;
 
 bool Obeys(double value, Rule rule) {
   switch (rule) {

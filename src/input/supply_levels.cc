@@ -125,6 +125,9 @@ std::vector<SetLevel> ParseLevels(std::string_view text,
                                   double within_s,
                                   const std::string& where) {
   constexpr std::string_view kBetween = " \t,";
+  if (text.find(';') != std::string_view::npos) {
+    throw InputError(where + ": " + Quoted(text) + ": separate the levels with blanks: 0 0.5 0");
+  }
   RefuseDecimalCommas(text, where);
   std::vector<SetLevel> levels;
   std::size_t begin = text.find_first_not_of(kBetween);

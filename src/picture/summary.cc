@@ -76,6 +76,9 @@ void AddNotes(std::vector<std::string>& lines, const LocateResult& result) {
   for (const NotUsed& file : ListNotUsed(result.assumed)) {
     notes.push_back("No " + file.what + " is used: " + file.why);
   }
+  for (const std::string& remark : result.maps.remarks) {
+    if (IsTieRemark(remark)) notes.push_back(remark);
+  }
   for (const std::string& note : notes) {
     if (lines.size() >= kMostAbove) return;
     std::vector<std::string> rows =
@@ -104,18 +107,25 @@ void AddAdvice(std::vector<std::string>& lines,
                std::vector<std::string> advice,
                std::size_t most_lines) {
   std::erase_if(advice, IsSpanRemark);  // Said above.
+  std::erase_if(advice, IsTieRemark);
   std::vector<std::vector<std::string>> pieces;
   std::size_t needed = 0;
+  std::size_t of_cautions = 0;  // Rows of those not printed yet: they must have room.
   for (const std::string& sentence : advice) {
     if (sentence.empty()) continue;
     pieces.push_back(WrapColumns(std::string("- ").append(sentence), kColumns, 2));
     needed += pieces.back().size();
+    if (internal::IsCaution(sentence)) of_cautions += pieces.back().size();
   }
   if (pieces.empty()) return;
   lines.emplace_back("Next:");
   const bool all = lines.size() + needed <= most_lines;
   for (const std::vector<std::string>& piece : pieces) {
-    if (!all && lines.size() + piece.size() + 1 > most_lines) break;
+    const bool caution = internal::IsCaution(std::string_view(piece.front()).substr(2));
+    if (caution) of_cautions -= piece.size();
+    const bool fits = lines.size() + piece.size() + of_cautions + 1 <= most_lines;
+    if (!all && !fits && !caution && of_cautions > 0) continue;
+    if (!all && !fits) break;
     lines.insert(lines.end(), piece.begin(), piece.end());
   }
   if (!all) lines.emplace_back("- There is more advice, with cautions: \"advice\" in result.json.");

@@ -7,6 +7,7 @@
 #include <cctype>
 #include <cmath>
 
+#include "input/case_remarks.h"
 #include "picture/text.h"
 #include "rank/advice.h"
 
@@ -57,6 +58,7 @@ constexpr std::array<std::string_view, 18> kDoubt{"but ",
                                                   "weaker",
                                                   "beyond",
                                                   "track"};
+constexpr std::array<std::string_view, 2> kLevelWords{"level", "steps"};
 constexpr std::array<std::string_view, 14> kWarning{"caution",
                                                     "careful",
                                                     "do not",
@@ -131,6 +133,21 @@ std::string SideSentence(HeatSide side) {
       break;
   }
   return "; on which side of the board is unknown.";
+}
+
+// Levels that were not seen, a view, a scale or a list that may not hold.
+bool MakesDoubtful(std::string_view advice, const LocateResult& result) {
+  constexpr std::array<std::string_view, 2> kDoubtfulStarts{"The scale is a guess",
+                                                            "A frame may be off"};
+  const auto begins = [&](std::string_view start) { return advice.starts_with(start); };
+  const bool of_levels = Mentions(advice, kLevelWords) &&
+                         std::any_of(result.supply_remarks.begin(),
+                                     result.supply_remarks.end(),
+                                     [&](const std::string& remark) {
+                                       return CleanText(remark, kSentenceChars) == advice;
+                                     });
+  return of_levels || IsTieRemark(advice) || IsSpanRemark(advice) ||
+         std::any_of(kDoubtfulStarts.begin(), kDoubtfulStarts.end(), begins);
 }
 
 }  // namespace
@@ -288,16 +305,19 @@ std::string DoubtRemark(const Candidate& candidate) {
                    kSentenceChars);
 }
 
+bool IsCaution(std::string_view advice) { return advice.starts_with("Caution"); }
+
 std::vector<std::string> SortedAdvice(const LocateResult& result) {
   std::vector<std::string> advice;
   for (const std::string& sentence : result.advice) {
     advice.push_back(CleanText(sentence, kSentenceChars));
   }
-  // Cautions stand before what they are about.
-  const auto rest =
-      std::stable_partition(advice.begin(), advice.end(), [](const std::string& sentence) {
-        return sentence.compare(0, 7, "Caution") == 0;
+  // What makes the answer itself doubtful goes first; then cautions, before what they are about.
+  const auto sure =
+      std::stable_partition(advice.begin(), advice.end(), [&](const std::string& sentence) {
+        return MakesDoubtful(sentence, result);
       });
+  const auto rest = std::stable_partition(sure, advice.end(), IsCaution);
   if (rest != advice.end()) {
     std::stable_partition(rest + 1, advice.end(), [](const std::string& sentence) {
       return Mentions(sentence, kWarning);

@@ -76,6 +76,7 @@ inline constexpr std::string_view kNoFaultWords = "probably no fault";
 [[nodiscard]] std::string DoubtRemark(const Candidate& candidate);
 
 /// The advice, cautions first, then the next step, then what warns, then the rest; cleaned.
+[[nodiscard]] bool IsCaution(std::string_view advice);
 [[nodiscard]] std::vector<std::string> SortedAdvice(const LocateResult& result);
 
 }  // namespace ohmglow::internal

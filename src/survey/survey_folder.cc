@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <cstring>
 #include <set>
 #include <utility>
 
@@ -144,7 +145,14 @@ class Surveyor {
     std::error_code code;
     // As it stands, or as it stands in the folder.
     const fs::path there = out_.folder / file;
-    const bool here = fs::exists(file, code) || !fs::exists(there, code);
+    const bool inside = fs::exists(there, code);
+    const bool here = fs::exists(file, code) || !inside;
+    // Frames may be a pattern, which their reader knows.
+    if (here && !fs::exists(file, code) && key != std::string_view("frames.source")) {
+      const std::string option =
+          std::string("--").append(key).replace(2, std::strcspn(key, ".") + 1, "");
+      throw InputError(option + ": " + file.string() + ": no such file; check the name");
+    }
     std::string name = Inside(out_.folder, here ? file : there);
     if (!FitsALine(name)) {
       throw InputError(out_.folder.string() +

@@ -109,6 +109,22 @@ TEST(FindCases, FollowsLinksOnceAndEntersNoOutput) {
   EXPECT_THAT(NamesOf(Find(shelf)), ElementsAre("linked", "real/f1"));
 }
 
+TEST(FindCases, NamesFoldersOfFramesThatAreNoCases) {
+  const TempFolder shelf;
+  for (const char* name : {"a/case.ini",
+                           "a/frames/1.tiff",
+                           "b/1.TIFF",
+                           "out/1.tiff",
+                           "c/note.txt",
+                           "d/result.json",
+                           "d/rise.tiff"}) {
+    shelf.Write(name, "");
+  }
+  const CaseList list = Find(shelf);
+  EXPECT_THAT(NamesOf(list), ElementsAre("a"));
+  EXPECT_THAT(list.problems, ElementsAre(HasSubstr("b: holds frames but no case.ini")));
+}
+
 TEST(FindCases, SaysWhereThereIsNone) {
   const TempFolder shelf;
   const auto message = [](const fs::path& root) -> std::string {

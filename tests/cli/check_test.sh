@@ -57,6 +57,7 @@ grep -q 'noise .*mK' "$work/stdout" || fail "$name: the frames are not described
 bad() { expect_refusal check "$@"; }
 bad "no case"      2 'case' --
 bad "json to file" 2 'standard output' -- "$sample" --json check.json
+bad "no --out"     2 'write --json - > check.json' -- "$sample" --json check.json
 bad "missing"      3 'none\.ini' -- "$work/none.ini"
 
 finish "check_test"

@@ -105,6 +105,27 @@ if grep -q $'\e' "$work/stdout"; then fail "$name: an escape was printed"; fi
 bad() { expect_refusal "$@"; }
 bad new    "no folder"        3 'no such folder' -- "$work/none"
 bad locate "nothing in it"    3 'where are the frames' -- "$work/bench/pics" --json -
-bad locate "option of folder" 2 'is no folder' -- "$sample" --photo x.png --json -
+bad locate "option of folder" 2 '--photo works with a folder' "change 'photo = " -- "$sample" --photo x.png --json -
+bad locate "frames"           3 'frames.tiff: is no case file; give the folder' -- "$from/frames.tiff" --json -
+bad help   "no word near"     2 "no page 'foo'; 'ohmglow help' names all" -- foo
+bad help   "a slip"           2 "did you mean 'ohmglow help locate'" -- locat
+
+name="no log, checked"
+mkdir "$work/nolog"
+cp "$from/frames.tiff" "$from/frames.csv" "$work/nolog"
+printf '[frames]\nscale = 0.025\nzero = 273.15\n' > "$work/nolog/case.ini"
+run check "$work/nolog"
+expect_code 4
+grep -q -e '--log NAME' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+grep -q 'The scale is a guess (0.5 mm a pixel)' "$work/stdout" || fail "$name: the scale is not doubted"
+
+bad check  "photo missing"    3 '--photo: .*no such file' -- "$work/nolog" --photo "$work/none.png"
+mkdir "$work/empty"
+bad new    "empty folder"     3 'no frames' -- "$work/empty"
+[ -z "$(ls "$work/empty")" ] || fail "$name: wrote $(ls "$work/empty")"
+name="levels"
+run locate "$work/nolog" --levels "0;0.34" --json -
+expect_code 3
+expect_one_line '--levels' 'separate the levels with blanks'
 
 finish "folder_test"
