@@ -225,7 +225,8 @@ double LayOutTable(CompareLayout& layout, const CompareResult& result, double y)
 
 double LayOutFooter(CompareLayout& layout, const CompareResult& result, double y) {
   const TypeSizes& sizes = layout.sizes;
-  std::vector<std::string> lines{ResistanceText(result.resistance), RegistrationText(result)};
+  std::vector<std::string> lines{
+      ResistanceText(result.resistance), RegistrationText(result), CurrentText(result)};
   std::string last = std::string("ohmglow ") + OHMGLOW_VERSION;
   const auto add_hidden = [&](std::size_t num, std::size_t shown, const char* what) {
     if (num > shown) {

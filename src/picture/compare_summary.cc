@@ -107,6 +107,8 @@ Lines Regions(const CompareResult& result, std::size_t room) {
 
 std::string ToCompareSummary(const CompareResult& result) {
   Lines end;
+  const std::string current = internal::CurrentText(result);
+  if (!current.empty()) Add(end, current, 1);
   const std::string resistance = internal::ResistanceText(result.resistance);
   if (!resistance.empty()) Add(end, resistance, 2);
   const std::string registration = internal::RegistrationText(result);

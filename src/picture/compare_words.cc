@@ -114,17 +114,6 @@ std::string PlacedBy(const CompareResult& result) {
          ".";
 }
 
-// Watts of AFTER stand for another current than the one that flowed in it.
-std::string AsIf(const CompareResult& result) {
-  double flowed_a = 0;
-  for (const SupplyLevel& level : result.after.levels) flowed_a = std::max(flowed_a, level.amps_a);
-  const double scale_a = result.scale_amps_a;
-  if (!(flowed_a > 0 && scale_a > 0) || FormatDigits(flowed_a, 2) == FormatDigits(scale_a, 2)) {
-    return {};
-  }
-  return " as if " + FormatDigits(scale_a, 3) + " A flowed";
-}
-
 }  // namespace
 
 bool OnlyRegions(const CompareResult& result) {
@@ -209,7 +198,7 @@ std::string AfterPower(const CompareResult& result, const ComparedPlace& place) 
     return "below " + FormatPower(*place.after_below_w) + AtCurrent(result) + ", 95 %";
   }
   if (IsKnown(place.after_w) && (place.change != PlaceChange::kUnknown || IsOfAfter(place))) {
-    return PowerWithRange(*place.after_w, place.after_low_w, place.after_high_w) + AsIf(result);
+    return PowerWithRange(*place.after_w, place.after_low_w, place.after_high_w);
   }
   return IsUnseen(result, place) ? "not seen" : "unknown";
 }
@@ -229,6 +218,20 @@ std::string RatioText(const ComparedPlace& place) {
 std::string AtCurrent(const CompareResult& result) {
   if (!std::isfinite(result.scale_amps_a) || result.scale_amps_a <= 0) return {};
   return " at " + FormatDigits(result.scale_amps_a, 3) + " A";
+}
+
+std::string CurrentText(const CompareResult& result) {
+  double flowed_a = 0;
+  for (const SupplyLevel& level : result.after.levels) flowed_a = std::max(flowed_a, level.amps_a);
+  const double scale_a = result.scale_amps_a;
+  const bool told = std::any_of(result.places.begin(), result.places.end(), [](const auto& place) {
+    return IsKnown(place.after_w) && !IsKnown(place.after_below_w);
+  });
+  if (!told || !(flowed_a > 0 && scale_a > 0)) return {};
+  const std::string flowed = FormatDigits(flowed_a, 3);
+  if (FormatDigits(flowed_a, 2) == FormatDigits(scale_a, 2)) return {};
+  return "The watts now are as if " + FormatDigits(scale_a, 3) +
+         " A flowed; in the second capture " + flowed + " A did.";
 }
 
 std::string ResistanceText(const ResistanceChange& resistance) {

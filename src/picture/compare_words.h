@@ -47,6 +47,10 @@ namespace ohmglow::internal {
 /// " at 1.5 A"; empty where the current is unknown.
 [[nodiscard]] std::string AtCurrent(const CompareResult& result);
 
+/// That watts of the second capture stand for the current of the first; empty where those are
+/// alike.
+[[nodiscard]] std::string CurrentText(const CompareResult& result);
+
 /// One sentence on the supply's resistance, then the remark; empty where nothing is known.
 [[nodiscard]] std::string ResistanceText(const ResistanceChange& resistance);
 

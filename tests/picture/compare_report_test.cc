@@ -271,7 +271,7 @@ TEST(ToCompareSummary, PrintsNoPowerThatAnUnknownChangeWouldGive) {
   EXPECT_EQ(internal::BeforePower(place), "unknown");
 }
 
-TEST(AfterPower, SaysWhereItsCurrentIsThatOfTheOtherCapture) {
+TEST(CurrentText, SaysWhereWattsStandForAnotherCurrent) {
   CompareResult result = MakeSampleCompare({CompareVerdict::kNotRepaired, 1});
   ComparedPlace& place = result.places[0];
   place.change = PlaceChange::kStronger;
@@ -283,9 +283,11 @@ TEST(AfterPower, SaysWhereItsCurrentIsThatOfTheOtherCapture) {
   SupplyLevel level;
   level.amps_a = 0.3;
   result.after.levels = {level};
-  EXPECT_EQ(internal::AfterPower(result, place), "4.5 W (3 to 7) as if 1.25 A flowed");
+  EXPECT_EQ(internal::CurrentText(result),
+            "The watts now are as if 1.25 A flowed; in the second capture 0.3 A did.");
+  EXPECT_NE(ToCompareSummary(result).find("as if 1.25 A flowed"), std::string::npos);
   result.after.levels[0].amps_a = 1.25;
-  EXPECT_EQ(internal::AfterPower(result, place), "4.5 W (3 to 7)");
+  EXPECT_EQ(internal::CurrentText(result), "");
 }
 
 TEST(ResistanceText, SaysOnlyWhatIsKnown) {

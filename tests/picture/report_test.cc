@@ -408,6 +408,25 @@ TEST(ToSummary, SaysWhereTheRestOfThePowerGoes) {
   EXPECT_EQ(ToSummary(result).find("the supply's 2 W"), std::string::npos);
 }
 
+TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
+  LocateResult result = MakeSampleResult({});
+  result.maps.remarks = {"The photo cannot be laid on the frames without landmarks: give three."};
+  result.supply_remarks = {"The change to level 3 leaves no trace in the frames."};
+  result.advice = {"Take it off.",
+                   "Caution: capacitors discharged.",
+                   result.supply_remarks[0],
+                   "The scale is a guess (0.5 mm a pixel): give it."};
+  result.advice.push_back(result.maps.remarks[0]);
+  const std::string text = ToSummary(result);
+  const auto at = [&](const char* words) { return text.find(words); };
+  EXPECT_LT(at("Note: The photo cannot be laid"), at("1. "));
+  EXPECT_LT(at("level 3"), at("Caution: capacitors"));
+  EXPECT_LT(at("The scale is a guess"), at("Caution: capacitors"));
+  EXPECT_NE(at("Caution: capacitors"), std::string::npos);
+  // Said once.
+  EXPECT_EQ(text.find("The photo cannot", at("The photo cannot") + 1), std::string::npos);
+}
+
 TEST(ToSummary, KeepsCautionsWhereAdviceMustBeCut) {
   LocateResult result = MakeSampleResult({8, Verdict::kFound});
   result.advice = {"First step.",
