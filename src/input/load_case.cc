@@ -105,7 +105,7 @@ class CaseReader {
   void TellPathsOutside() {
     std::error_code code;
     const auto whole = [&](const std::filesystem::path& path) {
-      return std::filesystem::weakly_canonical(std::filesystem::absolute(path, code), code);
+      return std::filesystem::weakly_canonical(absolute(path.empty() ? "." : path, code), code);
     };
     for (const std::string_view key : kCasePathKeys) {
       const auto entry = ini_.Find(std::string(key));
