@@ -221,7 +221,8 @@ void PrintEnd(const RecordRequest& request, const record::RecordingEnd& end) {
         text, sizeof text, "The output is off, read back after %.0f ms.\n", 1000 * end.off_s);
     std::cout << text;
   } else {
-    std::cout << "\aTHE SUPPLY DOES NOT SAY THAT IT IS OFF: SWITCH IT OFF BY HAND, NOW.\n";
+    std::cout << "\aTHE SUPPLY WAS TOLD TO GO OFF, BUT DOES NOT SAY THAT IT IS: SWITCH IT OFF BY "
+                 "HAND, NOW.\n";
   }
   char text[160];
   std::snprintf(text,

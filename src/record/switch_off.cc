@@ -4,9 +4,12 @@
 
 #include <unistd.h>
 
+#include <cmath>
 #include <string_view>
+#include <utility>
 
 #include "ohmglow/base/error.h"
+#include "record/guard.h"
 #include "record/supply.h"
 
 namespace ohmglow::record {
@@ -15,7 +18,11 @@ namespace {
 // The first answer should be there by then; after it somebody must be told.
 constexpr double kFirstS = 0.2;
 constexpr double kNextS = 1.2;
+constexpr double kPauseS = 0.1;
 constexpr double kReopenS = 0.25;
+constexpr int kSilentAttempts = 2; // Then another connection is tried.
+
+enum class Said { kOff, kOn, kFlows, kSilent, kLost };
 
 // Not through a stream: this must work in a process that is half gone.
 void Cry(std::string_view text) {
@@ -23,43 +30,133 @@ void Cry(std::string_view text) {
   static_cast<void>(ignored);
 }
 
-}  // namespace
+class Switching {
+public:
+  Switching(std::unique_ptr<Link> &link, const SupplyAddress &address,
+            const SupplyWords &words, double zero_amps_a,
+            const std::function<void()> &alive)
+      : link_(link), address_(address), words_(words),
+        zero_amps_a_(zero_amps_a), alive_(alive) {}
 
-SwitchedOff SwitchOff(std::unique_ptr<Link>& link,
-                      const SupplyAddress& address,
-                      const SupplyWords& words,
-                      double give_up_s) {
-  const double start_s = NowSeconds();
-  bool cried = false;
-  auto supply = std::make_unique<Supply>(*link, words);
-  for (int attempt = 0; NowSeconds() - start_s < give_up_s; ++attempt) {
-    try {
-      if (!supply->SayOff()) throw SupplySilence{true};
-      if (!supply->ReadOutput(attempt == 0 ? kFirstS : kNextS)) {
-        if (cried) Cry("ohmglow: now the supply says that its output is off.\n");
+  SwitchedOff Run(double give_up_s) {
+    const double start_s = NowSeconds();
+    for (int attempt = 0; attempt == 0 || NowSeconds() - start_s < give_up_s;
+         ++attempt) {
+      const Said said = Try(attempt);
+      if (said == Said::kOff) {
+        if (cried_)
+          Cry("ohmglow: now the supply says that its output is off.\n");
         return {true, NowSeconds() - start_s};
       }
-      // It answers but stays on: no current at least.
-      if (attempt > 0) static_cast<void>(supply->SetAmps(0));
-    } catch (const SupplySilence& silence) {
-      if (silence.lost) {
-        try {
-          auto anew = OpenLink(address, kReopenS);
-          supply = std::make_unique<Supply>(*anew, words);
-          link = std::move(anew);
+      silent_ = said == Said::kSilent ? silent_ + 1 : 0;
+      if (said == Said::kLost || silent_ >= kSilentAttempts) {
+        if (Reopen())
           continue;
-        } catch (const Error&) {
-          ::usleep(50'000);
-        }
+        LetPass(kPauseS);
       }
-    } catch (const SupplyWoken&) {
+      // One that is a little late to go off is no reason yet.
+      if (said != Said::kOn || attempt > 0)
+        CryOnce(said);
     }
-    if (!cried && attempt >= 1) {
-      cried = true;
-      Cry("\a\nohmglow: THE SUPPLY DOES NOT SAY THAT IT IS OFF. SWITCH IT OFF BY HAND, NOW.\n\a");
+    return {false, NowSeconds() - start_s};
+  }
+
+private:
+  // The order first, always. A new Supply owes nothing: what may still come is
+  // let pass.
+  Said Try(int attempt) {
+    const bool fresh = std::exchange(fresh_, false);
+    Supply supply(*link_, words_);
+    supply.TickBy(alive_);
+    try {
+      if (!supply.SayOff())
+        return Said::kLost;
+      if (attempt > 0 && !fresh)
+        LetPass(silent_ > 0 ? kNextS : kPauseS);
+      link_->Drain();
+      const Said said = Ask(supply, attempt == 0 ? kFirstS : kNextS);
+      if (said != Said::kOff)
+        supply.SayZero();
+      return said;
+    } catch (const SupplySilence &silence) {
+      return silence.lost ? Said::kLost : Said::kSilent;
+    } catch (const SupplyWoken &) {
+      return Said::kSilent;
     }
   }
-  return {false, NowSeconds() - start_s};
+
+  // Two equal answers, and what is measured between them: one late "0" does not
+  // pass.
+  Said Ask(Supply &supply, double within_s) const {
+    if (supply.ReadOutput(within_s))
+      return Said::kOn;
+    const double settled_s = NowSeconds() + 1.5 * kSettleS;
+    while (!(std::abs(supply.MeasureAmps(within_s)) <= zero_amps_a_)) {
+      if (NowSeconds() > settled_s)
+        return Said::kFlows;
+      ::usleep(5'000);
+    }
+    return supply.ReadOutput(within_s) ? Said::kOn : Said::kOff;
+  }
+
+  void LetPass(double seconds) const {
+    for (const double until_s = NowSeconds() + seconds;
+         NowSeconds() < until_s;) {
+      if (alive_)
+        alive_();
+      ::usleep(20'000);
+    }
+  }
+
+  bool Reopen() {
+    if (alive_)
+      alive_();
+    // Another answer than silence can come over a new network connection alone.
+    if (silent_ > 0 && address_.kind != SupplyAddress::Kind::kTcp)
+      return false;
+    // Many supplies take one connection at a time; the other process holds this
+    // one, too.
+    link_->Shut();
+    silent_ = 0;
+    try {
+      link_ = OpenLink(address_, kReopenS);
+      fresh_ = true;
+    } catch (const Error &) {
+      fresh_ = false;
+    }
+    if (alive_)
+      alive_();
+    return fresh_;
+  }
+
+  void CryOnce(Said said) {
+    if (cried_)
+      return;
+    cried_ = true;
+    Cry(said == Said::kFlows ? "\a\nohmglow: THE SUPPLY WAS TOLD TO GO OFF, "
+                               "BUT CURRENT STILL FLOWS: SWITCH IT OFF "
+                               "BY HAND, NOW.\n\a"
+                             : "\a\nohmglow: THE SUPPLY WAS TOLD TO GO OFF, "
+                               "BUT DOES NOT SAY THAT IT IS: SWITCH IT "
+                               "OFF BY HAND, NOW.\n\a");
+  }
+
+  std::unique_ptr<Link> &link_;
+  const SupplyAddress &address_;
+  const SupplyWords &words_;
+  double zero_amps_a_;
+  const std::function<void()> &alive_;
+  int silent_ = 0;
+  bool fresh_ = false;
+  bool cried_ = false;
+};
+
+} // namespace
+
+SwitchedOff SwitchOff(std::unique_ptr<Link> &link, const SupplyAddress &address,
+                      const SupplyWords &words, double zero_amps_a,
+                      double give_up_s, const std::function<void()> &alive) {
+  return Switching(link, address, words, zero_amps_a, alive).Run(give_up_s);
 }
 
-}  // namespace ohmglow::record
+} // namespace ohmglow::record

@@ -27,11 +27,11 @@ BENCH = {"camera-stalls": 6.5, "camera-ends": 6.5, "camera-repeats": 6.5, "suppl
          "supply-wrong": 6.5, "part-opens": 6.5, "part-burns": 6.5}
 PROGRAM = {"recorder-killed": signal.SIGKILL, "recorder-ended": signal.SIGTERM,
            "recorder-hangs": signal.SIGSTOP, "recorder-interrupted": signal.SIGINT,
-           "guardian-killed": signal.SIGKILL}
+           "guardian-killed": signal.SIGKILL, "guardian-stopped": signal.SIGSTOP}
 HARMLESS = ["dead-pixel"]
 TOO_EARLY = -2
 # From when on the fault can be told: silence and sameness must last, heat must rise.
-ALLOWED_S = {"camera-stalls": 0.5, "camera-repeats": 1.5}
+ALLOWED_S = {"camera-stalls": 0.5, "camera-repeats": 1.5, "guardian-stopped": 0.3}
 
 
 def run(build, description, fault, seed, folder):
@@ -57,7 +57,7 @@ def run(build, description, fault, seed, folder):
             wait_for(folder / "events", "output on")
             time.sleep(0.7)
             target = recorder.pid
-            if fault == "guardian-killed":
+            if fault.startswith("guardian"):
                 children = pathlib.Path(f"/proc/{target}/task/{target}/children").read_text()
                 target = int(children.split()[0])
             begun = time.monotonic()
