@@ -38,12 +38,25 @@ const char* TypeWord(int depth) {
   return depth == CV_32F ? "f32le" : "u16le";
 }
 
-// Whole or not at all. Waits for no disk: the recorder has no time for that.
-void Replace(const fs::path& file, const std::string& text) {
+// Some file systems know no such thing; that is no failure.
+bool Synced(int result) {
+  return result == 0 || errno == EINVAL || errno == ENOTSUP || errno == EROFS;
+}
+
+bool FolderToDisk(const fs::path& folder) {
+  const int fd = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  const bool done = fd >= 0 && Synced(::fsync(fd));
+  if (fd >= 0) ::close(fd);
+  return done;
+}
+
+// Whole or not at all. While it films the recorder has no time to wait for a disk.
+void Replace(const fs::path& file, const std::string& text, bool to_disk) {
   const fs::path fresh = file.string() + ".new";
   const int fd = ::open(fresh.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
-  const bool wrote =
-      fd >= 0 && ::write(fd, text.data(), text.size()) == static_cast<ssize_t>(text.size());
+  const bool wrote = fd >= 0 &&
+                     ::write(fd, text.data(), text.size()) == static_cast<ssize_t>(text.size()) &&
+                     (!to_disk || Synced(::fsync(fd)));
   if (fd >= 0) ::close(fd);
   if (!wrote || ::rename(fresh.c_str(), file.c_str()) != 0) {
     throw OutputError(file.string() + ": cannot be written (" + std::strerror(errno) +
@@ -113,7 +126,7 @@ void FilmWriter::Begin(const cv::Mat& counts) {
     }
     Put(static_cast<File>(k), kHeaders[k]);
   }
-  Replace(case_file(), CaseText(true));
+  Replace(case_file(), CaseText(true), false);
   begun_ = true;
 }
 
@@ -146,16 +159,19 @@ void FilmWriter::Put(File file, std::string bytes) {
   wake_.notify_one();
 }
 
+void FilmWriter::Fail(const std::string& what) {
+  const std::lock_guard lock(mutex_);
+  if (problem_.empty()) problem_ = what;
+}
+
 void FilmWriter::Write(const Piece& piece) {
+  if (!Problem().empty()) return;
   std::string_view left = piece.bytes;
   while (!left.empty()) {
     const ssize_t wrote = ::write(files_[piece.file], left.data(), left.size());
     if (wrote < 0 && errno == EINTR) continue;
     if (wrote <= 0) {
-      const std::lock_guard lock(mutex_);
-      if (problem_.empty())
-        problem_ = (folder_ / kNames[piece.file]).string() + ": " + std::strerror(errno);
-      return;
+      return Fail((folder_ / kNames[piece.file]).string() + ": " + std::strerror(errno));
     }
     left.remove_prefix(static_cast<std::size_t>(wrote));
   }
@@ -168,7 +184,8 @@ void FilmWriter::Sync() {
     if (fd >= 0) ::close(fd);
   }
   for (const File file : {kTimes, kSupply, kSteps, kFrames}) {
-    if (files_[file] >= 0) ::fdatasync(files_[file]);
+    if (files_[file] < 0 || Synced(::fdatasync(files_[file]))) continue;
+    Fail((folder_ / kNames[file]).string() + ": " + std::strerror(errno));
   }
 }
 
@@ -218,7 +235,11 @@ void FilmWriter::Finish() {
   Flush();
   Sync();
   if (const std::string problem = Problem(); !problem.empty()) throw OutputError(problem);
-  Replace(case_file(), CaseText(false));
+  Replace(case_file(), CaseText(false), true);
+  if (!FolderToDisk(folder_)) {
+    throw OutputError(folder_.string() + ": cannot be brought to the disk (" +
+                      std::strerror(errno) + ")");
+  }
 }
 
 }  // namespace ohmglow::record

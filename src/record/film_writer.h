@@ -46,7 +46,8 @@ class FilmWriter {
   /// @throws OutputError
   void Finish();
 
-  /// What went wrong with the disk; empty: nothing. Also where it falls behind.
+  /// What went wrong with the disk; empty: nothing. Also where it falls behind. Nothing is
+  /// written after it: what follows a torn frame would be read wrong.
   [[nodiscard]] std::string Problem();
   /// Everything that was added so far can be read by others.
   void Flush();
@@ -68,6 +69,7 @@ class FilmWriter {
   void SyncAgain();
   void Write(const Piece& piece);
   void Sync();
+  void Fail(const std::string& what);
 
   std::filesystem::path folder_;
   BoardText board_;

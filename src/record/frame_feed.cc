@@ -11,6 +11,7 @@
 #include <charconv>
 #include <cmath>
 #include <cstring>
+#include <exception>
 #include <map>
 #include <set>
 #include <utility>
@@ -22,6 +23,7 @@
 namespace ohmglow::record {
 namespace {
 
+constexpr double kRetryS = 0.3;
 constexpr double kLeastStepS = 1e-4;  // Two frames read at once still have two times.
 
 bool ReadWhole(const std::string& text, int low, int& value) {
@@ -123,9 +125,10 @@ class FolderFeed final : public FrameFeed {
       const bool still = !fresh && seen->second == size && size > 0;
       seen->second = size;
       if (!still) continue;
+      if (!TryRead(name, frames)) continue;
       done_.insert(name);
       sizes_.erase(name);
-      frames.push_back(Read(name));
+      broken_s_.erase(name);
     }
     return frames;
   }
@@ -142,6 +145,18 @@ class FolderFeed final : public FrameFeed {
     }
     std::sort(names.begin(), names.end(), NaturalLess);
     return names;
+  }
+
+  // A writer may pause in the midst of a file: what cannot be read is tried again for a while.
+  bool TryRead(const std::string& name, std::vector<ArrivedFrame>& frames) {
+    try {
+      frames.push_back(Read(name));
+      return true;
+    } catch (const std::exception&) {
+      const double since_s = broken_s_.try_emplace(name, NowSeconds()).first->second;
+      if (NowSeconds() - since_s > kRetryS) throw;
+      return false;
+    }
   }
 
   ArrivedFrame Read(const std::string& name) {
@@ -166,6 +181,7 @@ class FolderFeed final : public FrameFeed {
   FrameFormat format_;
   std::set<std::string> done_;
   std::map<std::string, std::uintmax_t> sizes_;
+  std::map<std::string, double> broken_s_;  // Since when.
   cv::Size size_px_;
   int depth_ = CV_16U;
   double last_s_ = 0;

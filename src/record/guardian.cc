@@ -21,7 +21,7 @@
 namespace ohmglow::record {
 namespace internal {
 
-WireReport ToWire(const GuardianReport &report) {
+WireReport ToWire(const GuardianReport& report) {
   WireReport wire{};
   wire.kind = report.kind;
   wire.reading = report.reading;
@@ -32,12 +32,11 @@ WireReport ToWire(const GuardianReport &report) {
   return wire;
 }
 
-GuardianReport FromWire(const WireReport &wire) {
-  return {wire.kind,      wire.reading, wire.cause,
-          wire.read_back, wire.off_s,   wire.text};
+GuardianReport FromWire(const WireReport& wire) {
+  return {wire.kind, wire.reading, wire.cause, wire.read_back, wire.off_s, wire.text};
 }
 
-} // namespace internal
+}  // namespace internal
 
 namespace {
 
@@ -45,20 +44,18 @@ constexpr double kOpenS = 2;
 constexpr double kEndS = 25;
 constexpr double kFallbackS = 5;
 constexpr double kSilentGuardianS = 0.3;
-constexpr double kDiesS = 0.1;   // After SIGKILL.
-constexpr double kLeavesS = 1.5; // After the socket was closed.
+constexpr double kDiesS = 0.1;    // After SIGKILL.
+constexpr double kLeavesS = 1.5;  // After the socket was closed.
 
-} // namespace
+}  // namespace
 
-Guardian::Guardian(const SupplyOptions &options) : options_(options) {
+Guardian::Guardian(const SupplyOptions& options) : options_(options) {
   link_ = OpenLink(options.address, kOpenS);
   // A name is not looked up again when it must go off.
-  if (const std::string peer = link_->peer(); !peer.empty())
-    options_.address.host = peer;
+  if (const std::string peer = link_->peer(); !peer.empty()) options_.address.host = peer;
   int pair[2];
   if (::socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, pair) != 0) {
-    throw OutputError(std::string("no guardian can be started: ") +
-                      std::strerror(errno));
+    throw OutputError(std::string("no guardian can be started: ") + std::strerror(errno));
   }
   // Before the child runs: no signal may reach it unseen.
   sigset_t all;
@@ -70,14 +67,13 @@ Guardian::Guardian(const SupplyOptions &options) : options_(options) {
   pid_ = ::fork();
   if (pid_ == 0) {
     ::close(pair[0]);
-    ::close(STDIN_FILENO); // The frames are not for it.
+    ::close(STDIN_FILENO);  // The frames are not for it.
     ::setsid();
     ::prctl(PR_SET_PDEATHSIG, SIGTERM);
     ::prctl(PR_SET_NAME, "ohmglow-guard");
     try {
-      if (::getppid() == parent)
-        internal::RunGuardian(options_, std::move(link_), pair[1]);
-    } catch (...) { // The recorder sees its end, and switches off.
+      if (::getppid() == parent) internal::RunGuardian(options_, std::move(link_), pair[1]);
+    } catch (...) {  // The recorder sees its end, and switches off.
     }
     ::_exit(0);
   }
@@ -86,62 +82,51 @@ Guardian::Guardian(const SupplyOptions &options) : options_(options) {
   socket_ = pair[0];
   if (pid_ < 0) {
     ::close(socket_);
-    throw OutputError(std::string("no guardian can be started: ") +
-                      std::strerror(errno));
+    throw OutputError(std::string("no guardian can be started: ") + std::strerror(errno));
   }
 }
 
 Guardian::~Guardian() {
-  if (!ended_)
-    End();
+  if (!ended_) End();
   ::close(socket_);
-  if (!Gone(kLeavesS))
-    Kill();
+  if (!Gone(kLeavesS)) Kill();
 }
 
 // Whether the process has ended, by then.
 bool Guardian::Gone(double within_s) {
-  for (const double until_s = NowSeconds() + within_s; pid_ > 0;
-       ::usleep(2'000)) {
-    if (::waitpid(pid_, nullptr, WNOHANG) != 0)
-      pid_ = -1;
-    if (NowSeconds() > until_s)
-      break;
+  for (const double until_s = NowSeconds() + within_s; pid_ > 0; ::usleep(2'000)) {
+    if (::waitpid(pid_, nullptr, WNOHANG) != 0) pid_ = -1;
+    if (NowSeconds() > until_s) break;
   }
   return pid_ <= 0;
 }
 
 // Does not wait for ever: a process may hang in the system itself.
 void Guardian::Kill() {
-  if (pid_ <= 0)
-    return;
+  if (pid_ <= 0) return;
   ::kill(pid_, SIGKILL);
   static_cast<void>(Gone(kDiesS));
 }
 
 // Never waits: a guardian whose queue is full hangs.
-void Guardian::Send(const internal::Order &order) {
-  const ssize_t sent =
-      ::send(socket_, &order, sizeof order, MSG_NOSIGNAL | MSG_DONTWAIT);
-  if (sent < 0 && errno == EAGAIN && order.kind != internal::Order::Kind::kBeat)
-    stuck_ = true;
+void Guardian::Send(const internal::Order& order) {
+  const ssize_t sent = ::send(socket_, &order, sizeof order, MSG_NOSIGNAL | MSG_DONTWAIT);
+  if (sent < 0 && errno == EAGAIN && order.kind != internal::Order::Kind::kBeat) stuck_ = true;
 }
 
 void Guardian::Level(double amps_a, double volts_v) {
-  if (!watched_)
-    heard_s_ = NowSeconds();
+  if (!watched_) heard_s_ = NowSeconds();
   watched_ = true;
   Send({internal::Order::Kind::kLevel, amps_a, volts_v});
 }
 
 void Guardian::Beat() { Send({internal::Order::Kind::kBeat, 0, 0}); }
 
-GuardianReport Guardian::TakeOver(const std::string &why) {
+GuardianReport Guardian::TakeOver(const std::string& why) {
   ended_ = true;
   Kill();
-  const SwitchedOff off =
-      SwitchOff(link_, options_.address, options_.words,
-                MostAmpsAtZero(options_.limits), kFallbackS);
+  const SwitchedOff off = SwitchOff(
+      link_, options_.address, options_.words, MostAmpsAtZero(options_.limits), kFallbackS);
   GuardianReport gone;
   gone.kind = GuardianReport::Kind::kTrip;
   gone.cause = Cause::kGuardianGone;
@@ -160,51 +145,42 @@ std::vector<GuardianReport> Guardian::Poll() {
     const ssize_t got = ::recv(socket_, &wire, sizeof wire, MSG_DONTWAIT);
     if (got == static_cast<ssize_t>(sizeof wire)) {
       heard_s_ = NowSeconds();
-      if (wire.kind == Kind::kAlive)
-        continue;
+      if (wire.kind == Kind::kAlive) continue;
       reports.push_back(internal::FromWire(wire));
       ended_ = wire.kind == Kind::kEnded;
       // What has switched off may rest.
-      if (wire.kind == Kind::kTrip || wire.kind == Kind::kRefused)
-        watched_ = false;
+      if (wire.kind == Kind::kTrip || wire.kind == Kind::kRefused) watched_ = false;
       continue;
     }
-    if (got < 0 && errno == EINTR)
-      continue;
-    if (got < 0 && errno == EAGAIN)
-      break;
+    if (got < 0 && errno == EINTR) continue;
+    if (got < 0 && errno == EAGAIN) break;
     reports.push_back(TakeOver("The guardian process has died."));
   }
   const bool silent = watched_ && NowSeconds() - heard_s_ > kSilentGuardianS;
   if (!ended_ && (silent || stuck_)) {
-    reports.push_back(
-        TakeOver("The guardian process was not heard in time: it hangs."));
+    reports.push_back(TakeOver("The guardian process was not heard in time: it hangs."));
   }
   return reports;
 }
 
-std::optional<GuardianReport> Guardian::Wait(GuardianReport::Kind kind,
-                                             double within_s) {
+std::optional<GuardianReport> Guardian::Wait(GuardianReport::Kind kind, double within_s) {
   const double until_s = NowSeconds() + within_s;
   while (NowSeconds() < until_s) {
     pollfd in{socket_, POLLIN, 0};
     ::poll(&in, 1, 50);
-    for (const GuardianReport &report : Poll()) {
-      if (report.kind == kind ||
-          report.kind == GuardianReport::Kind::kRefused ||
+    for (const GuardianReport& report : Poll()) {
+      if (report.kind == kind || report.kind == GuardianReport::Kind::kRefused ||
           report.kind == GuardianReport::Kind::kTrip) {
         return report;
       }
     }
-    if (ended_)
-      break;
+    if (ended_) break;
   }
   return std::nullopt;
 }
 
 GuardianReport Guardian::End() {
-  if (ended_)
-    return {};
+  if (ended_) return {};
   Send({internal::Order::Kind::kEnd, 0, 0});
   heard_s_ = NowSeconds();
   watched_ = true;
@@ -215,4 +191,4 @@ GuardianReport Guardian::End() {
   return TakeOver("The guardian process does not end.");
 }
 
-} // namespace ohmglow::record
+}  // namespace ohmglow::record

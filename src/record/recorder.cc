@@ -24,100 +24,103 @@ namespace {
 constexpr int kTickMs = 20;
 constexpr double kBeatS = 0.04;
 constexpr double kFirstFrameS = 5;
-constexpr double kFirstAnswerS =
-    12; // Before that nothing has been stepped often enough.
-// The voltage is held this far above what the path has asked for so far: what
-// burns open then sees little more.
+constexpr double kFirstAnswerS = 12;  // Before that nothing has been stepped often enough.
+// The voltage is held this far above what the path has asked for so far: what burns open
+// then sees little more.
 constexpr double kHeadroom = 1.5;
 constexpr double kHeadroomV = 0.5;
 constexpr double kByHandWithinS = 1.5;
 
 class Signals {
-public:
+ public:
   Signals() {
     sigset_t some;
     sigemptyset(&some);
-    for (const int number : {SIGINT, SIGTERM, SIGHUP})
-      sigaddset(&some, number);
+    for (const int number : {SIGINT, SIGTERM, SIGHUP}) sigaddset(&some, number);
     fd_ = ::signalfd(-1, &some, SFD_NONBLOCK | SFD_CLOEXEC);
   }
   ~Signals() { ::close(fd_); }
-  Signals(const Signals &) = delete;
-  Signals &operator=(const Signals &) = delete;
+  Signals(const Signals&) = delete;
+  Signals& operator=(const Signals&) = delete;
   [[nodiscard]] int fd() const { return fd_; }
   [[nodiscard]] bool Came() const {
     signalfd_siginfo info{};
     return ::read(fd_, &info, sizeof info) == sizeof info;
   }
 
-private:
+ private:
   int fd_;
 };
 
 class Run {
-public:
-  Run(const RecorderOptions &options, const std::filesystem::path &board_file,
-      FrameFeed &feed, Guardian *guardian, FilmWriter &writer,
-      const RecorderView &view)
-      : options_(options), feed_(feed), guardian_(guardian), writer_(writer),
-        view_(view), answers_(options.locate) {
+ public:
+  Run(const RecorderOptions& options,
+      const std::filesystem::path& board_file,
+      FrameFeed& feed,
+      Guardian* guardian,
+      FilmWriter& writer,
+      const RecorderView& view)
+      : options_(options),
+        feed_(feed),
+        guardian_(guardian),
+        writer_(writer),
+        view_(view),
+        answers_(options.locate) {
     ArrivedFrame first = WaitForFirst();
-    kelvin_ = std::make_unique<LiveKelvin>(ReadBoardText(board_file).text,
-                                           writer.case_file().parent_path(),
-                                           first.counts);
-    first = WaitForFirst(); // Reading the board took a while.
+    kelvin_ = std::make_unique<LiveKelvin>(
+        ReadBoardText(board_file).text, writer.case_file().parent_path(), first.counts);
+    first = WaitForFirst();  // Reading the board took a while.
     session_ = std::make_unique<Session>(options.session, first.time_s);
     last_answer_s_ = first.time_s + kFirstAnswerS - options.answer_every_s;
     TakeFrame(first);
   }
 
   RecordingEnd Go() {
+    try {
+      return Film();
+    } catch (...) {
+      // First of all: what is taken down now may take its time.
+      if (guardian_) guardian_->Level(0, 0);
+      throw;
+    }
+  }
+
+ private:
+  RecordingEnd Film() {
     SetLevel(0, NowSeconds());
     while (!session_->Over(NowSeconds())) {
       Wait();
       HearGuardian();
-      for (const ArrivedFrame &frame : feed_.Take())
-        TakeFrame(frame);
+      for (const ArrivedFrame& frame : feed_.Take()) TakeFrame(frame);
       const double now_s = NowSeconds();
-      if (feed_.ended())
-        session_->OnFramesEnd(now_s);
-      if (signals_.Came())
-        session_->OnTrip({Cause::kUser, "Stopped by you."});
+      if (feed_.ended()) session_->OnFramesEnd(now_s);
+      if (signals_.Came()) session_->OnTrip({Cause::kUser, "Stopped by you."});
       if (const std::string problem = writer_.Problem(); !problem.empty()) {
         session_->OnTrip({Cause::kDisk, "Writing failed: " + problem + "."});
       }
       const double amps = session_->Amps(now_s);
-      if (amps != amps_)
-        SetLevel(amps, now_s);
+      if (amps != amps_) SetLevel(amps, now_s);
       Look(now_s);
     }
     return Finish();
   }
 
-private:
   ArrivedFrame WaitForFirst() {
     const double until_s = NowSeconds() + kFirstFrameS;
     std::optional<ArrivedFrame> newest;
     while (NowSeconds() < until_s) {
       pollfd in[2] = {{feed_.fd(), POLLIN, 0}, {signals_.fd(), POLLIN, 0}};
       ::poll(in, 2, kTickMs);
-      if (signals_.Came())
-        throw InputError("stopped by you before the first frame");
+      if (signals_.Came()) throw InputError("stopped by you before the first frame");
       auto frames = feed_.Take();
-      // What waited in the pipe is old: only frames that come one by one are of
-      // now.
-      if (newest && !frames.empty() && frames.size() <= 2)
-        return std::move(frames.back());
-      if (!frames.empty())
-        newest = std::move(frames.back());
-      if (feed_.ended())
-        break;
+      // What waited in the pipe is old: only frames that come one by one are of now.
+      if (newest && !frames.empty() && frames.size() <= 2) return std::move(frames.back());
+      if (!frames.empty()) newest = std::move(frames.back());
+      if (feed_.ended()) break;
     }
-    throw InputError(
-        newest ? "the stream of frames ended at once; nothing was switched on"
-               : "no frame came within 5 s; nothing was switched on: check "
-                 "--frames, "
-                 "--format and the camera");
+    throw InputError(newest ? "the stream of frames ended at once; nothing was switched on"
+                            : "no frame came within 5 s; nothing was switched on: check --frames, "
+                              "--format and the camera");
   }
 
   void Wait() {
@@ -132,16 +135,14 @@ private:
   }
 
   void HearGuardian() {
-    if (!guardian_)
-      return;
-    for (const GuardianReport &report : guardian_->Poll()) {
-      const SupplyReading &reading = report.reading;
+    if (!guardian_) return;
+    for (const GuardianReport& report : guardian_->Poll()) {
+      const SupplyReading& reading = report.reading;
       if (report.kind == GuardianReport::Kind::kReading) {
         Log(reading);
         continue;
       }
-      if (report.kind != GuardianReport::Kind::kTrip)
-        continue;
+      if (report.kind != GuardianReport::Kind::kTrip) continue;
       session_->OnTrip({report.cause, report.text});
       Log({reading.time_s, 0, 0, 0});
       off_ = report;
@@ -149,10 +150,9 @@ private:
     }
   }
 
-  void Log(const SupplyReading &reading) {
+  void Log(const SupplyReading& reading) {
     const double time_s = reading.time_s - session_->start_s();
-    if (time_s <= logged_s_)
-      return;
+    if (time_s <= logged_s_) return;
     logged_s_ = time_s;
     writer_.AddReading(time_s, reading.volts_v, reading.amps_a);
     if (reading.amps_a > 0.5 * reading.set_amps_a && reading.amps_a > 0.01) {
@@ -160,21 +160,18 @@ private:
     }
   }
 
-  void TakeFrame(const ArrivedFrame &frame) {
-    const bool repeats = !last_.empty() &&
-                         last_.size() == frame.counts.size() &&
+  void TakeFrame(const ArrivedFrame& frame) {
+    const bool repeats = !last_.empty() && last_.size() == frame.counts.size() &&
                          cv::norm(last_, frame.counts, cv::NORM_INF) == 0;
     last_ = frame.counts;
     session_->OnFrame(frame.time_s, kelvin_->Convert(frame.counts), repeats);
     writer_.AddFrame(frame.time_s - session_->start_s(), frame.counts);
   }
 
-  // Volts that the path needs at a current, by what it needed before; at first
-  // all there are.
+  // Volts that the path needs at a current, by what it needed before; at first all there are.
   [[nodiscard]] double VoltsFor(double amps) const {
     const double most = options_.session.limits.max_volts_v;
-    if (most_ohm_ <= 0)
-      return most;
+    if (most_ohm_ <= 0) return most;
     return std::min(most, kHeadroom * most_ohm_ * amps + kHeadroomV);
   }
 
@@ -182,48 +179,46 @@ private:
     const bool changes = amps != amps_ || !set_;
     amps_ = amps;
     set_ = true;
-    if (guardian_)
-      return guardian_->Level(amps, VoltsFor(amps));
-    if (changes && view_.turn)
-      view_.turn(amps);
+    if (guardian_) return guardian_->Level(amps, VoltsFor(amps));
+    if (changes && view_.turn) view_.turn(amps);
     writer_.AddStep(now_s - session_->start_s(), amps, kByHandWithinS);
   }
 
   void Look(double now_s) {
-    if (auto answer = answers_.Take())
-      Hear(*answer, now_s);
-    if (answers_.busy() || now_s - last_answer_s_ < options_.answer_every_s)
-      return;
-    if (session_->trip() || session_->enough())
-      return;
+    if (auto answer = answers_.Take()) Hear(*answer, now_s);
+    if (answers_.busy() || now_s - last_answer_s_ < options_.answer_every_s) return;
+    if (session_->trip() || session_->enough()) return;
     last_answer_s_ = now_s;
     answers_.Start(writer_.case_file());
   }
 
-  void Hear(const Answer &answer, double now_s) {
+  void Hear(const Answer& answer, double now_s) {
     const std::string text = StateLine(now_s);
     if (!answer.result) {
       view_.say(text + "  nothing to be said yet");
       return;
     }
-    const LocateResult &result = *answer.result;
+    const LocateResult& result = *answer.result;
     session_->OnAnswer(now_s, ViewOf(result));
-    view_.say(text + text_.Lines(result, (now_s - session_->start_s()) /
-                                             session_->pattern().end_s()));
-    if (session_->enough())
-      view_.say(EnoughText(result));
+    view_.say(text +
+              text_.Lines(result, (now_s - session_->start_s()) / session_->pattern().end_s()));
+    if (session_->enough()) view_.say(EnoughText(result));
   }
 
   [[nodiscard]] std::string StateLine(double now_s) const {
-    const Limits &limits = options_.session.limits;
-    const FrameHeat &heat = session_->heat();
+    const Limits& limits = options_.session.limits;
+    const FrameHeat& heat = session_->heat();
     char line[200];
-    std::snprintf(line, sizeof line,
-                  "%3.0f s of %.0f  %5.3g A  hottest %.1f C (limit %.0f)  rise "
-                  "%.1f K (limit %.0f)",
-                  now_s - session_->start_s(), session_->pattern().end_s(),
-                  amps_, heat.hottest_k - 273.15, limits.max_temperature_c,
-                  heat.rise_k, limits.max_rise_k);
+    std::snprintf(line,
+                  sizeof line,
+                  "%3.0f s of %.0f  %5.3g A  hottest %.1f C (limit %.0f)  rise %.1f K (limit %.0f)",
+                  now_s - session_->start_s(),
+                  session_->pattern().end_s(),
+                  amps_,
+                  heat.hottest_k - 273.15,
+                  limits.max_temperature_c,
+                  heat.rise_k,
+                  limits.max_rise_k);
     return line;
   }
 
@@ -231,10 +226,8 @@ private:
     if (guardian_) {
       // The trip's own switching off is the one that counts.
       const GuardianReport end = guardian_->End();
-      if (!off_)
-        off_ = end;
-      if (end.kind == GuardianReport::Kind::kTrip)
-        session_->OnTrip({end.cause, end.text});
+      if (!off_) off_ = end;
+      if (end.kind == GuardianReport::Kind::kTrip) session_->OnTrip({end.cause, end.text});
       Log({NowSeconds(), 0, 0, 0});
     }
     writer_.Finish();
@@ -248,9 +241,9 @@ private:
   }
 
   RecorderOptions options_;
-  FrameFeed &feed_;
-  Guardian *guardian_;
-  FilmWriter &writer_;
+  FrameFeed& feed_;
+  Guardian* guardian_;
+  FilmWriter& writer_;
   RecorderView view_;
   RunningAnswer answers_;
   Signals signals_;
@@ -267,13 +260,15 @@ private:
   AnswerText text_;
 };
 
-} // namespace
+}  // namespace
 
-RecordingEnd Record(const RecorderOptions &options,
-                    const std::filesystem::path &board_file, FrameFeed &feed,
-                    Guardian *guardian, FilmWriter &writer,
-                    const RecorderView &view) {
+RecordingEnd Record(const RecorderOptions& options,
+                    const std::filesystem::path& board_file,
+                    FrameFeed& feed,
+                    Guardian* guardian,
+                    FilmWriter& writer,
+                    const RecorderView& view) {
   return Run(options, board_file, feed, guardian, writer, view).Go();
 }
 
-} // namespace ohmglow::record
+}  // namespace ohmglow::record

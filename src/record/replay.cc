@@ -9,6 +9,7 @@
 
 #include "input/case_keys.h"
 #include "input/count_pages.h"
+#include "input/filmed_pages.h"
 #include "input/frame_format.h"
 #include "input/ini_file.h"
 #include "ohmglow/base/error.h"
@@ -38,7 +39,9 @@ class Film {
   bool Play(const std::function<void(const std::string&)>& say) {
     const double first_s = job_.frame_times_s.front();
     const double start_s = NowSeconds();
-    for (int n = 0; n < pages_->count(); ++n) {
+    // A film that was not ended: frames or times may be ahead.
+    const int count = std::min(pages_->count(), static_cast<int>(job_.frame_times_s.size()));
+    for (int n = 0; n < count; ++n) {
       const double time_s = job_.frame_times_s[static_cast<std::size_t>(n)];
       const double wait_s = start_s + (time_s - first_s) / options_.speed - NowSeconds();
       if (wait_s > 0) ::usleep(static_cast<useconds_t>(1e6 * wait_s));
@@ -57,6 +60,11 @@ class Film {
     const IniFile ini(case_file, CaseKeys());
     const auto source = ini.Find("frames.source");
     if (!source) throw InputError(case_file.string() + ": names no frames");
+    if (const auto times = ini.Find("frames.growing")) {
+      return OpenFilmed(case_file.parent_path() / source->value,
+                        case_file.parent_path() / times->value,
+                        ReadFrameFormat(ini));
+    }
     return OpenCounts(case_file.parent_path() / source->value, ReadFrameFormat(ini));
   }
 

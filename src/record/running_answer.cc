@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <exception>
 #include <utility>
 
 #include "ohmglow/base/error.h"
@@ -81,7 +82,13 @@ void RunningAnswer::Start(const std::filesystem::path& case_file) {
   thread_ = std::thread([this, case_file] {
     // Linux keeps a thread's own; what it starts inherits it.
     ::setpriority(PRIO_PROCESS, static_cast<id_t>(::syscall(SYS_gettid)), kNice);
-    Answer answer = LookAt(case_file, options_, film_, stop_);
+    Answer answer;
+    // The analysis must never end the recorder.
+    try {
+      answer = look_(case_file, options_, film_, stop_);
+    } catch (const std::exception& error) {
+      answer.why_not = error.what();
+    }
     const std::lock_guard lock(mutex_);
     answer_ = std::move(answer);
     busy_ = false;

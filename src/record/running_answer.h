@@ -4,11 +4,13 @@
 
 #include <atomic>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <mutex>
 #include <optional>
 #include <string>
 #include <thread>
+#include <utility>
 
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
@@ -41,7 +43,12 @@ struct Answer {
 /// The same by a thread of its own that leaves the processor to the recorder.
 class RunningAnswer {
  public:
-  explicit RunningAnswer(LocateOptions options) : options_(std::move(options)) {}
+  using Look = std::function<Answer(
+      const std::filesystem::path&, const LocateOptions&, FilmSoFar&, const std::atomic<bool>&)>;
+
+  /// @param look  whatever it throws is an answer that says nothing.
+  explicit RunningAnswer(LocateOptions options, Look look = LookAt)
+      : options_(std::move(options)), look_(std::move(look)) {}
   ~RunningAnswer();
   RunningAnswer(const RunningAnswer&) = delete;
   RunningAnswer& operator=(const RunningAnswer&) = delete;
@@ -54,6 +61,7 @@ class RunningAnswer {
 
  private:
   LocateOptions options_;
+  Look look_;
   FilmSoFar film_;  // Of the thread.
   std::thread thread_;
   std::atomic<bool> busy_{false};

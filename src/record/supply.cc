@@ -13,8 +13,7 @@
 namespace ohmglow::record {
 namespace {
 
-// What was set is read back so near: supplies round to a few millivolts and
-// milliamperes.
+// What was set is read back so near: supplies round to a few millivolts and milliamperes.
 constexpr double kSetShare = 0.02;
 constexpr double kSetStep = 0.011;
 constexpr double kTickS = 0.05;
@@ -25,7 +24,7 @@ std::string Filled(std::string line, double value) {
   return line.replace(line.find("{}"), 2, number);
 }
 
-double Number(const std::string &answer) {
+double Number(const std::string& answer) {
   // Some add the unit: "0.500A".
   const auto end = answer.find_last_of("0123456789.");
   std::string text = answer.substr(0, end == std::string::npos ? 0 : end + 1);
@@ -33,75 +32,60 @@ double Number(const std::string &answer) {
   return ParseNumber(text).value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
-} // namespace
+}  // namespace
 
 void Supply::WakeBy(int fd, std::function<bool()> woken) {
   wake_fd_ = fd;
   woken_ = std::move(woken);
 }
 
-void Supply::Say(const std::string &line) {
-  if (!link_.Write(line + (words_.line_end == "crlf" ? "\r\n" : "\n")))
-    throw SupplySilence{true};
+void Supply::Say(const std::string& line) {
+  if (!link_.Write(line + (words_.line_end == "crlf" ? "\r\n" : "\n"))) throw SupplySilence{true};
 }
 
-std::string Supply::Ask(const std::string &line, double within_s) {
+std::string Supply::Ask(const std::string& line, double within_s) {
   Say(line);
   ++owed_;
-  const double until_s =
-      NowSeconds() + (within_s > 0 ? within_s : words_.answer_s);
+  const double until_s = NowSeconds() + (within_s > 0 ? within_s : words_.answer_s);
   std::string answer;
   // Answers that are owed come first; the last one is ours.
   while (owed_ > 0) {
-    if (tick_)
-      tick_();
+    if (tick_) tick_();
     const bool sliced = tick_ && link_.waits_shortly();
-    const double slice_s =
-        sliced ? std::min(until_s, NowSeconds() + kTickS) : until_s;
+    const double slice_s = sliced ? std::min(until_s, NowSeconds() + kTickS) : until_s;
     const ReadEnd end = link_.ReadLine(slice_s, wake_fd_, woken_, answer);
-    if (end == ReadEnd::kTimeout && sliced && slice_s < until_s)
-      continue;
-    if (end == ReadEnd::kLost)
-      throw SupplySilence{true};
-    if (end == ReadEnd::kWoken)
-      throw SupplyWoken{};
-    if (end == ReadEnd::kTimeout)
-      throw SupplySilence{};
+    if (end == ReadEnd::kTimeout && sliced && slice_s < until_s) continue;
+    if (end == ReadEnd::kLost) throw SupplySilence{true};
+    if (end == ReadEnd::kWoken) throw SupplyWoken{};
+    if (end == ReadEnd::kTimeout) throw SupplySilence{};
     --owed_;
   }
   return answer;
 }
 
 void Supply::Start() {
-  if (!words_.start.empty())
-    Say(words_.start);
+  if (!words_.start.empty()) Say(words_.start);
 }
 
 std::string Supply::Identify() { return Ask(words_.identify); }
 
-std::string Supply::Set(const std::string &line, const std::string &query,
-                        double value) {
+std::string Supply::Set(const std::string& line, const std::string& query, double value) {
   Say(Filled(line, value));
   const std::string answer = Ask(query);
   const double got = Number(answer);
-  if (std::abs(got - value) <= kSetShare * value + kSetStep)
-    return "";
-  return "'" + Filled(line, value) + "' was sent, but " + query + " answers '" +
-         answer + "'.";
+  if (std::abs(got - value) <= kSetShare * value + kSetStep) return "";
+  return "'" + Filled(line, value) + "' was sent, but " + query + " answers '" + answer + "'.";
 }
 
 std::string Supply::SetVolts(double volts) {
   return Set(words_.set_volts, words_.get_volts, volts);
 }
 
-std::string Supply::SetAmps(double amps) {
-  return Set(words_.set_amps, words_.get_amps, amps);
-}
+std::string Supply::SetAmps(double amps) { return Set(words_.set_amps, words_.get_amps, amps); }
 
 std::string Supply::SwitchOn() {
   Say(words_.on);
-  if (ReadOutput())
-    return "";
+  if (ReadOutput()) return "";
   return "'" + words_.on + "' was sent, but the output is off.";
 }
 
@@ -112,15 +96,12 @@ bool Supply::SayOff() {
 bool Supply::ReadOutput(double within_s) {
   const std::string answer = Ask(words_.get_output, within_s);
   // A late answer to another question must not pass for "off".
-  return !(answer == "0" || answer == "OFF" || answer == "off" ||
-           answer == "+0");
+  return !(answer == "0" || answer == "OFF" || answer == "off" || answer == "+0");
 }
 
 double Supply::MeasureVolts() { return Number(Ask(words_.measure_volts)); }
 
-double Supply::MeasureAmps(double within_s) {
-  return Number(Ask(words_.measure_amps, within_s));
-}
+double Supply::MeasureAmps(double within_s) { return Number(Ask(words_.measure_amps, within_s)); }
 
 void Supply::SayZero() {
   Say(Filled(words_.set_amps, 0));
@@ -128,13 +109,11 @@ void Supply::SayZero() {
 }
 
 std::string Supply::ReadError() {
-  if (words_.error.empty())
-    return "";
+  if (words_.error.empty()) return "";
   const std::string answer = Ask(words_.error);
   // SCPI-1999, vol. 2, SYSTem:ERRor: 0 is "no error" (seen quoted).
-  const bool none = answer.starts_with("0") || answer.starts_with("+0") ||
-                    answer.starts_with("-0");
+  const bool none = answer.starts_with("0") || answer.starts_with("+0") || answer.starts_with("-0");
   return none ? "" : answer;
 }
 
-} // namespace ohmglow::record
+}  // namespace ohmglow::record

@@ -15,7 +15,7 @@ namespace ohmglow::record {
 
 /// The supply does not answer, or no longer in its time.
 struct SupplySilence {
-  bool lost = false; ///< The connection itself is gone.
+  bool lost = false;  ///< The connection itself is gone.
 };
 
 /// The waiting for an answer was broken off, as the caller asked for.
@@ -23,13 +23,12 @@ struct SupplyWoken {};
 
 /// A supply with one output, told and asked in lines of text.
 class Supply {
-public:
+ public:
   /// @param link  must live as long as this.
-  Supply(Link &link, SupplyWords words)
-      : link_(link), words_(std::move(words)) {}
+  Supply(Link& link, SupplyWords words) : link_(link), words_(std::move(words)) {}
 
-  /// While an answer is waited for, `woken` is called whenever `fd` can be
-  /// read; where it returns true, SupplyWoken is thrown.
+  /// While an answer is waited for, `woken` is called whenever `fd` can be read; where it
+  /// returns true, SupplyWoken is thrown.
   void WakeBy(int fd, std::function<bool()> woken);
 
   /// Called again and again while an answer is waited for; what it throws is
@@ -43,8 +42,7 @@ public:
   [[nodiscard]] std::string SetVolts(double volts);
   [[nodiscard]] std::string SetAmps(double amps);
   [[nodiscard]] std::string SwitchOn();
-  /// Only says it: reading back is another step, for it may fail. @return
-  /// false: lost.
+  /// Only says it: reading back is another step, for it may fail. @return  false: lost.
   bool SayOff();
   /// @return  whether the output is on. @param within_s  0: as for all answers.
   [[nodiscard]] bool ReadOutput(double within_s = 0);
@@ -55,18 +53,17 @@ public:
   /// The oldest entry of the error queue; empty where there is none.
   [[nodiscard]] std::string ReadError();
 
-private:
-  void Say(const std::string &line);
-  std::string Ask(const std::string &line, double within_s = 0);
-  [[nodiscard]] std::string Set(const std::string &line,
-                                const std::string &query, double value);
+ private:
+  void Say(const std::string& line);
+  std::string Ask(const std::string& line, double within_s = 0);
+  [[nodiscard]] std::string Set(const std::string& line, const std::string& query, double value);
 
-  Link &link_;
+  Link& link_;
   SupplyWords words_;
   int wake_fd_ = -1;
   std::function<bool()> woken_;
   std::function<void()> tick_;
-  int owed_ = 0; // Answers to questions that were given up.
+  int owed_ = 0;  // Answers to questions that were given up.
 };
 
-} // namespace ohmglow::record
+}  // namespace ohmglow::record

@@ -11,9 +11,8 @@
 namespace ohmglow::record {
 
 struct SwitchedOff {
-  bool read_back =
-      false; ///< The supply says twice that it is off, and no current flows.
-  double took_s = 0; ///< Until it said so, or until this gave up.
+  bool read_back = false;  ///< The supply says twice that it is off, and no current flows.
+  double took_s = 0;       ///< Until it said so, or until this gave up.
 };
 
 /// Switches the output off and reads that back, whatever stands in the way:
@@ -24,9 +23,11 @@ struct SwitchedOff {
 /// @param link         replaced where the connection was opened anew.
 /// @param zero_amps_a  so much may be measured where nothing flows.
 /// @param alive        called now and then meanwhile, where there is one.
-SwitchedOff SwitchOff(std::unique_ptr<Link> &link, const SupplyAddress &address,
-                      const SupplyWords &words, double zero_amps_a,
+SwitchedOff SwitchOff(std::unique_ptr<Link>& link,
+                      const SupplyAddress& address,
+                      const SupplyWords& words,
+                      double zero_amps_a,
                       double give_up_s,
-                      const std::function<void()> &alive = {});
+                      const std::function<void()>& alive = {});
 
-} // namespace ohmglow::record
+}  // namespace ohmglow::record

@@ -3,6 +3,8 @@
 #include "record/film_writer.h"
 
 #include <gtest/gtest.h>
+#include <signal.h>
+#include <sys/resource.h>
 
 #include <fstream>
 #include <random>
@@ -115,6 +117,28 @@ TEST(FilmWriter, CopiesWhatTheBoardNames) {
   Film(writer, 0, 12);
   writer.Finish();
   EXPECT_EQ(LoadCase(writer.case_file()).parts.size(), 1U);
+}
+
+// A disk that is full in the midst of a frame, and has room again after that.
+TEST(FilmWriter, WritesNothingAfterATornFrame) {
+  const testing::TempFolder folder;
+  FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);
+  rlimit before{};
+  ASSERT_EQ(getrlimit(RLIMIT_FSIZE, &before), 0);
+  auto* const handler = signal(SIGXFSZ, SIG_IGN);
+  rlimit full = before;
+  full.rlim_cur = 10 * kFrameBytes + 7;
+  ASSERT_EQ(setrlimit(RLIMIT_FSIZE, &full), 0);
+  Film(writer, 0, 20);
+  writer.Flush();
+  ASSERT_EQ(setrlimit(RLIMIT_FSIZE, &before), 0);
+  signal(SIGXFSZ, handler);
+  EXPECT_NE(writer.Problem().find("frames.raw"), std::string::npos);
+  Film(writer, 20, 30);
+  writer.Flush();
+  EXPECT_EQ(std::filesystem::file_size(folder / "case/frames.raw"), 10 * kFrameBytes + 7);
+  EXPECT_EQ(LoadCase(writer.case_file()).frames->count(), 10);
+  EXPECT_THROW(writer.Finish(), OutputError);
 }
 
 }  // namespace

@@ -122,5 +122,21 @@ TEST(JudgeRate, CountsWhatIsMissingAndWhatIsLate) {
   EXPECT_NEAR(rate.latest_s, 0.2, 1e-6);
 }
 
+TEST(FrameFeed, AFileWhoseWriterPausesIsTriedAgain) {
+  const testing::TempFolder folder;
+  const auto feed = FeedFromFolder(folder.path(), {});
+  const std::string header = "P5 2 2 255\n";
+  folder.Write("f1.pgm", header + "aa");
+  for (int n = 0; n < 4; ++n) EXPECT_TRUE(feed->Take().empty());
+  folder.Write("f1.pgm", header + "aaaa");
+  EXPECT_TRUE(feed->Take().empty());
+  EXPECT_EQ(feed->Take().size(), 1U);
+  folder.Write("f2.pgm", header + "aa");
+  const auto take_long = [&] {
+    for (int n = 0; n < 100; ++n, usleep(10'000)) (void)feed->Take();
+  };
+  EXPECT_THROW(take_long(), InputError);
+}
+
 }  // namespace
 }  // namespace ohmglow::record

@@ -19,17 +19,16 @@ namespace {
 
 // A supply in a process of its own: obeys, answers, and hangs on 1 ohm.
 class FakeSupply {
-public:
+ public:
   /// @param most_amps  more is not taken. @param answers  false: never.
   /// @param leak_amps  measured while the output is off.
-  explicit FakeSupply(double most_amps = 5, bool answers = true,
-                      double leak_amps = 0)
+  explicit FakeSupply(double most_amps = 5, bool answers = true, double leak_amps = 0)
       : most_a_(most_amps), answers_(answers), leak_a_(leak_amps) {
     listener_ = socket(AF_INET, SOCK_STREAM, 0);
     sockaddr_in here{};
     here.sin_family = AF_INET;
     here.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
-    auto *const name = reinterpret_cast<sockaddr *>(&here);
+    auto* const name = reinterpret_cast<sockaddr*>(&here);
     EXPECT_EQ(bind(listener_, name, sizeof here), 0);
     EXPECT_EQ(listen(listener_, 4), 0);
     socklen_t size = sizeof here;
@@ -37,8 +36,7 @@ public:
     port_ = ntohs(here.sin_port);
     EXPECT_EQ(pipe(events_), 0);
     pid_ = fork();
-    if (pid_ == 0)
-      Serve();
+    if (pid_ == 0) Serve();
   }
   ~FakeSupply() {
     kill(pid_, SIGKILL);
@@ -46,32 +44,27 @@ public:
     close(events_[0]);
     close(events_[1]);
   }
-  FakeSupply(const FakeSupply &) = delete;
-  FakeSupply &operator=(const FakeSupply &) = delete;
+  FakeSupply(const FakeSupply&) = delete;
+  FakeSupply& operator=(const FakeSupply&) = delete;
 
   [[nodiscard]] SupplyOptions options() const {
     SupplyOptions options;
-    options.address =
-        ParseSupplyAddress("tcp:127.0.0.1:" + std::to_string(port_));
+    options.address = ParseSupplyAddress("tcp:127.0.0.1:" + std::to_string(port_));
     options.limits = {5, 2, 15, 60, 60};
     return options;
   }
-  /// When the output was next switched on ('1') or told off ('0') [s]; -1: not
-  /// in that time.
+  /// When the output was next switched on ('1') or told off ('0') [s]; -1: not in that time.
   double Await(char what, double within_s) const {
-    for (const double until_s = NowSeconds() + within_s;
-         NowSeconds() < until_s;) {
+    for (const double until_s = NowSeconds() + within_s; NowSeconds() < until_s;) {
       pollfd in{events_[0], POLLIN, 0};
-      if (poll(&in, 1, 10) <= 0)
-        continue;
+      if (poll(&in, 1, 10) <= 0) continue;
       char came = 0;
-      if (read(events_[0], &came, 1) == 1 && came == what)
-        return NowSeconds();
+      if (read(events_[0], &came, 1) == 1 && came == what) return NowSeconds();
     }
     return -1;
   }
 
-private:
+ private:
   [[noreturn]] void Serve() {
     while (true) {
       const int client = accept(listener_, nullptr, nullptr);
@@ -79,15 +72,12 @@ private:
       char bytes[256];
       for (ssize_t got = 1; got > 0;) {
         got = read(client, bytes, sizeof bytes);
-        if (got > 0)
-          waiting.append(bytes, static_cast<std::size_t>(got));
-        for (auto end = waiting.find('\n'); end != std::string::npos;
-             end = waiting.find('\n')) {
+        if (got > 0) waiting.append(bytes, static_cast<std::size_t>(got));
+        for (auto end = waiting.find('\n'); end != std::string::npos; end = waiting.find('\n')) {
           const std::string answer = Take(waiting.substr(0, end));
           waiting.erase(0, end + 1);
           if (!answer.empty() && answers_) {
-            EXPECT_GT(write(client, (answer + "\n").data(), answer.size() + 1),
-                      0);
+            EXPECT_GT(write(client, (answer + "\n").data(), answer.size() + 1), 0);
           }
         }
       }
@@ -95,25 +85,18 @@ private:
     }
   }
 
-  std::string Take(const std::string &line) {
+  std::string Take(const std::string& line) {
     if (line == "OUTP ON" || line == "OUTP OFF") {
       on_ = line == "OUTP ON";
       EXPECT_EQ(write(events_[1], on_ ? "1" : "0", 1), 1);
     }
-    if (line.starts_with("VOLT "))
-      volts_ = std::stod(line.substr(5));
-    if (line.starts_with("CURR "))
-      amps_ = std::min(most_a_, std::stod(line.substr(5)));
-    if (line == "*IDN?")
-      return "a,b,c,d";
-    if (line == "OUTP?")
-      return on_ ? "1" : "0";
-    if (line == "VOLT?")
-      return std::to_string(volts_);
-    if (line == "CURR?")
-      return std::to_string(amps_);
-    if (line.starts_with("MEAS"))
-      return std::to_string(on_ ? amps_ : leak_a_);
+    if (line.starts_with("VOLT ")) volts_ = std::stod(line.substr(5));
+    if (line.starts_with("CURR ")) amps_ = std::min(most_a_, std::stod(line.substr(5)));
+    if (line == "*IDN?") return "a,b,c,d";
+    if (line == "OUTP?") return on_ ? "1" : "0";
+    if (line == "VOLT?") return std::to_string(volts_);
+    if (line == "CURR?") return std::to_string(amps_);
+    if (line.starts_with("MEAS")) return std::to_string(on_ ? amps_ : leak_a_);
     return line.ends_with('?') ? "0,\"No error\"" : "";
   }
 
@@ -132,7 +115,7 @@ private:
 using Kind = GuardianReport::Kind;
 
 // Ready, and 1 A flows.
-void SwitchOn(Guardian &guardian, const FakeSupply &supply) {
+void SwitchOn(Guardian& guardian, const FakeSupply& supply) {
   const auto ready = guardian.Wait(Kind::kReady, 2);
   ASSERT_TRUE(ready);
   ASSERT_EQ(ready->kind, Kind::kReady) << ready->text;
@@ -146,16 +129,14 @@ TEST(Guardian, SetsMeasuresAndEndsWithTheOutputReadBack) {
   Guardian guardian(supply.options());
   SwitchOn(guardian, supply);
   int readings = 0;
-  for (const double until_s = NowSeconds() + 0.6; NowSeconds() < until_s;
-       usleep(20'000)) {
+  for (const double until_s = NowSeconds() + 0.6; NowSeconds() < until_s; usleep(20'000)) {
     guardian.Beat();
-    for (const GuardianReport &report : guardian.Poll()) {
+    for (const GuardianReport& report : guardian.Poll()) {
       ASSERT_EQ(report.kind, Kind::kReading) << report.text;
-      if (report.reading.amps_a > 0.99)
-        ++readings;
+      if (report.reading.amps_a > 0.99) ++readings;
     }
   }
-  EXPECT_GE(readings, 3); // At least five times a second.
+  EXPECT_GE(readings, 3);  // At least five times a second.
   const GuardianReport end = guardian.End();
   EXPECT_EQ(end.kind, Kind::kEnded);
   EXPECT_TRUE(end.read_back);
@@ -229,8 +210,7 @@ TEST(Guardian, NoOrderWaitsForAFullQueue) {
   SwitchOn(guardian, supply);
   kill(guardian.pid(), SIGSTOP);
   const double begun_s = NowSeconds();
-  for (int n = 0; n < 20000; ++n)
-    guardian.Level(1, 5);
+  for (int n = 0; n < 20000; ++n) guardian.Level(1, 5);
   EXPECT_LT(NowSeconds() - begun_s, 2);
   const auto trip = guardian.Wait(Kind::kTrip, 2);
   ASSERT_TRUE(trip);
@@ -270,5 +250,5 @@ TEST(Guardian, WithoutASupplyThereIsNone) {
   EXPECT_THROW(Guardian{options}, InputError);
 }
 
-} // namespace
-} // namespace ohmglow::record
+}  // namespace
+}  // namespace ohmglow::record

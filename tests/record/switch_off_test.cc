@@ -21,7 +21,7 @@ constexpr double kZeroA = 0.026;
 // A supply on paper: answers each line by a function; "" is no answer.
 class PaperSupply final : public Link {
  public:
-  explicit PaperSupply(std::function<std::string(const std::string &)> answer)
+  explicit PaperSupply(std::function<std::string(const std::string&)> answer)
       : answer_(std::move(answer)) {}
   bool Write(std::string_view text) override {
     said.emplace_back(text.substr(0, text.size() - 1));
@@ -30,7 +30,7 @@ class PaperSupply final : public Link {
     }
     return true;
   }
-  ReadEnd ReadLine(double, int, const std::function<bool()> &, std::string &line) override {
+  ReadEnd ReadLine(double, int, const std::function<bool()>&, std::string& line) override {
     if (waiting.empty()) return ReadEnd::kTimeout;
     line = waiting.front();
     waiting.pop_front();
@@ -41,7 +41,7 @@ class PaperSupply final : public Link {
   std::deque<std::string> waiting;
 
  private:
-  std::function<std::string(const std::string &)> answer_;
+  std::function<std::string(const std::string&)> answer_;
 };
 
 struct Outcome {
@@ -50,11 +50,11 @@ struct Outcome {
   std::string cried;
 };
 
-Outcome Switch(std::function<std::string(const std::string &)> answer,
-               const std::string &late = "",
+Outcome Switch(std::function<std::string(const std::string&)> answer,
+               const std::string& late = "",
                double give_up_s = 0.5) {
   auto supply = std::make_unique<PaperSupply>(std::move(answer));
-  PaperSupply *const paper = supply.get();
+  PaperSupply* const paper = supply.get();
   if (!late.empty()) supply->waiting.push_back(late);
   std::unique_ptr<Link> link = std::move(supply);
   SupplyAddress nowhere;
@@ -68,12 +68,12 @@ Outcome Switch(std::function<std::string(const std::string &)> answer,
   return outcome;
 }
 
-bool Has(const std::vector<std::string> &lines, const std::string &line) {
+bool Has(const std::vector<std::string>& lines, const std::string& line) {
   return std::find(lines.begin(), lines.end(), line) != lines.end();
 }
 
 TEST(SwitchOff, SaysItFirstAndReadsItBack) {
-  const Outcome outcome = Switch([](const std::string &line) -> std::string {
+  const Outcome outcome = Switch([](const std::string& line) -> std::string {
     if (line == "OUTP?") return "0";
     return line == "MEAS:CURR?" ? "0.001" : "";
   });
@@ -85,8 +85,8 @@ TEST(SwitchOff, SaysItFirstAndReadsItBack) {
 
 // A switch that is stuck: "off" is what it was told, not what it does.
 TEST(SwitchOff, OffIsNotReadBackWhereCurrentStillFlows) {
-  for (const char *amps : {"0.4", "-0.4", "no number"}) {
-    const Outcome outcome = Switch([&](const std::string &line) -> std::string {
+  for (const char* amps : {"0.4", "-0.4", "no number"}) {
+    const Outcome outcome = Switch([&](const std::string& line) -> std::string {
       if (line == "OUTP?") return "0";
       return line == "MEAS:CURR?" ? amps : "";
     });
@@ -100,7 +100,7 @@ TEST(SwitchOff, OffIsNotReadBackWhereCurrentStillFlows) {
 
 TEST(SwitchOff, LetsTheCurrentSettle) {
   int asked = 0;
-  const Outcome outcome = Switch([&](const std::string &line) -> std::string {
+  const Outcome outcome = Switch([&](const std::string& line) -> std::string {
     if (line == "OUTP?") return "0";
     if (line != "MEAS:CURR?") return "";
     return ++asked < 5 ? "0.4" : "0.002";
@@ -112,13 +112,13 @@ TEST(SwitchOff, LetsTheCurrentSettle) {
 // The answer to an older question, "0", comes when the output is asked for:
 // before that, and after it.
 TEST(SwitchOff, ALateZeroIsNotOff) {
-  const auto stays_on = [](const std::string &line) -> std::string {
+  const auto stays_on = [](const std::string& line) -> std::string {
     if (line == "OUTP?") return "1";
     return line == "MEAS:CURR?" ? "0.5" : "";
   };
   EXPECT_FALSE(Switch(stays_on, "0").off.read_back);
   std::deque<std::string> owed{"0"};
-  const Outcome outcome = Switch([&](const std::string &line) -> std::string {
+  const Outcome outcome = Switch([&](const std::string& line) -> std::string {
     if (!line.ends_with('?')) return "";
     owed.push_back(stays_on(line));
     const std::string answer = owed.front();
@@ -132,7 +132,7 @@ TEST(SwitchOff, ALateZeroIsNotOff) {
 TEST(SwitchOff, FindsItsWayAfterALostAnswer) {
   int lost = 0;
   const Outcome outcome = Switch(
-      [&](const std::string &line) -> std::string {
+      [&](const std::string& line) -> std::string {
         if (!line.ends_with('?') || lost++ == 0) return "";
         return line == "OUTP?" ? "0" : "0.000";
       },
@@ -143,7 +143,7 @@ TEST(SwitchOff, FindsItsWayAfterALostAnswer) {
 }
 
 TEST(SwitchOff, CriesWhereNothingIsAnswered) {
-  const Outcome outcome = Switch([](const std::string &) { return ""; });
+  const Outcome outcome = Switch([](const std::string&) { return ""; });
   EXPECT_FALSE(outcome.off.read_back);
   EXPECT_NE(outcome.cried.find("SWITCH IT OFF BY HAND"), std::string::npos);
 }
