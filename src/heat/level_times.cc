@@ -12,7 +12,7 @@
 #include "heat/clock_blocks.h"
 #include "heat/clock_grid.h"
 #include "heat/clock_timing.h"
-#include "heat/median.h"
+#include "heat/level_places.h"
 #include "heat/source_courses.h"
 #include "heat/step_score.h"
 #include "heat/step_search.h"
@@ -25,18 +25,9 @@ namespace {
 
 // Sharp detail tells of near heat, broad detail of heat from the far face.
 constexpr std::array kBands = {DetailBand{}, DetailBand{3, 12}};
-// Evidence from which sharp detail alone is believed.
-constexpr double kSure = 20;
-constexpr std::size_t kMostPlaces = 16;
-// Of the band's outer width: places of one band are that far apart.
-constexpr double kApart = 1.5;
-// A few kinds of source show where it is lively and when; no divisor of the lists of kinds.
-constexpr Eigen::Index kFewOfKinds = 11;
-constexpr std::size_t kProbedOfFew = 4;
-constexpr int kProbedTimes = 3;
 // Less than this in log likelihood, and a change is not seen.
 constexpr double kSeen = 4;
-// More evidence than a search over noise finds: of captures without a step none has more.
+// More evidence than a search over noise finds (LEVELS.md).
 constexpr double kChancePerStep = 1;
 constexpr double kChance = 12;
 // What no kind of source describes of the time of a corner, from simulated boards.
@@ -54,24 +45,6 @@ constexpr double kTemper = 0.5;
 constexpr double kSharedErrorS = 0.4;
 constexpr double kPoorShiftS = 0.5;
 constexpr double kFarthestShiftS = 1.2;
-
-// Gain that the best single change of power brings to each point of a grid.
-Eigen::ArrayXf Liveliness(const FineGrid& grid, const StepTable& table) {
-  std::vector<Eigen::VectorXf> shapes;
-  for (std::size_t j = 0; j < table.courses.size(); j += kProbedOfFew) {
-    for (int i = 0; i < table.num_times(); i += kProbedTimes) {
-      shapes.push_back(table.courses[j].col(i).normalized());
-    }
-  }
-  Eigen::MatrixXf all(grid.courses.rows(), static_cast<Eigen::Index>(shapes.size()));
-  for (std::size_t i = 0; i < shapes.size(); ++i) {
-    all.col(static_cast<Eigen::Index>(i)) = shapes[i];
-  }
-  const Eigen::ArrayXf match =
-      (all.transpose() * grid.courses).cwiseAbs().colwise().maxCoeff().transpose();
-  const Eigen::ArrayXf share = (match.square() / grid.whole.max(1e-12F)).min(0.9999F);
-  return -0.5F * static_cast<float>(grid.degrees) * (1 - share).log();
-}
 
 std::vector<double> TimesOf(const StepTable& table, const StepPlaces& at) {
   std::vector<double> times_s;
@@ -144,58 +117,43 @@ double LossWithout(const StepScore& score, const StepTable& table, const StepFit
   return loss;
 }
 
-void Append(const SourceCourses& more, SourceCourses& all) {
-  const Eigen::Index from = all.mixture.cols();
-  const Eigen::Index count = more.mixture.cols();
-  all.lags_s = more.lags_s;
-  all.board_s = more.board_s;
-  all.mixture.conservativeResize(more.mixture.rows(), from + count);
-  all.mixture.rightCols(count) = more.mixture;
-  all.half_s.conservativeResize(from + count);
-  all.half_s.tail(count) = more.half_s;
-}
-
-void Append(const FineGrid& more, FineGrid& all) {
-  const Eigen::Index from = all.courses.cols();
-  const Eigen::Index count = more.courses.cols();
-  all.degrees = more.degrees;
-  all.at.insert(all.at.end(), more.at.begin(), more.at.end());
-  all.courses.conservativeResize(more.courses.rows(), from + count);
-  all.courses.rightCols(count) = more.courses;
-  all.tremble.conservativeResize(from + count);
-  all.tremble.tail(count) = more.tremble;
-  all.whole.conservativeResize(from + count);
-  all.whole.tail(count) = more.whole;
-}
-
-// The first few of some points, best first, no two nearer than that: nearer ones share
-// their noise, which must not count twice.
-std::vector<Eigen::Index> Apart(const FineGrid& grid,
-                                const std::vector<Eigen::Index>& points,
-                                double apart_px) {
-  std::vector<Eigen::Index> kept;
-  for (const Eigen::Index point : points) {
-    const bool near = std::any_of(kept.begin(), kept.end(), [&](Eigen::Index other) {
-      const cv::Point way =
-          grid.at[static_cast<std::size_t>(other)] - grid.at[static_cast<std::size_t>(point)];
-      return way.dot(way) < apart_px * apart_px;
-    });
-    if (!near && kept.size() < kMostPlaces) kept.push_back(point);
+// The places of all bands, as the model that grants slow courses leaves them.
+FineGrid PlacesOf(const std::vector<LivelyBand>& bands, const TemporalModel& model) {
+  Eigen::Index count = 0;
+  for (const LivelyBand& band : bands) count += band.spots.courses.cols();
+  FineGrid all;
+  all.degrees = std::max(1, model.num_bins() - model.num_nuisances());
+  all.courses.resize(model.num_bins(), count);
+  all.tremble.resize(count);
+  Eigen::Index from = 0;
+  for (const LivelyBand& band : bands) {
+    const Eigen::Index num = band.spots.courses.cols();
+    all.at.insert(all.at.end(), band.spots.at.begin(), band.spots.at.end());
+    all.courses.middleCols(from, num) = band.spots.courses;
+    all.tremble.segment(from, num) = band.spots.tremble;
+    from += num;
   }
-  return kept;
+  model.ProjectColumns(all.courses);
+  all.whole = all.courses.colwise().squaredNorm().transpose().array() + all.tremble;
+  return all;
 }
 
-// The liveliest places of one band, noise counted as tremble.
-FineGrid LivelyPlaces(const Stack& stack,
-                      const TemporalModel& model,
-                      const DetailBand& band,
-                      const StepTable& table) {
-  const FineGrid grid = MakeFineGrid(stack, model, band);
-  std::vector<float> energies(grid.whole.data(), grid.whole.data() + grid.whole.size());
-  FineGrid spots =
-      Select(grid, Apart(grid, FindSpots(grid, Liveliness(grid, table)), kApart * band.outer_px));
-  spots.tremble += MedianOf(energies);
-  return spots;
+// Kinds of source as either band sees them.
+SourceCourses AllKinds(const Plate& plate, double mm_per_pixel) {
+  SourceCourses all;
+  for (const DetailBand& band : kBands) {
+    const SourceCourses more =
+        MakeBandCourses(plate, mm_per_pixel * band.inner_px, mm_per_pixel * band.outer_px);
+    const Eigen::Index from = all.mixture.cols();
+    const Eigen::Index count = more.mixture.cols();
+    all.lags_s = more.lags_s;
+    all.board_s = more.board_s;
+    all.mixture.conservativeResize(more.mixture.rows(), from + count);
+    all.mixture.rightCols(count) = more.mixture;
+    all.half_s.conservativeResize(from + count);
+    all.half_s.tail(count) = more.half_s;
+  }
+  return all;
 }
 
 // The corners of the liveliest places, by all kinds and between the table's times.
@@ -239,23 +197,6 @@ std::vector<Moments> Refine(const Stack& stack,
     out.push_back({timing.at_s[k], std::pow(timing.sigma_s[k], 2)});
   }
   return out;
-}
-
-struct Found {
-  FineGrid spots;
-  std::vector<StepFit> tops;
-  double evidence = 0;
-};
-
-Found Search(const StepTable& table, const std::vector<SetLevel>& levels, const FineGrid& spots) {
-  const StepScore score(table, spots, levels);
-  Found found{spots, SearchSteps(score, table, levels), 0};
-  if (found.tops.empty()) {
-    throw DataError("the frames are too short for " + std::to_string(levels.size()) +
-                    " levels; give only those that were filmed");
-  }
-  found.evidence = score.Evidence(found.tops.front().at);
-  return found;
 }
 
 struct Shift {
@@ -320,32 +261,28 @@ LevelTimes TimeLevels(const Stack& stack,
                       const Plate& plate,
                       double mm_per_pixel,
                       const HeatOptions& options) {
-  const TemporalModel model(stack, options);
-  SourceCourses sources;
+  std::vector<LivelyBand> bands;
   for (const DetailBand& band : kBands) {
-    Append(MakeBandCourses(plate, mm_per_pixel * band.inner_px, mm_per_pixel * band.outer_px),
-           sources);
+    bands.push_back(FindLivelyBand(stack, plate, mm_per_pixel, band));
   }
-  const StepTable table = MakeStepTable(stack, model, EveryNth(sources, kFewOfKinds));
-  std::vector<FineGrid> places;
-  for (const DetailBand& band : kBands) places.push_back(LivelyPlaces(stack, model, band, table));
-  // Near heat has its corners where its steps are; broad places are asked where it is silent,
-  // since what moves with the view is broad as well.
-  Found found = Search(table, levels, places.front());
-  if (found.evidence < kSure) {
-    FineGrid both = places.front();
-    Append(places.back(), both);
-    found = Search(table, levels, both);
+  std::vector<BandScore> scores;
+  for (LivelyBand& band : bands) scores.push_back(std::move(band.score));
+  const StepScore score(scores, RisesOf(levels), levels);
+  const StepTable& table = score.table();
+  const std::vector<StepFit> tops = SearchSteps(score, table, levels);
+  if (tops.empty()) {
+    throw DataError("the frames are too short for " + std::to_string(levels.size()) +
+                    " levels; give only those that were filmed");
   }
-  const FineGrid& spots = found.spots;
-  const std::vector<StepFit>& tops = found.tops;
-  const StepScore score(table, spots, levels);
   const StepFit& best = tops.front();
   const Eigen::ArrayXd ratios = score.LogRatios(best.at);
   LevelTimes out;
-  out.evidence = found.evidence;
+  out.evidence = score.Evidence(best.at);
   const std::vector<Moments> rough = PosteriorOf(score, table, tops);
-  const std::vector<Moments> fine = Refine(stack, spots, ratios, sources, model, levels, rough);
+  // The corners alone: slow courses are given away, whatever kind of source it is.
+  const TemporalModel model(stack, options);
+  const std::vector<Moments> fine = Refine(
+      stack, PlacesOf(bands, model), ratios, AllKinds(plate, mm_per_pixel), model, levels, rough);
   std::vector<double> starts_s;
   for (std::size_t k = 0; k < rough.size(); ++k) {
     const bool seen = LossWithout(score, table, best, static_cast<int>(k)) > kSeen;

@@ -6,35 +6,38 @@
 #include <optional>
 #include <vector>
 
-#include "heat/clock_grid.h"
-#include "heat/step_table.h"
+#include "heat/band_score.h"
 #include "ohmglow/input/case.h"
 
 namespace ohmglow {
 
-/// One place in a table's times each: when every step of the current was.
-using StepPlaces = std::vector<int>;
-
-/// How well steps of known height at trial times explain some places.
-///
-/// A place is heat that follows all the steps, as one kind of source and the
-/// first or second power of the current, or it has a course of its own (a
-/// single change, or a smooth one). The score is the log likelihood of all
-/// places together, over that none follows the steps, and what is known of the
-/// times.
+/// How well steps of known height at trial times explain places of all bands:
+/// the log likelihood of all places together, over that none follows the steps,
+/// and what is known of the times.
 class StepScore {
  public:
-  /// All arguments must outlive it. @param spots  a point a place; what noise gives a
-  /// course counts as tremble.
-  StepScore(const StepTable& table, const FineGrid& spots, const std::vector<SetLevel>& levels);
+  /// That a lively place is heat of the supply, before looking, log odds. Times are
+  /// fitted to noise as well as to heat, which gives a place without heat 5 to 6 in
+  /// log likelihood: low enough that such places do not speak.
+  static constexpr double kHeatLogOdds = -4.6;
 
+  /// @param bands  with the same times; must outlive it.
+  /// @param rises  exponents of the current x steps: change of the relative power.
+  /// @param levels  what was noted of the times; empty: nothing.
+  StepScore(const std::vector<BandScore>& bands,
+            Eigen::MatrixXd rises,
+            std::vector<SetLevel> levels,
+            double heat_log_odds = kHeatLogOdds);
+
+  [[nodiscard]] const StepTable& table() const { return bands_.front().table(); }
   [[nodiscard]] int num_steps() const { return static_cast<int>(rises_.cols()); }
   [[nodiscard]] double Of(const StepPlaces& at) const;
   /// The same without what is known of the times: over that no place follows the steps.
   [[nodiscard]] double Evidence(const StepPlaces& at) const;
   /// Scores with one step moved to each place from `first` to `last`.
   [[nodiscard]] std::vector<double> Scan(const StepPlaces& at, int step, int first, int last) const;
-  /// Log probability ratio of each place: follows the steps, over a course of its own.
+  /// Log probability ratio of each place of all bands in turn: follows the steps, over a course of
+  /// its own.
   [[nodiscard]] Eigen::ArrayXd LogRatios(const StepPlaces& at) const;
   /// The least and the most that a step may take, the others where they are.
   [[nodiscard]] int Earliest(const StepPlaces& at, int step) const;
@@ -42,20 +45,19 @@ class StepScore {
   [[nodiscard]] double LogPrior(const StepPlaces& at) const;
 
  private:
-  struct Partial;
-  [[nodiscard]] Partial Without(const StepPlaces& at, int step) const;
-  [[nodiscard]] Eigen::ArrayXd RatiosWith(const Partial& partial, int step, int place) const;
-  [[nodiscard]] Eigen::ArrayXd LogGain(const Eigen::ArrayXf& share) const;
-  void FindOthers(const FineGrid& spots);
+  [[nodiscard]] std::vector<BandScore::Partial> Without(const StepPlaces& at, int step) const;
+  [[nodiscard]] Eigen::ArrayXd RatiosWith(const std::vector<BandScore::Partial>& partials,
+                                          int step,
+                                          int place) const;
 
-  const StepTable& table_;
-  const std::vector<SetLevel>& levels_;
-  Eigen::Array2Xd rises_;                 // exponents 1 and 2 x steps: change of the relative power
-  std::vector<Eigen::ArrayXXf> matches_;  // per time: kinds x spots
-  Eigen::ArrayXXf squares_;               // kinds x times
-  Eigen::ArrayXf whole_;                  // per spot: energy and what no model is right to
-  Eigen::ArrayXd log_other_;              // per spot
+  const std::vector<BandScore>& bands_;
+  Eigen::MatrixXd rises_;
+  std::vector<SetLevel> levels_;
+  double heat_log_odds_;
   int least_apart_ = 1;
 };
+
+/// Changes of the relative power under levels: exponents 1 and 2 x steps.
+[[nodiscard]] Eigen::MatrixXd RisesOf(const std::vector<SetLevel>& levels);
 
 }  // namespace ohmglow

@@ -16,6 +16,7 @@ constexpr int kTimesPerBin = 2;
 // Of a bin's frames so many stand for all.
 constexpr std::size_t kFramesOfBin = 4;
 constexpr int kSmoothDegree = 7;
+constexpr Eigen::Index kSampledTimes = 200;
 
 std::vector<double> Times(const Stack& stack) {
   const double first_s = stack.frame_times_s.front().front();
@@ -75,6 +76,34 @@ Eigen::MatrixXf SmoothCourses(const Stack& stack, const TemporalModel& model) {
   return Orthonormal(shapes, 1e-4).cast<float>();
 }
 
+struct Principal {
+  Eigen::MatrixXd mixture;  // lags x responses
+  Eigen::MatrixXd shares;   // kinds x responses: of each in a kind, over that of the first
+};
+
+// Of what the kinds come to within a time.
+Principal PrincipalOf(const SourceCourses& kinds, double span_s, Eigen::Index count) {
+  Eigen::MatrixXd of_lags(kSampledTimes, kinds.lags_s.size());
+  const Eigen::ArrayXd times_s =
+      Eigen::ArrayXd::LinSpaced(kSampledTimes, span_s / kSampledTimes, span_s);
+  for (Eigen::Index i = 0; i < of_lags.cols(); ++i) {
+    of_lags.col(i) = 1 - (-times_s / kinds.lags_s(i)).exp();
+  }
+  const Eigen::MatrixXd rises = of_lags * kinds.mixture;
+  const Eigen::RowVectorXd sizes = rises.colwise().norm().cwiseMax(1e-12);
+  const Eigen::MatrixXd even = kinds.mixture.array().rowwise() / sizes.array();
+  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(of_lags * even, Eigen::ComputeThinV);
+  Eigen::MatrixXd kept = svd.matrixV().leftCols(count);
+  // All kinds have much of the first, with one sign: that of a rise.
+  if (kept.col(0).sum() < 0) kept.col(0) *= -1;
+  const Eigen::VectorXd values = svd.singularValues().head(count);
+  Principal out;
+  out.mixture = even * kept * values.cwiseInverse().asDiagonal();
+  const Eigen::MatrixXd parts = kept * values.asDiagonal();
+  out.shares = parts.array().colwise() / parts.col(0).array();
+  return out;
+}
+
 }  // namespace
 
 int StepTable::Nearest(double time_s) const {
@@ -84,23 +113,38 @@ int StepTable::Nearest(double time_s) const {
 
 StepTable MakeStepTable(const Stack& stack,
                         const TemporalModel& model,
-                        const SourceCourses& kinds) {
+                        const SourceCourses& kinds,
+                        Eigen::Index count) {
   StepTable table;
   table.times_s = Times(stack);
   table.degrees = std::max(1, model.num_bins() - model.num_nuisances());
   table.smooth = SmoothCourses(stack, model);
+  const Principal principal =
+      PrincipalOf(kinds, table.times_s.back() - table.times_s.front(), count);
+  const Eigen::RowVectorXd usual = principal.shares.colwise().mean();
+  table.usual = usual.transpose().array().cast<float>();
+  table.spread = (principal.shares.rowwise() - usual)
+                     .array()
+                     .square()
+                     .colwise()
+                     .mean()
+                     .sqrt()
+                     .transpose()
+                     .cast<float>();
   const auto num_times = static_cast<Eigen::Index>(table.times_s.size());
-  const auto num_kinds = static_cast<std::size_t>(kinds.mixture.cols());
-  table.courses.assign(num_kinds, Eigen::MatrixXf::Zero(stack.size(), num_times));
+  table.courses.assign(static_cast<std::size_t>(count),
+                       Eigen::MatrixXf::Zero(stack.size(), num_times));
   for (Eigen::Index lag = 0; lag < kinds.lags_s.size(); ++lag) {
     const Eigen::MatrixXf of_lag = CoursesOfLag(stack, model, table.times_s, kinds.lags_s(lag));
-    for (std::size_t j = 0; j < num_kinds; ++j) {
-      const auto weight = static_cast<float>(kinds.mixture(lag, static_cast<Eigen::Index>(j)));
-      if (weight != 0) table.courses[j] += weight * of_lag;
+    for (Eigen::Index j = 0; j < count; ++j) {
+      table.courses[static_cast<std::size_t>(j)] +=
+          static_cast<float>(principal.mixture(lag, j)) * of_lag;
     }
   }
-  for (const Eigen::MatrixXf& courses : table.courses) {
-    table.products.emplace_back(courses.transpose() * courses);
+  for (const Eigen::MatrixXf& first : table.courses) {
+    for (const Eigen::MatrixXf& second : table.courses) {
+      table.products.emplace_back(first.transpose() * second);
+    }
   }
   return table;
 }
