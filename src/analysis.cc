@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <limits>
 #include <optional>
 #include <string>
 #include <utility>
@@ -18,6 +19,7 @@
 #include "heat/plate.h"
 #include "heat/power_map.h"
 #include "heat/stack.h"
+#include "heat/step_discovery.h"
 #include "input/case_remarks.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
@@ -32,6 +34,7 @@
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/rank.h"
+#include "rank/supply_budget.h"
 #include "relative_result.h"
 #include "tone/toned_capture.h"
 
@@ -155,6 +158,9 @@ void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& resu
         "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
         "guesses, and no place is called a fault. Log the supply, or note when each level was "
         "set.");
+    result.verdict_reason =
+        "Could not see when the supply was switched: log it, or note about when each level was "
+        "set (as 0.5@12), or film again with more current.";
     return;
   }
   std::string unseen;
@@ -178,12 +184,50 @@ SupplyCourse TimeNotedLevels(const Case& job,
   return {std::move(times.log), 0, std::move(times.starts), shown};
 }
 
+// Nothing was noted of the supply: what the frames show of its steps, or a refusal.
+SupplyCourse FindSteps(const Case& job,
+                       const Stack& stack,
+                       const HeatOptions& options,
+                       LocateResult& result) {
+  const DiscoveredSteps found = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
+  if (!found.certain) {
+    throw DataError(
+        "the case has no supply log and its frames do not show by themselves when a current was "
+        "switched: give --log NAME, or --levels with the currents in order such as \"0 0.5 0\" "
+        "([supply] log or levels in the case file)");
+  }
+  LevelTimes times = TimeLevels(stack, found.levels, PlateOf(job), job.mm_per_pixel, options);
+  result.currents_known = false;
+  result.assumed.push_back("supply.levels = " + std::to_string(times.starts.size()) +
+                           " steps found in the frames alone, currents unknown");
+  return {std::move(times.log), 0, std::move(times.starts), true};
+}
+
+// Without currents there is nothing that is read off them; the steps' heights were taken from the
+// heat itself.
+void ForgetCurrents(LocateResult& result) {
+  constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+  for (SupplyLevel& level : result.levels) level.amps_a = kUnknown;
+  for (Candidate& candidate : result.candidates) {
+    std::erase(candidate.remarks, ReadingRemark(candidate));
+    candidate.current_exponent.reset();
+    candidate.current_exponent_sigma.reset();
+    candidate.share_of_supply.reset();
+    candidate.resistance_ohm.reset();
+    candidate.drop_v.reset();
+    candidate.levels.clear();
+    candidate.growth.clear();
+    DropGrowthRemark(candidate);
+  }
+}
+
 // The log as the frames' clock needs it: the offset as given, or none where none
 // may be searched for, or both the offset and the steps from the frames.
 SupplyCourse MatchClocks(const Case& job,
                          const Stack& stack,
                          const HeatOptions& options,
                          LocateResult& result) {
+  if (!job.supply && job.levels.size() < 2) return FindSteps(job, stack, options, result);
   if (!job.supply) return TimeNotedLevels(job, stack, options, result);
   if (!SearchesClock(job, options)) {
     result.clock_offset_s = job.clock_offset_s.value_or(0);
@@ -371,11 +415,6 @@ namespace {
 
 // The chain itself; of relative frames every kelvin in it is a unit of the frames.
 Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
-  if (!job.supply && job.levels.size() < 2) {
-    throw DataError(
-        "the case has no supply log: name one as [supply] log, with time_s, volts and amps, or "
-        "write the currents that were set, in order, as [supply] levels = 0 0.5 0");
-  }
   const auto report = [&](double share) {
     if (options.progress) options.progress(share);
   };
@@ -436,7 +475,10 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   if (std::string spans = RemarkOnSpans(job); !spans.empty()) {
     result.supply_remarks.insert(result.supply_remarks.begin(), std::move(spans));
   }
-  std::string remark = RemarkOnVolts(job);
+  std::string remark = result.currents_known
+                           ? RemarkOnVolts(job)
+                           : "Which currents flowed was not noted: log the supply, or give the "
+                             "currents in order, to learn how heat grows with them.";
   if (!remark.empty() && result.values == FrameValues::kKelvin) {
     result.supply_remarks.push_back(std::move(remark));
   }
@@ -453,6 +495,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
                                          candidate.rise_k);
     SayWhereGrowthCannotBeRead(candidate);
   }
+  if (!result.currents_known) ForgetCurrents(result);
   // The frames are object temperature; the camera's own noise is what comes through of that.
   result.noise_per_frame_k = response.noise_median_k * job.emissivity * job.window_transmission;
   result.noise_response_k = response.noise_rise_k;
@@ -490,6 +533,13 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
 }
 
 }  // namespace
+
+void RequireCurrents(const Case& job) {
+  if (job.supply || job.levels.size() >= 2) return;
+  throw DataError(
+      "the case has no supply log: name one as [supply] log, with time_s, volts and amps, or "
+      "write the currents that were set, in order, as [supply] levels = 0 0.5 0");
+}
 
 Analysis Analyze(const Case& job, const LocateOptions& options) {
   options.Validate();

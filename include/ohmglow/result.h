@@ -192,11 +192,17 @@ struct LocateResult {
   std::optional<double> clock_offset_sigma_s;
   std::vector<std::string> supply_remarks;  ///< What is odd about the log.
   std::vector<SupplyLevel> levels;
+  /// Otherwise nothing was noted of the supply and its steps are those that the frames show: the
+  /// levels have times but no currents, and nothing is known that a current is needed for.
+  bool currents_known = true;
   std::optional<double> most_volts_v;  ///< The supply's setting, where nothing logged volts.
   std::optional<SupplyPath> supply_path;  ///< Where the log has volts at two levels or more.
   std::optional<PlateFit> plate;          ///< By the strongest round place, no clip or body.
 
   Verdict verdict = Verdict::kNone;
+  /// Why kNone says nothing of the board, a sentence and what to do; empty: it does say that no
+  /// fault was seen.
+  std::string verdict_reason;
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of the places.
   /// Power from which a fault usually gets a verdict, at a middling place; 0: not known.

@@ -40,6 +40,7 @@ Outcome OutcomeOf(const CaseRecord& record) {
     case Verdict::kNone:
       break;
   }
+  if (!record.result.verdict_reason.empty()) return {3, "none", "cannot tell", "?"};
   return {3, "none", "no fault seen", "\u25CB"};
 }
 

@@ -142,7 +142,9 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
   judged.supply_remarks = found.result.supply_remarks;
   // That there are no volts, said last, is no reason to film again.
-  if (LacksVolts(job) && !judged.supply_remarks.empty()) judged.supply_remarks.pop_back();
+  if (LacksVolts(job) && found.result.currents_known && !judged.supply_remarks.empty()) {
+    judged.supply_remarks.pop_back();
+  }
   const Mask& hot = found.response.out_of_range;
   judged.too_hot_px = hot.empty() ? 0 : cv::countNonZero(hot);
   judged.top_w = TopWatts(found.result);

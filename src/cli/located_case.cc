@@ -135,11 +135,6 @@ LocatedCase LocateCase(const std::filesystem::path& case_or_folder,
                        const std::function<void(double)>& progress) {
   LocatedCase located;
   located.job = OpenCase(case_or_folder, choice).job;
-  std::error_code code;
-  const bool is_folder = std::filesystem::is_directory(case_or_folder, code);
-  if (is_folder && !located.job.supply && located.job.levels.size() < 2) {
-    throw InputError(case_or_folder.string() + ": " + std::string(kAskForSupply));
-  }
   options.progress = progress;
   located.result = Locate(located.job, options);
   return located;

@@ -194,6 +194,7 @@ CompareResult OnlyRegions(const Case& before,
 // What is wrong is wrong with one of two captures: say which.
 Analysis AnalyzeNamed(const Case& job, const LocateOptions& options, const char* which) {
   try {
+    RequireCurrents(job);
     return Analyze(job, options);
   } catch (const DataError& error) {
     throw DataError(std::string("the ") + which + " capture: " + error.what());

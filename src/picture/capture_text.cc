@@ -126,11 +126,15 @@ std::string LevelsText(const CaptureCheck& check) {
   std::string text;
   for (std::size_t i = 0; i < std::min(check.levels.size(), kMostLevels); ++i) {
     const SupplyLevel& level = check.levels[i];
-    text += (i > 0 ? ", " : "") + FormatDigits(level.amps_a, 3) + " A " +
-            Format("for %.1f s", level.end_s - level.start_s);
+    const std::string amps =
+        std::isfinite(level.amps_a) ? FormatDigits(level.amps_a, 3) + " A for " : "";
+    text += (i > 0 ? ", " : "") + amps + Format("%.1f s", level.end_s - level.start_s);
   }
   if (check.levels.size() > kMostLevels) {
     text += ", and " + std::to_string(check.levels.size() - kMostLevels) + " more";
+  }
+  if (!check.levels.empty() && !std::isfinite(check.levels.front().amps_a)) {
+    text += "; found in the frames alone, currents not known";
   }
   return text;
 }
@@ -167,8 +171,8 @@ std::string InViewText(const CaptureCheck& check) {
 
 std::string ShowsText(const CaptureCheck& check) {
   if (!check.detectable_w || !check.top_amps_a) return {};
-  return "a fault that takes " + internal::FormatPower(*check.detectable_w) + " or more at " +
-         FormatDigits(*check.top_amps_a, 2) + " A";
+  return "a fault that takes " + internal::FormatPower(*check.detectable_w) + " or more" +
+         (*check.top_amps_a > 0 ? " at " + FormatDigits(*check.top_amps_a, 2) + " A" : "");
 }
 
 void AddFiles(const std::vector<FileNote>& files, Table& table) {

@@ -89,6 +89,7 @@ Json Supply(const LocateResult& result) {
     Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
   }
   if (!result.supply_remarks.empty()) json["remarks"] = result.supply_remarks;
+  if (!result.currents_known) json["currents_known"] = false;
   Put(json, "volts_setting", result.most_volts_v, 6);
   json["levels"] = Json::array();
   for (const SupplyLevel& level : result.levels) {
@@ -291,6 +292,7 @@ std::string ToJson(const LocateResult& result) {
   json["registration"]["segments"] = result.alignment.num_segments;
   json["supply"] = Supply(result);
   json["verdict"] = VerdictKey(result.verdict);
+  if (!result.verdict_reason.empty()) json["verdict_reason"] = CleanName(result.verdict_reason);
   Put(json, "elsewhere_probability", result.elsewhere_prob, 3);
   PutPositive(json, "detectable_w", result.detectable_w, 3);
   json["candidates"] = Json::array();

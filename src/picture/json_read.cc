@@ -80,6 +80,7 @@ void ReadSupply(const Json& json, LocateResult& result) {
   if (json.contains("remarks")) {
     result.supply_remarks = json.at("remarks").get<std::vector<std::string>>();
   }
+  result.currents_known = !json.contains("currents_known");
   result.most_volts_v = Number(json, "volts_setting");
   for (const Json& row : json.at("levels")) {
     SupplyLevel level;
@@ -248,6 +249,7 @@ LocateResult Read(const Json& json) {
   result.alignment.num_segments = registration.at("segments").get<int>();
   ReadSupply(json.at("supply"), result);
   result.verdict = VerdictOf(json.at("verdict").get<std::string>());
+  result.verdict_reason = Text(json, "verdict_reason");
   result.elsewhere_prob = NumberOr(json, "elsewhere_probability", kUnknown);
   result.detectable_w = NumberOr(json, "detectable_w", 0);
   for (const Json& row : json.at("candidates")) result.candidates.push_back(ReadCandidate(row));

@@ -200,6 +200,9 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   if (result.values == FrameValues::kRelative) {
     layout.detail_text = RelativeWords() + " " + layout.detail_text;
   }
+  if (!result.currents_known) {
+    layout.detail_text += (layout.detail_text.empty() ? "" : " ") + FoundStepsWords();
+  }
   LayOutHeader(layout, width_px);
 
   layout.picture = {{0, static_cast<int>(std::ceil(layout.detail.br().y + sizes.gap_px))},

@@ -140,6 +140,10 @@ std::string ToSummary(const LocateResult& result) {
   if (result.values == FrameValues::kRelative) {
     lines.insert(lines.begin(), internal::RelativeWords());
   }
+  if (!result.currents_known) {
+    const auto words = WrapColumns(internal::FoundStepsWords(), kColumns, 0);
+    lines.insert(lines.begin(), words.begin(), words.end());
+  }
   // Beyond the usual lines: they must cost no caution its place.
   const std::size_t without_notes = lines.size();
   AddNotes(lines, result);

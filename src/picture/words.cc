@@ -257,7 +257,10 @@ std::string PowerText(const Candidate& candidate) {
 }
 
 std::string VerdictText(const LocateResult& result) {
-  if (result.verdict == Verdict::kNone) return "No fault seen.";
+  if (result.verdict == Verdict::kNone) {
+    return result.verdict_reason.empty() ? "No fault seen."
+                                         : CleanText(result.verdict_reason, kSentenceChars);
+  }
   const std::vector<const Candidate*> faults = Faults(result);
   if (faults.empty()) return "Heat was seen, but no place stands out as the fault.";
   if (result.verdict == Verdict::kSeveral && faults.size() > 1) return SeveralText(faults);
@@ -267,11 +270,17 @@ std::string VerdictText(const LocateResult& result) {
          ".";
 }
 
+std::string FoundStepsWords() {
+  return "When the supply was switched was found in the frames alone: places and ranks, but no "
+         "currents, no exponents and no shares of its power.";
+}
+
 std::string RelativeWords() {
   return "The frames are pictures, not temperatures: places, ranks and growth, but no watts.";
 }
 
 std::string VerdictDetail(const LocateResult& result) {
+  if (result.verdict == Verdict::kNone && !result.verdict_reason.empty()) return {};
   const std::vector<const Candidate*> faults = Faults(result);
   if (result.values == FrameValues::kRelative) {
     const bool one = faults.size() == 1 || (!faults.empty() && result.verdict == Verdict::kFound);

@@ -57,6 +57,9 @@ inline constexpr std::string_view kNoFaultWords = "probably no fault";
 /// Whether the heat of a place is the supply's, as far as was asked.
 [[nodiscard]] bool FollowsSupply(const Candidate& candidate);
 
+/// What a result of steps that the frames alone show says first.
+[[nodiscard]] std::string FoundStepsWords();
+
 /// What a result of relative frames says first.
 [[nodiscard]] std::string RelativeWords();
 

@@ -38,4 +38,6 @@ void SayWhereGrowthCannotBeRead(Candidate& candidate) {
                   "holds would tell."));
 }
 
+void DropGrowthRemark(Candidate& candidate) { std::erase_if(candidate.remarks, IsGrowthRemark); }
+
 }  // namespace ohmglow

@@ -20,4 +20,7 @@ inline constexpr std::string_view kStepwiseGrowthRemark = "Its heat grows in ste
 /// Puts the words of heat that is too faint to read in the place of that remark.
 void SayWhereGrowthCannotBeRead(Candidate& candidate);
 
+/// Takes that remark out: where no currents are known there is no growth with them.
+void DropGrowthRemark(Candidate& candidate);
+
 }  // namespace ohmglow

@@ -76,7 +76,10 @@ std::vector<const Candidate*> SheetPhrases::Shown(const LocateResult& result) {
 std::string SheetPhrases::Finding() const {
   const auto shown = Shown(content_.result);
   const std::string tense = content_.repair ? "was." : "found.";
-  if (content_.result.verdict == Verdict::kNone) return words_.Get(tense + "none");
+  if (content_.result.verdict == Verdict::kNone) {
+    const bool told = content_.result.verdict_reason.empty();
+    return words_.Get(tense + (told ? "none" : "no_steps"));
+  }
   if (shown.empty()) return words_.Get(tense + "unclear");
   if (!IsSeveral(content_.result, shown.size())) {
     return words_.Fill(tense + NameOf(CertaintyOf(shown[0]->confidence)),
@@ -97,6 +100,9 @@ std::string SheetPhrases::Finding() const {
 std::string SheetPhrases::Detail() const {
   const LocateResult& result = content_.result;
   const auto shown = Shown(result);
+  if (!result.verdict_reason.empty() && result.verdict == Verdict::kNone) {
+    return words_.Get("detail.no_steps");
+  }
   if (shown.empty()) {
     const bool known = std::isfinite(result.detectable_w) && result.detectable_w > 0;
     return known ? words_.Fill("detail.none", {{"power", Power(result.detectable_w)}})

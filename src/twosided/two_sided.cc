@@ -8,6 +8,7 @@
 #include <string>
 #include <utility>
 
+#include "analysis.h"
 #include "ohmglow/base/error.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
@@ -216,6 +217,7 @@ LocateResult LocateTwoSided(const Case& job,
   LocateOptions half = options.locate;
   const auto& report = options.locate.progress;
   if (report) half.progress = [&](double share) { report(0.5 * share); };
+  for (const Case* one : {&job, &other_job}) RequireCurrents(*one);
   const LocateResult seen = Locate(job, half);
   if (report) half.progress = [&](double share) { report(0.5 + 0.5 * share); };
   const LocateResult other = Locate(other_job, half);

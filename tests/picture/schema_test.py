@@ -49,7 +49,7 @@ def main():
         "half a board place": lambda d: place(d).pop("board_x_mm"),
         "a lost remark list": lambda d: place(d).pop("remarks"),
         "another schema": lambda d: d.update(schema=2),
-        "a level without amps": lambda d: d["supply"]["levels"][0].pop("amps"),
+        "a level without end": lambda d: d["supply"]["levels"][0].pop("end_s"),
         "a path for the file": lambda d: d["case"].update(file="a/case.ini"),
         "a control character": lambda d: d["case"].update(title="a\u001bb"),
     }

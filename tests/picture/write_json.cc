@@ -22,6 +22,8 @@ ohmglow::LocateResult Whole() {
   result.maps.photo_lens = RadialLens{{700, 550}, 890, 0.01, -0.004};
   result.clock_offset_sigma_s = 0.1;
   result.most_volts_v = 1.5;
+  result.currents_known = false;
+  result.verdict_reason = "Could not see when the supply was switched.";
   for (SupplyLevel& level : result.levels) level.start_sigma_s = 0.12;
   result.pictures = {{"photo", "board_photo.png", "K", 0.5, "What it shows."}};
   ScreeningReport& screening = result.alignment.screening;
