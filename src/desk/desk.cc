@@ -51,20 +51,28 @@ std::vector<fs::path> FindShelf(const fs::path& place) {
   return cases;
 }
 
-const char* NameOf(Run::State state) {
+const char* NameOf(Standing::State state) {
   switch (state) {
-    case Run::State::kIdle:
+    case Standing::State::kIdle:
       return "idle";
-    case Run::State::kRunning:
+    case Standing::State::kRunning:
       return "running";
-    case Run::State::kDone:
+    case Standing::State::kDone:
       return "done";
-    case Run::State::kFailed:
+    case Standing::State::kFailed:
       return "failed";
-    case Run::State::kStopped:
+    case Standing::State::kStopped:
       return "stopped";
   }
   return "idle";
+}
+
+Json Told(const Standing& standing) {
+  return {{"state", NameOf(standing.state)},
+          {"share", standing.share},
+          {"error", standing.error},
+          {"number", standing.number},
+          {"has", standing.has}};
 }
 
 Json SizeOf(const cv::Size& size) { return {{"width", size.width}, {"height", size.height}}; }
@@ -142,6 +150,10 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"GET", "api/curve", &Desk::SendCurve},
                                          {"GET", "api/colours", &Desk::SendColours},
                                          {"POST", "api/keep", &Desk::KeepResult},
+                                         {"POST", "api/what-if", &Desk::StartWhatIf},
+                                         {"POST", "api/compare", &Desk::StartCompare},
+                                         {"GET", "api/compared", &Desk::SendCompared},
+                                         {"GET", "api/compared-map", &Desk::SendComparedMap},
                                          {"POST", "api/sheet", &Desk::SendSheet}};
   return routes;
 }
@@ -166,12 +178,9 @@ std::shared_ptr<const Capture> Desk::Opened() {
 }
 
 Reply Desk::TellState(const Ask& /*ask*/) {
-  const Run::Standing standing = run_.standing();
-  Json json{{"run",
-             {{"state", NameOf(standing.state)},
-              {"share", standing.share},
-              {"error", standing.error},
-              {"number", standing.number}}}};
+  Json json{{"run", Told(run_.standing())},
+            {"second", Told(second_.standing())},
+            {"compared", Told(compared_.standing())}};
   fs::path at;
   {
     const std::lock_guard lock(mutex_);
@@ -180,7 +189,7 @@ Reply Desk::TellState(const Ask& /*ask*/) {
   Json shelf = Json::array();
   for (std::size_t i = 0; i < shelf_.size(); ++i) {
     shelf.push_back({{"name", shelf_[i].lexically_relative(root_).generic_string()},
-                     {"open", shelf_[i] == at}});
+                     {"open", shelf_[i] / "case.ini" == at}});
   }
   json["shelf"] = std::move(shelf);
   if (at.empty()) return JsonReply(json);
@@ -201,7 +210,7 @@ Reply Desk::TellState(const Ask& /*ask*/) {
 Reply Desk::ChooseCase(const Ask& ask) {
   const auto number = Json::parse(ask.body).at("number").get<std::size_t>();
   if (number >= shelf_.size()) throw OptionError("there is no such case on the shelf");
-  if (run_.standing().state == Run::State::kRunning) {
+  if (Busy()) {
     return JsonReply({{"error", "stop the computation first"}}, 409);
   }
   const std::lock_guard lock(mutex_);
@@ -210,6 +219,8 @@ Reply Desk::ChooseCase(const Ask& ask) {
   capture_.reset();
   past_.clear();
   run_.Clear();
+  second_.Clear();
+  compared_.Clear();
   return JsonReply(Json::object());
 }
 
@@ -230,6 +241,8 @@ Reply Desk::SendPhoto(const Ask& /*ask*/) {
 
 Reply Desk::End(const Ask& /*ask*/) {
   run_.Stop();
+  second_.Stop();
+  compared_.Stop();
   options_.end();
   return JsonReply({{"ended", true}});
 }

@@ -12,8 +12,10 @@
 
 #include "desk/capture.h"
 #include "desk/exchange.h"
+#include "desk/found.h"
 #include "desk/run.h"
 #include "desk/still.h"
+#include "ohmglow/compare/compare.h"
 #include "ohmglow/locate.h"
 
 namespace ohmglow::desk {
@@ -71,11 +73,19 @@ class Desk {
   [[nodiscard]] Reply SendCurve(const Ask& ask);
   [[nodiscard]] Reply SendColours(const Ask& ask);
   [[nodiscard]] Reply KeepResult(const Ask& ask);
+  [[nodiscard]] Reply StartWhatIf(const Ask& ask);
+  [[nodiscard]] Reply StartCompare(const Ask& ask);
+  [[nodiscard]] Reply SendCompared(const Ask& ask);
+  [[nodiscard]] Reply SendComparedMap(const Ask& ask);
   [[nodiscard]] Reply SendSheet(const Ask& ask);  ///< The customer's page.
 
   /// The case as the disk has it now.
   [[nodiscard]] std::shared_ptr<const Capture> Opened();
   [[nodiscard]] std::shared_ptr<const Found> NeedFound() const;
+  /// That, or with ?second the one that something was left out for.
+  [[nodiscard]] std::shared_ptr<const Found> Asked(const Ask& ask) const;
+  /// One computation at a time: each takes all cores.
+  [[nodiscard]] bool Busy() const;
   /// The same with what it was read from, of one moment.
   struct Look {
     std::shared_ptr<const Capture> capture;
@@ -99,7 +109,9 @@ class Desk {
   DeskOptions options_;
   std::filesystem::path root_;
   std::vector<std::filesystem::path> shelf_;  ///< Case folders, where there are several.
-  Run run_;
+  Run<Found> run_;
+  Run<Found> second_;  ///< With something left out.
+  Run<CompareResult> compared_;
   Stills stills_;
   std::mutex saving_;  ///< One change after the other.
   /// What a file held before the page changed it.

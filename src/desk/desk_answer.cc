@@ -66,34 +66,42 @@ Json CornersOf(const Part& part, const PlaneMap& frame_from_board) {
 }  // namespace
 
 std::shared_ptr<const Found> Desk::NeedFound() const {
-  auto found = run_.found();
+  auto found = run_.result();
   if (!found) throw OptionError("nothing is computed yet");
   return found;
 }
 
+std::shared_ptr<const Found> Desk::Asked(const Ask& ask) const {
+  if (!ask.query.contains("second")) return NeedFound();
+  auto found = second_.result();
+  if (!found) throw OptionError("nothing was left out yet");
+  return found;
+}
+
 Reply Desk::StartRun(const Ask& /*ask*/) {
-  Place place;
-  {
-    const std::lock_guard lock(mutex_);
-    place = place_;
-  }
-  if (place.at.empty()) throw OptionError("choose a case first");
-  const bool started =
-      run_.Start([place, choice = options_.choice] { return OpenCapture(place, choice).job; },
-                 options_.locate);
+  const Place place = At();
+  if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
+  const bool started = run_.Start([place, options = options_.locate, choice = options_.choice](
+                                      const std::function<void(double)>& progress) {
+    LocateOptions own = options;
+    own.progress = progress;
+    return std::make_shared<const Found>(OpenCapture(place, choice).job, own);
+  });
   return JsonReply({{"started", started}}, started ? 200 : 409);
 }
 
 Reply Desk::StopRun(const Ask& /*ask*/) {
   run_.Stop();
+  second_.Stop();
+  compared_.Stop();
   return JsonReply(Json::object());
 }
 
-Reply Desk::SendResult(const Ask& /*ask*/) { return JsonReply(WithMaps(NeedFound()->result())); }
+Reply Desk::SendResult(const Ask& ask) { return JsonReply(WithMaps(Asked(ask)->result())); }
 
 Reply Desk::SendMap(const Ask& ask) {
   const auto name = ask.query.find("of");
-  return PixelReply(MapOf(NeedFound()->result(), name == ask.query.end() ? "" : name->second));
+  return PixelReply(MapOf(Asked(ask)->result(), name == ask.query.end() ? "" : name->second));
 }
 
 Reply Desk::SendParts(const Ask& /*ask*/) {

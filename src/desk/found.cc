@@ -2,6 +2,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "desk/found.h"
 
+#include <malloc.h>
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -41,6 +43,24 @@ Found::Found(Case job, const LocateOptions& options)
   analysis_.quarters_k.clear();
   courses_.emplace(
       analysis_.response, *analysis_.model, *analysis_.drive, MakeSourceCourses(PlateOf(job_)));
+  // What was read is not needed again, and much of it is held until the source goes.
+  job_.frames.reset();
+  Prepare();
+  malloc_trim(0);
+}
+
+// What a spot is asked with is made once for each size of spots; now, not when somebody waits.
+void Found::Prepare() {
+  constexpr int kAcross = 8;
+  const cv::Size size = analysis_.response.seen.size();
+  for (int i = 0; i < kAcross * kAcross; ++i) {
+    const Point at((i % kAcross + 0.5) * size.width / kAcross,
+                   (i / kAcross + 0.5) * size.height / kAcross);
+    static_cast<void>(courses_->At(at));
+  }
+  for (const Candidate& candidate : analysis_.result.candidates) {
+    static_cast<void>(courses_->At(candidate.frame_px));
+  }
 }
 
 std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {

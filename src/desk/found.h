@@ -29,6 +29,7 @@ class Found {
   /// @throws Error, and whatever `options.progress` throws.
   Found(Case job, const LocateOptions& options);
 
+  /// Without its frames.
   [[nodiscard]] const Case& job() const { return job_; }
   [[nodiscard]] const LocateResult& result() const { return analysis_.result; }
 
@@ -36,6 +37,8 @@ class Found {
   [[nodiscard]] std::optional<SpotCurve> CurveAt(Point frame_px) const;
 
  private:
+  void Prepare();
+
   Case job_;
   Analysis analysis_;
   double unit_ = 1;  ///< Of the result over that of the analysis: differs for relative frames.

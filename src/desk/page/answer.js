@@ -8,6 +8,7 @@ import {drawCurve} from './curve.js';
 import {apply, paint, valueAt, View} from './maps.js';
 import {Picture} from './picture.js';
 import {savePicture} from './saved.js';
+import {WhatIf} from './whatif.js';
 import {digits, make, percent, say, watts} from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -27,7 +28,9 @@ export class Answer {
       over: (x, y) => this.tellUnder(x, y),
       away: () => { byId('under').textContent = ''; },
       click: (x, y) => this.askSpot(x, y),
+      grab: (x) => this.whatIf.two?.grab(x) ?? null,
       key: (event) => this.key(event)});
+    this.whatIf = new WhatIf(this, notice);
     byId('blend').addEventListener('input', () => this.picture.redraw());
     byId('whole').addEventListener('click', () => this.picture.whole());
     byId('save').addEventListener('click', () => this.save());
@@ -37,6 +40,7 @@ export class Answer {
   }
 
   clear() {
+    this.whatIf.clear();
     this.result = null;
     this.maps = {};
     this.painted = {};
@@ -73,6 +77,7 @@ export class Answer {
     byId('save').disabled = false;
     byId('keep').hidden = false;
     if (result.candidates.length) this.choose(0);
+    this.whatIf.list();
   }
 
   // A large photo is sent smaller than the map's pixels are.
@@ -104,6 +109,7 @@ export class Answer {
     }
     this.tellScale();
     this.picture.redraw();
+    this.whatIf.paintLayer(name);
   }
 
   listLayers() {
@@ -142,12 +148,15 @@ export class Answer {
       const {whole, small} = this.photo;
       c.drawImage(scale * width > small.width * 1.2 ? whole : small, 0, 0, width, height);
     }
-    const painted = this.painted[this.layer];
-    if (painted) {
+    const lay = (canvas) => () => {
+      if (!canvas) return;
       c.globalAlpha = this.photo ? byId('blend').value / 100 : 1;
-      c.drawImage(painted.canvas, 0, 0, width, height);
+      c.drawImage(canvas, 0, 0, width, height);
       c.globalAlpha = 1;
-    }
+    };
+    const first = lay(this.painted[this.layer]?.canvas);
+    if (this.whatIf.two) this.whatIf.two.draw(c, first, lay(this.whatIf.painted[this.layer]));
+    else first();
     this.drawPlaces(c, scale);
   }
 

@@ -5,17 +5,20 @@
 import {Answer} from './answer.js';
 import {get, post} from './api.js';
 import {Prepare} from './prepare.js';
+import {Repaired} from './repaired.js';
 import {Tell} from './tell.js';
 import {loadWords, make, percent, say, sayAll} from './words.js';
 
 const byId = (id) => document.getElementById(id);
-const kQuestions = ['prepare', 'answer', 'tell'];
+const kQuestions = ['prepare', 'answer', 'repaired', 'tell'];
 const kRunningMs = 300;
 const kIdleMs = 2000;
 
 let answer = null;
 let prepare = null;
 let tell = null;
+let repaired = null;
+let onShelf = false;  // Another case is being chosen.
 let prepared = null;  // Stamp of the case as 'prepare' has read it.
 let shown = -1;      // Number of the result on the page.
 let stamp = null;    // Of the case that it was made from.
@@ -50,11 +53,25 @@ async function freshen() {
 
 function showShelf(shelf) {
   const isOpen = shelf.some((entry) => entry.open);
-  byId('shelf').hidden = !shelf.length || isOpen;
-  byId('answer').hidden = !byId('shelf').hidden || byId('ask-answer').getAttribute('aria-selected') !== 'true';
-  if (byId('shelf').hidden || byId('shelf-list').children.length === shelf.length) return;
+  byId('others').hidden = !isOpen;
+  byId('ask-repaired').hidden = !isOpen || shelf.length < 2;
+  const choosing = shelf.length > 0 && (!isOpen || onShelf);
+  byId('shelf').hidden = !choosing;
+  byId('questions').hidden = choosing;
+  for (const name of kQuestions) {
+    byId(name).hidden = choosing || byId(`ask-${name}`).getAttribute('aria-selected') !== 'true';
+  }
+  repaired.shelf(shelf);
+  if (!choosing || byId('shelf-list').children.length === shelf.length) return;
   byId('shelf-list').replaceChildren(...shelf.map((entry, number) => make('li', {}, make('button', {
-    onclick: () => post('api/choose', {number}).then(look, (error) => notice(error.message))}, entry.name))));
+    onclick: async () => {
+      try {
+        await post('api/choose', {number});
+        onShelf = false;
+        choose('answer');
+      } catch (error) { notice(error.message); }
+      look();
+    }}, entry.name))));
 }
 
 function showRun({state: standing, share, error}, hasCase) {
@@ -88,24 +105,28 @@ async function look() {
   showShelf(state.shelf);
   showRun(state.run, !!state.case);
   if (state.problem) byId('run-words').textContent = say('case_problem', {why: state.problem});
-  answer.original = state.case?.photo;
+  answer.original = repaired.original = state.case?.photo;
+  answer.whatIf.look(state.second);
+  repaired.look(state.compared);
   if (!byId('prepare').hidden) freshen();
-  if (state.run.state === 'idle' && shown > 0) { shown = -1; answer.clear(); tell.load(null); }
-  if (state.run.number > 0 && state.run.number !== shown && state.run.state !== 'idle') {
+  if (!state.run.has && shown > 0) { shown = -1; answer.clear(); tell.load(null); }
+  if (state.run.has && state.run.number !== shown) {
     shown = state.run.number;
     stamp = state.stamp;
     try { await answer.load(); } catch (error) { notice(error.message); }
     tell.load(answer.result);
     showRun(state.run, !!state.case);
   }
-  look.timer = setTimeout(look, state.run.state === 'running' ? kRunningMs : kIdleMs);
+  const runs = [state.run, state.second, state.compared].some((each) => each.state === 'running');
+  look.timer = setTimeout(look, runs ? kRunningMs : kIdleMs);
 }
 
 async function setLanguage(language) {
   await loadWords(language);
   sayAll();
   if (prepare) { prepare.tell(); if (prepare.course) prepare.showCourse(prepare.course); }
-  if (answer?.result) { answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen); }
+  if (answer?.result) {
+    answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen); }
 }
 
 async function begin() {
@@ -116,12 +137,15 @@ async function begin() {
   prepare = new Prepare(byId('prepare'), notice);
   prepare.changed = look;
   tell = new Tell(byId('tell'), notice);
-  kQuestions.forEach((name, i) => {
+  repaired = new Repaired(byId('repaired'), notice);
+  byId('others').addEventListener('click', () => { onShelf = true; showShelf(state.shelf); });
+  kQuestions.forEach((name) => {
     byId(`ask-${name}`).addEventListener('click', () => choose(name));
     byId(`ask-${name}`).addEventListener('keydown', (event) => {
       const way = {ArrowRight: 1, ArrowLeft: -1}[event.key];
       if (!way) return;
-      const next = kQuestions[(i + way + 3) % 3];
+      const open = kQuestions.filter((each) => !byId(`ask-${each}`).hidden);
+      const next = open[(open.indexOf(name) + way + open.length) % open.length];
       choose(next);
       byId(`ask-${next}`).focus();
     });
