@@ -148,6 +148,8 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"GET", "api/map", &Desk::SendMap},
                                          {"GET", "api/parts", &Desk::SendParts},
                                          {"GET", "api/curve", &Desk::SendCurve},
+                                         {"GET", "api/film", &Desk::SendFilm},
+                                         {"GET", "api/film-picture", &Desk::SendFilmPicture},
                                          {"GET", "api/colours", &Desk::SendColours},
                                          {"POST", "api/keep", &Desk::KeepResult},
                                          {"POST", "api/what-if", &Desk::StartWhatIf},

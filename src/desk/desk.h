@@ -71,6 +71,8 @@ class Desk {
   [[nodiscard]] Reply SendMap(const Ask& ask);
   [[nodiscard]] Reply SendParts(const Ask& ask);
   [[nodiscard]] Reply SendCurve(const Ask& ask);
+  [[nodiscard]] Reply SendFilm(const Ask& ask);
+  [[nodiscard]] Reply SendFilmPicture(const Ask& ask);
   [[nodiscard]] Reply SendColours(const Ask& ask);
   [[nodiscard]] Reply KeepResult(const Ask& ask);
   [[nodiscard]] Reply StartWhatIf(const Ask& ask);

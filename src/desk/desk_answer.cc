@@ -136,6 +136,22 @@ Reply Desk::SendCurve(const Ask& ask) {
                     {"points", std::move(points)}});
 }
 
+Reply Desk::SendFilm(const Ask& /*ask*/) {
+  const auto found = NeedFound();
+  Json amps = Json::array();
+  for (const double time_s : found->FilmTimes()) amps.push_back(found->AmpsAt(time_s));
+  return JsonReply({{"time_s", found->FilmTimes()}, {"amps", std::move(amps)}});
+}
+
+Reply Desk::SendFilmPicture(const Ask& ask) {
+  const auto found = NeedFound();
+  const double bin = NumberOf(ask, "bin");
+  if (!(bin >= 0 && bin < static_cast<double>(found->FilmTimes().size()))) {
+    throw OptionError("there is no such moment");
+  }
+  return PixelReply(found->FilmAt(static_cast<std::size_t>(bin)));
+}
+
 // The scale of the program's own pictures: the warm side, in even steps along its bar.
 Reply Desk::SendColours(const Ask& /*ask*/) {
   constexpr int kSteps = 256;

@@ -222,6 +222,11 @@ Reply Desk::SaveSetting(const Ask& ask) {
   if (fs::is_directory(place.at)) survey = SurveyFolder(place.at, options_.choice);
   const fs::path file = CaseFileOf(place, survey);
   if (!IsInside(root_, file)) throw OutputError(file.string() + ": a link leads elsewhere");
+  const bool is_path =
+      std::find(kCasePathKeys.begin(), kCasePathKeys.end(), key) != kCasePathKeys.end();
+  if (is_path && !IsInside(root_, file.parent_path() / value)) {
+    throw OptionError("the file is not below the folder that the desk was opened on");
+  }
   const auto bytes = BytesOf(file);
   bool whole = true;
   try {

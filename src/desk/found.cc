@@ -61,7 +61,16 @@ void Found::Prepare() {
   for (const Candidate& candidate : analysis_.result.candidates) {
     static_cast<void>(courses_->At(candidate.frame_px));
   }
+  constexpr double kUsualLagS = 3;
+  double lag_s = kUsualLagS;
+  if (!analysis_.result.candidates.empty()) {
+    const PlaceCourses::Place place = courses_->At(analysis_.result.candidates.front().Peak());
+    lag_s = place.courses->Fit(place.course, analysis_.response.noise_median_k).lag_s;
+  }
+  film_.emplace(analysis_, lag_s);
 }
+
+Image Found::FilmAt(std::size_t picture) const { return Image(film_->At(analysis_, picture) * unit_); }
 
 std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
   const Response& response = analysis_.response;

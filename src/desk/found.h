@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "analysis.h"
+#include "desk/film.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
@@ -36,6 +37,12 @@ class Found {
   /// Nothing where the spot was not seen. In the units of the result.
   [[nodiscard]] std::optional<SpotCurve> CurveAt(Point frame_px) const;
 
+  /// When the moving pictures of the warming were, and the current then.
+  [[nodiscard]] const std::vector<double>& FilmTimes() const { return film_->times_s(); }
+  [[nodiscard]] double AmpsAt(double time_s) const { return analysis_.drive->AmpsAt(time_s); }
+  /// @param picture  below FilmTimes().size(). @return  rise, in the units of the result.
+  [[nodiscard]] Image FilmAt(std::size_t picture) const;
+
  private:
   void Prepare();
 
@@ -44,6 +51,7 @@ class Found {
   double unit_ = 1;  ///< Of the result over that of the analysis: differs for relative frames.
   mutable std::mutex mutex_;
   mutable std::optional<PlaceCourses> courses_;
+  std::optional<const Film> film_;
 };
 
 }  // namespace ohmglow::desk

@@ -92,6 +92,26 @@ grep -q '"seen":false' "$work/body" || fail "$name: outside the frame"
 ask "${address}api/curve?x=nan&y=3"
 expect_status 400
 
+name="film"
+ask "${address}api/film"
+expect_status 200
+bins=$(/usr/bin/python3 -c "import json; print(len(json.load(open('$work/body'))['time_s']))")
+ask "${address}api/film-picture?bin=$bins"
+expect_status 400
+ask "${address}api/film-picture?bin=$((bins - 1))"
+expect_status 200
+cp "$work/body" "$work/last.f32"
+/usr/bin/python3 - "$work" <<'PY' || fail "$name"
+import json, sys
+import numpy as np
+last, rise = (np.fromfile(f"{sys.argv[1]}/{name}.f32", "<f4").reshape(120, 160) for name in ("last", "rise"))
+place = json.load(open(f"{sys.argv[1]}/locate.json"))["candidates"][0]
+row, column = np.unravel_index(np.nanargmax(last), last.shape)
+assert abs(column - place["frame_x"]) < 2 and abs(row - place["frame_y"]) < 2, (column, row)
+# The capture ends at its highest current: the last picture is the rise, but for noise and its smoothing.
+assert 0.6 < np.nanmax(last) / np.nanmax(rise) < 1.5, (np.nanmax(last), np.nanmax(rise))
+PY
+
 name="keep"
 post api/keep
 expect_status 200

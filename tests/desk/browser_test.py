@@ -227,6 +227,13 @@ def by_clicks():
     page.click_in("#board", 0.7 * state["photo"]["width"], 0.5 * state["photo"]["height"], state["photo"])
     until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "#curve svg circle"), "a curve")
     check("mm" in page.find("#under").text or "frame" in page.find("#under").text, "nothing under the pointer")
+    page.run("const s = document.getElementById('moment'); s.value = 40; s.dispatchEvent(new Event('input'))")
+    until(lambda: "A" in page.find("#moment-words").text, "a moment of the warming")
+    page.shot("moment")
+    page.click("#arrow")
+    box = page.find("#board")
+    ActionChains(page.driver).move_to_element_with_offset(box, -150, -100).click_and_hold().move_by_offset(60, 50).release().perform()
+    check(page.run("return document.getElementById('arrow').getAttribute('aria-pressed')") == "false", "the arrow is not set")
     for name, size in (("small", (1280, 720)), ("tablet", (820, 1180)), ("large", (1920, 1080))):
         page.size(*size)
         time.sleep(0.4)
@@ -299,9 +306,30 @@ def by_keys():
     desk.close()
 
 
+def on_a_shelf():
+    shelf = work / "shelf"
+    for name in ("before", "after"):
+        shutil.copytree(sample, shelf / name)
+    desk = Desk(shelf)
+    page = Page(desk)
+    check(not page.find("#answer").is_displayed(), "an answer without a case")
+    until(lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#shelf-list button")) == 2, "two cases are listed")
+    page.shot("shelf")
+    page.driver.find_elements(By.CSS_SELECTOR, "#shelf-list button")[1].click()
+    until(lambda: page.find("#run").is_enabled() and page.find("#run").is_displayed(), "the case is open")
+    page.click("#ask-repaired")
+    until(lambda: page.find("#after-case").text.strip() == "after", "the other case is offered")
+    page.click("#others")
+    until(lambda: page.find("#shelf-list").is_displayed(), "back to the shelf")
+    check(not page.nameless(), f"without a name: {page.nameless()}")
+    page.close()
+    desk.close()
+
+
 try:
     by_clicks()
     by_keys()
+    on_a_shelf()
 finally:
     for process in open_desks:
         if process.poll() is None:

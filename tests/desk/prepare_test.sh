@@ -95,6 +95,14 @@ for bad in '"board.mm_per_pixel","value":"minus"' '"frames.table","value":"x"' '
 done
 cmp -s "$work/case.ini" "$work/case/case.ini" || fail "$name: written"
 
+name="a file elsewhere"
+cp "$work/case/contacts.csv" "$work/elsewhere.csv"
+post api/setting "{\"version\":\"$version\",\"key\":\"board.contacts\",\"value\":\"../elsewhere.csv\"}"
+expect_status 400
+post api/setting "{\"version\":\"$version\",\"key\":\"board.contacts\",\"value\":\"$work/elsewhere.csv\"}"
+expect_status 400
+cmp -s "$work/case.ini" "$work/case/case.ini" || fail "$name: written"
+
 name="not through a link"
 cp "$work/case/contacts.csv" "$work/outside.csv"
 cp "$work/outside.csv" "$work/outside-before.csv"

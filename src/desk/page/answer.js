@@ -3,10 +3,12 @@
 // The answer: the board with its heat, the places on it, and why.
 
 import {get, getMap, getPhoto, post} from './api.js';
+import {Arrows} from './arrows.js';
 import {bar, greyScale, heatScale, limitScale, loadColours} from './colours.js';
 import {drawCurve} from './curve.js';
 import {apply, paint, valueAt, View} from './maps.js';
 import {Picture} from './picture.js';
+import {Play} from './play.js';
 import {savePicture} from './saved.js';
 import {WhatIf} from './whatif.js';
 import {digits, make, percent, say, watts} from './words.js';
@@ -28,9 +30,11 @@ export class Answer {
       over: (x, y) => this.tellUnder(x, y),
       away: () => { byId('under').textContent = ''; },
       click: (x, y) => this.askSpot(x, y),
-      grab: (x) => this.whatIf.two?.grab(x) ?? null,
+      grab: (x, y) => this.arrows.grab(x, y) ?? this.whatIf.two?.grab(x) ?? null,
       key: (event) => this.key(event)});
     this.whatIf = new WhatIf(this, notice);
+    this.play = new Play(this, notice);
+    this.arrows = new Arrows(this.picture, byId('arrow'));
     byId('blend').addEventListener('input', () => this.picture.redraw());
     byId('whole').addEventListener('click', () => this.picture.whole());
     byId('save').addEventListener('click', () => this.save());
@@ -41,6 +45,8 @@ export class Answer {
 
   clear() {
     this.whatIf.clear();
+    this.arrows.clear();
+    this.play.clear();
     this.result = null;
     this.maps = {};
     this.painted = {};
@@ -78,6 +84,7 @@ export class Answer {
     byId('keep').hidden = false;
     if (result.candidates.length) this.choose(0);
     this.whatIf.list();
+    this.play.list();
   }
 
   // A large photo is sent smaller than the map's pixels are.
@@ -101,6 +108,7 @@ export class Answer {
       const scale = name === 'rest' ? greyScale(map) : name === 'limit' ? limitScale(map) : heatScale(map);
       this.painted[name] = {scale, canvas: paint(map, this.view, scale.colour)};
     }
+    this.play.whole();
     this.layer = name;
     for (const button of byId('layers').children) {
       const own = button.dataset.layer === name;
@@ -154,10 +162,11 @@ export class Answer {
       c.drawImage(canvas, 0, 0, width, height);
       c.globalAlpha = 1;
     };
-    const first = lay(this.painted[this.layer]?.canvas);
+    const first = lay(this.play.canvas ?? this.painted[this.layer]?.canvas);
     if (this.whatIf.two) this.whatIf.two.draw(c, first, lay(this.whatIf.painted[this.layer]));
     else first();
     this.drawPlaces(c, scale);
+    this.arrows.draw(c, this.picture.ratio / scale);
   }
 
   placeAt(candidate) {
@@ -353,6 +362,8 @@ export class Answer {
     } else if (event.key === '[' || event.key === ']') {
       byId('blend').value = +byId('blend').value + (event.key === ']' ? 10 : -10);
       this.picture.redraw();
+    } else if (event.key === 'a' && this.picture.probe) {
+      this.arrows.pointAt(this.picture.probe);
     } else return false;
     return true;
   }

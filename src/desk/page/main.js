@@ -125,8 +125,10 @@ async function setLanguage(language) {
   await loadWords(language);
   sayAll();
   if (prepare) { prepare.tell(); if (prepare.course) prepare.showCourse(prepare.course); }
+  answer?.play.say();
   if (answer?.result) {
-    answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen); }
+    answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen);
+  }
 }
 
 async function begin() {

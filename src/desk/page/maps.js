@@ -67,15 +67,16 @@ export function valueAt(map, x, y) {
 /**
  * A map of numbers as colours in the view, ready to be drawn at any zoom. The number is
  * taken between pixels first and coloured then, so that edges of colour stay smooth.
+ * @param most    points along the longer side.
  * @param colour  writes red, green, blue of a value into an array of four.
  */
-export function paint(map, view, colour) {
+export function paint(map, view, colour, most = 1600) {
   // Fine enough for the heat, whatever the photo has.
   const [x0, y0] = view.fromFrame(0, 0);
   const [x1, y1] = view.fromFrame(map.width - 1, map.height - 1);
   const perPixel = Math.max(1e-3, Math.hypot(x1 - x0, y1 - y0) / Math.hypot(map.width, map.height));
-  const wanted = Math.min(1, 3.5 / perPixel, 1600 / Math.max(view.size.width, view.size.height));
-  const scale = view.matrix ? wanted : Math.min(4, 1200 / view.size.width);
+  const wanted = Math.min(1, 3.5 / perPixel, most / Math.max(view.size.width, view.size.height));
+  const scale = view.matrix ? wanted : Math.min(4, 0.75 * most / view.size.width);
   const width = Math.max(1, Math.round(view.size.width * scale));
   const height = Math.max(1, Math.round(view.size.height * scale));
   const canvas = new OffscreenCanvas(width, height);
