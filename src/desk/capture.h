@@ -13,13 +13,6 @@
 
 namespace ohmglow::desk {
 
-/// A case as it stands on the disk now, and the files it is read from.
-struct Capture {
-  Case job;
-  std::vector<NamedFiles> files;
-  FolderSurvey survey;  ///< Of a folder; empty where a case file was opened.
-};
-
 /// Where a capture lies.
 struct Place {
   std::filesystem::path root;  ///< Nothing beside it is read or written.
@@ -27,8 +20,36 @@ struct Place {
   [[nodiscard]] std::filesystem::path Folder() const;
 };
 
+/// A case as it stands on the disk now, and the files it is read from.
+struct Capture {
+  Case job;
+  std::vector<NamedFiles> files;
+  FolderSurvey survey;  ///< Of a folder; empty where a case file was opened.
+  Place place;
+  /// Of its files and those that the page may begin, from before they were read.
+  std::string stamp;
+  std::string points_version, contacts_version;  ///< Of the tables as read, see VersionOf().
+  /// Points of the pages along one of the frames, of relative frames: tables count the pages'.
+  int shrink = 1;
+};
+
+/// One of the tables that the page changes.
+struct OwnTable {
+  std::filesystem::path file;  ///< Whether or not it is there.
+  bool named = false;          ///< Whether the case names it already.
+};
+
+/// @param key       "board.points"
+/// @param fallback  what it is called where the case names none.
+[[nodiscard]] OwnTable TableOf(const Capture& capture,
+                               const std::string& key,
+                               const std::string& fallback);
+
 /// @throws InputError  as LoadCase() and LoadSurveyed(), or where a file lies elsewhere.
 [[nodiscard]] Capture OpenCapture(const Place& place, const SurveyChoice& choice);
+
+/// StampOf() of what a capture was read from, as it is now.
+[[nodiscard]] std::string StampNow(const Capture& capture);
 
 /// A text that changes when any of these files does: names, sizes and times.
 /// @param keys  only files whose key begins so; empty: all.

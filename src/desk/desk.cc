@@ -173,9 +173,8 @@ Reply Desk::Answer(const Ask& ask) {
 std::shared_ptr<const Capture> Desk::Opened() {
   const std::lock_guard lock(mutex_);
   if (place_.at.empty()) throw OptionError("choose a case first");
-  if (capture_ && StampOf(capture_->files) == stamp_) return capture_;
+  if (capture_ && StampNow(*capture_) == capture_->stamp) return capture_;
   capture_ = std::make_shared<const Capture>(OpenCapture(place_, options_.choice));
-  stamp_ = StampOf(capture_->files);
   return capture_;
 }
 
@@ -197,10 +196,10 @@ Reply Desk::TellState(const Ask& /*ask*/) {
   if (at.empty()) return JsonReply(json);
   // A case that cannot be read is no fault of the request: the page shows why.
   try {
-    json["case"] = Described(*Opened());
-    const std::lock_guard lock(mutex_);
+    const std::shared_ptr<const Capture> capture = Opened();
+    json["case"] = Described(*capture);
     json["case_version"] = VersionOf(BytesOf(CaseFileAt(at)));
-    json["stamp"] = std::to_string(std::hash<std::string>{}(stamp_));
+    json["stamp"] = std::to_string(std::hash<std::string>{}(capture->stamp));
   } catch (const Error& error) {
     json["case_version"] = VersionOf(BytesOf(CaseFileAt(at)));
     json["problem"] = error.what();
@@ -212,6 +211,7 @@ Reply Desk::TellState(const Ask& /*ask*/) {
 Reply Desk::ChooseCase(const Ask& ask) {
   const auto number = Json::parse(ask.body).at("number").get<std::size_t>();
   if (number >= shelf_.size()) throw OptionError("there is no such case on the shelf");
+  const std::lock_guard saving(saving_);
   if (Busy()) {
     return JsonReply({{"error", "stop the computation first"}}, 409);
   }

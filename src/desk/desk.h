@@ -92,7 +92,6 @@ class Desk {
   struct Look {
     std::shared_ptr<const Capture> capture;
     std::string frames_stamp;
-    Place place;
   };
   [[nodiscard]] Look LookAt();
   [[nodiscard]] Place At();
@@ -106,7 +105,7 @@ class Desk {
       const Ask& ask,
       const std::string& key,
       const std::string& fallback,
-      const std::function<std::string(const std::string&, const nlohmann::json&)>& with);
+      const std::function<std::string(const std::string&, const nlohmann::json&, int)>& with);
 
   DeskOptions options_;
   std::filesystem::path root_;
@@ -115,7 +114,7 @@ class Desk {
   Run<Found> second_;  ///< With something left out.
   Run<CompareResult> compared_;
   Stills stills_;
-  std::mutex saving_;  ///< One change after the other.
+  std::mutex saving_;  ///< One change or beginning after the other; before mutex_.
   /// What a file held before the page changed it.
   struct Before {
     std::filesystem::path file;
@@ -127,7 +126,6 @@ class Desk {
   std::mutex mutex_;  // Of what follows.
   Place place_;
   std::shared_ptr<const Capture> capture_;
-  std::string stamp_;
   std::string photo_jpeg_;
   std::string photo_stamp_;
 };

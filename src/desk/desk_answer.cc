@@ -79,6 +79,7 @@ std::shared_ptr<const Found> Desk::Asked(const Ask& ask) const {
 }
 
 Reply Desk::StartRun(const Ask& /*ask*/) {
+  const std::lock_guard saving(saving_);
   const Place place = At();
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
   const bool started = run_.Start([place, options = options_.locate, choice = options_.choice](
@@ -167,6 +168,7 @@ Reply Desk::SendColours(const Ask& /*ask*/) {
 }
 
 Reply Desk::KeepResult(const Ask& /*ask*/) {
+  const std::lock_guard saving(saving_);  // No other case is chosen meanwhile.
   const auto found = NeedFound();
   std::filesystem::path folder;
   {

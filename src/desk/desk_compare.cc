@@ -37,6 +37,7 @@ bool Desk::Busy() const { return run_.running() || second_.running() || compared
 Reply Desk::StartWhatIf(const Ask& ask) {
   const LeftOut out = LeftOutOf(Json::parse(ask.body));
   const Place place = At();
+  const std::lock_guard saving(saving_);
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
   const bool started =
       second_.Start([place, out, options = options_.locate, choice = options_.choice](
@@ -54,6 +55,7 @@ Reply Desk::StartCompare(const Ask& ask) {
   const Place before = At();
   const Place after{root_, shelf_[number] / "case.ini"};
   if (!IsInside(root_, after.at)) throw OptionError("the case has gone from the folder");
+  const std::lock_guard saving(saving_);
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
   const bool started =
       compared_.Start([before, after, options = options_.locate, choice = options_.choice](

@@ -44,8 +44,10 @@ constexpr std::array<std::string_view, 15> kOwnKeys{"title",
                                                     "board.contacts",
                                                     "surface.emissivity"};
 
-void CheckText(const std::string& text, const fs::path& file, bool was_whole) {
+void CheckText(const std::string& text, const Place& place, const fs::path& file, bool was_whole) {
   const IniFile ini(file, text, CaseKeys());
+  // Before anything that it names is looked at.
+  RequireInside(place.root, ListNamedFiles(ini, file.parent_path()));
   // What was not whole before need not be now: one question is answered after the other.
   if (was_whole) static_cast<void>(ReadCase(ini, file.parent_path()));
 }
@@ -86,7 +88,6 @@ Place Desk::At() {
 Desk::Look Desk::LookAt() {
   Look look;
   look.capture = Opened();
-  look.place = At();
   // Frames need not be read again because a landmark was set.
   look.frames_stamp =
       StampOf(look.capture->files, "frames.") + FormatNumber(look.capture->job.emissivity);
@@ -95,8 +96,8 @@ Desk::Look Desk::LookAt() {
 
 Reply Desk::SendTables(const Ask& /*ask*/) {
   const Look look = LookAt();
-  Json json = ToTables(*look.capture, look.place);
-  json["case_version"] = VersionOf(BytesOf(CaseFileOf(look.place, look.capture->survey)));
+  Json json = ToTables(*look.capture);
+  json["case_version"] = VersionOf(BytesOf(CaseFileOf(look.capture->place, look.capture->survey)));
   const std::lock_guard saving(saving_);
   json["undo"] = past_.size();
   return JsonReply(json);
@@ -173,29 +174,38 @@ Reply Desk::Propose(const Ask& /*ask*/) {
        {"photo_from_frame", std::vector<double>(std::begin(matrix.val), std::end(matrix.val))}});
 }
 
-Reply Desk::SaveTable(const Ask& ask,
-                      const std::string& key,
-                      const std::string& fallback,
-                      const std::function<std::string(const std::string&, const Json&)>& with) {
+Reply Desk::SaveTable(
+    const Ask& ask,
+    const std::string& key,
+    const std::string& fallback,
+    const std::function<std::string(const std::string&, const Json&, int)>& with) {
   const Json wanted = Json::parse(ask.body);
   {
     const std::lock_guard saving(saving_);
     const Look look = LookAt();
-    const OwnTable table = TableOf(*look.capture, look.place, key, fallback);
+    const OwnTable table = TableOf(*look.capture, key, fallback);
     if (!IsInside(root_, table.file))
       throw OutputError(table.file.string() + ": a link leads elsewhere");
     const auto bytes = BytesOf(table.file);
-    const std::string text = with(bytes.value_or(""), wanted.at("rows"));
+    const std::string text = with(bytes.value_or(""), wanted.at("rows"), look.capture->shrink);
     // Where there was no table, an empty one is what an undo leaves.
     Change(table.file,
            wanted.at("version").get<std::string>(),
-           bytes ? *bytes : with("", Json::array()),
+           bytes ? *bytes : with("", Json::array(), 1),
            text);
     // A folder without a case file finds its tables by itself.
-    const fs::path case_file = CaseFileOf(look.place, look.capture->survey);
+    const fs::path case_file = CaseFileOf(look.capture->place, look.capture->survey);
     if (!table.named && BytesOf(case_file)) {
       const std::string before = BytesOf(case_file).value_or("");
-      ReplaceFile(case_file, VersionOf(before), WithKey(before, key, fallback));
+      try {
+        ReplaceFile(case_file, VersionOf(before), WithKey(before, key, fallback));
+      } catch (const Error&) {
+        // Both or neither: the page is told that nothing was saved.
+        const Before last = past_.back();
+        past_.pop_back();
+        ReplaceFile(last.file, last.version, last.text);
+        throw;
+      }
     }
   }
   return SendTables(ask);
@@ -212,7 +222,7 @@ Reply Desk::SaveContacts(const Ask& ask) {
 Reply Desk::SaveSetting(const Ask& ask) {
   const Json wanted = Json::parse(ask.body);
   const std::string key = wanted.at("key").get<std::string>();
-  const std::string value = wanted.at("value").get<std::string>();
+  std::string value = wanted.at("value").get<std::string>();
   if (std::find(kOwnKeys.begin(), kOwnKeys.end(), key) == kOwnKeys.end()) {
     throw OptionError("this is set in the case file alone");
   }
@@ -230,12 +240,17 @@ Reply Desk::SaveSetting(const Ask& ask) {
   const auto bytes = BytesOf(file);
   bool whole = true;
   try {
-    static_cast<void>(Opened());
+    const std::shared_ptr<const Capture> capture = Opened();
+    // The page measures in points of the frames.
+    const auto number = ParseNumber(value);
+    if (key == "board.mm_per_pixel" && capture->shrink > 1 && number) {
+      value = FormatNumber(*number / capture->shrink);
+    }
   } catch (const Error&) {
     whole = false;
   }
   const std::string text = WithKey(bytes ? *bytes : ToCaseFile(survey), key, value);
-  CheckText(text, file, whole);
+  CheckText(text, place, file, whole);
   Change(file, wanted.at("version").get<std::string>(), bytes.value_or(ToCaseFile(survey)), text);
   return JsonReply({{"case_version", VersionOf(text)}});
 }

@@ -70,7 +70,9 @@ void Found::Prepare() {
   film_.emplace(analysis_, lag_s);
 }
 
-Image Found::FilmAt(std::size_t picture) const { return Image(film_->At(analysis_, picture) * unit_); }
+Image Found::FilmAt(std::size_t picture) const {
+  return Image(film_->At(analysis_, picture) * unit_);
+}
 
 std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
   const Response& response = analysis_.response;

@@ -19,23 +19,28 @@ std::optional<std::string> Refuse(Reply& refused, int status, const std::string&
 
 Gate::Gate(std::string token, int port)
     : token_(std::move(token)),
-      hosts_{"127.0.0.1:" + std::to_string(port), "localhost:" + std::to_string(port)},
-      last_(std::chrono::steady_clock::now()) {}
+      hosts_{"127.0.0.1:" + std::to_string(port), "localhost:" + std::to_string(port)} {}
 
-// A bucket that holds what a second allows.
-bool Gate::InTime() {
+bool Gate::InTime(Bucket& bucket) {
   const std::lock_guard lock(mutex_);
   const auto now = std::chrono::steady_clock::now();
-  const double passed_s = std::chrono::duration<double>(now - last_).count();
-  last_ = now;
-  allowance_ = std::min(kMostPerSecond, allowance_ + passed_s * kMostPerSecond);
-  if (allowance_ < 1) return false;
-  allowance_ -= 1;
+  const double passed_s = std::chrono::duration<double>(now - bucket.last).count();
+  bucket.last = now;
+  bucket.allowance = std::min(kMostPerSecond, bucket.allowance + passed_s * kMostPerSecond);
+  if (bucket.allowance < 1) return false;
+  bucket.allowance -= 1;
   return true;
 }
 
 std::optional<std::string> Gate::Enter(const Knock& knock, Reply& refused) {
-  if (!InTime()) return Refuse(refused, 429, "too many requests; wait a second");
+  const std::string_view whole = knock.path;
+  const std::size_t key_end = whole.find('/', 1);
+  const bool has_key = !whole.empty() && key_end != std::string_view::npos &&
+                       SameToken(whole.substr(1, key_end - 1), token_);
+  if (!InTime(has_key ? known_ : strangers_)) {
+    return Refuse(refused, 429, "too many requests; wait a second");
+  }
+  if (knock.coded) return Refuse(refused, 413, "send the body whole, its length told before");
   const bool known_host = std::any_of(std::begin(hosts_),
                                       std::end(hosts_),
                                       [&](const std::string& host) { return knock.host == host; });
@@ -44,14 +49,7 @@ std::optional<std::string> Gate::Enter(const Knock& knock, Reply& refused) {
   if (!knock.origin.empty() && knock.origin != own_origin) {
     return Refuse(refused, 403, "another site's request");
   }
-  const std::string_view path = knock.path;
-  const std::size_t slash = path.find('/', 1);
-  const std::string_view given = path.empty() || slash == std::string_view::npos
-                                     ? std::string_view()
-                                     : path.substr(1, slash - 1);
-  if (!SameToken(given, token_)) {
-    return Refuse(refused, 403, "open the address that 'ohmglow desk' prints");
-  }
+  if (!has_key) return Refuse(refused, 403, "open the address that 'ohmglow desk' prints");
   if (knock.method == "POST") {
     // A form of another site can send neither this kind of text nor our origin.
     if (knock.origin != own_origin) return Refuse(refused, 403, "not from the desk's own page");
@@ -61,7 +59,7 @@ std::optional<std::string> Gate::Enter(const Knock& knock, Reply& refused) {
   } else if (knock.method != "GET") {
     return Refuse(refused, 405, "only GET and POST are understood");
   }
-  return std::string(path.substr(slash + 1));
+  return std::string(whole.substr(key_end + 1));
 }
 
 }  // namespace ohmglow::desk

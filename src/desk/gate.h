@@ -19,6 +19,7 @@ struct Knock {
   std::string host;
   std::string origin;        ///< Empty: none was sent.
   std::string content_type;  ///< Of a POST.
+  bool coded = false;        ///< A body in chunks or packed: its size is not told before.
 };
 
 /// Whom the desk lets in. The address it prints is http://127.0.0.1:PORT/TOKEN/; all
@@ -38,13 +39,17 @@ class Gate {
   static constexpr double kMostPerSecond = 200;
 
  private:
-  [[nodiscard]] bool InTime();
+  /// Holds what a second allows.
+  struct Bucket {
+    double allowance = kMostPerSecond;
+    std::chrono::steady_clock::time_point last = std::chrono::steady_clock::now();
+  };
+  [[nodiscard]] bool InTime(Bucket& bucket);
 
   std::string token_;
   std::string hosts_[2];
   std::mutex mutex_;
-  std::chrono::steady_clock::time_point last_;
-  double allowance_ = kMostPerSecond;
+  Bucket known_, strangers_;  // Strangers take nothing from who has the key.
 };
 
 }  // namespace ohmglow::desk

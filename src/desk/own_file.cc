@@ -35,7 +35,9 @@ bool WriteAll(int descriptor, const std::string& text) {
 
 std::optional<std::string> BytesOf(const fs::path& file) {
   std::error_code code;
-  if (!fs::exists(fs::symlink_status(file, code))) return std::nullopt;
+  const auto status = fs::symlink_status(file, code);
+  if (!fs::exists(status)) return std::nullopt;
+  if (!fs::is_regular_file(status)) throw InputError(file.string() + ": is no ordinary file");
   return ReadFileBytes(file);
 }
 
@@ -43,12 +45,18 @@ std::string VersionOf(const std::optional<std::string>& bytes) {
   return bytes ? std::to_string(std::hash<std::string>{}(*bytes)) : "none";
 }
 
+namespace {
+
+void RequireVersion(const fs::path& file, const std::string& version) {
+  if (VersionOf(BytesOf(file)) == version) return;
+  throw ChangedMeanwhile(file.filename().string() +
+                         " was changed by another program; look at it again before you change it");
+}
+
+}  // namespace
+
 void ReplaceFile(const fs::path& file, const std::string& version, const std::string& text) {
-  if (VersionOf(BytesOf(file)) != version) {
-    throw ChangedMeanwhile(
-        file.filename().string() +
-        " was changed by another program; look at it again before you change it");
-  }
+  RequireVersion(file, version);
   mode_t mode = 0644;
   struct stat there {};
   if (stat(file.c_str(), &there) == 0) mode = there.st_mode & 07777;
@@ -59,6 +67,12 @@ void ReplaceFile(const fs::path& file, const std::string& version, const std::st
   const bool written = WriteAll(descriptor, text);
   const int cause = errno;
   close(descriptor);
+  try {
+    RequireVersion(file, version);  // Once more: the writing took its time.
+  } catch (const Error&) {
+    unlink(fresh.c_str());
+    throw;
+  }
   if (!written || rename(fresh.c_str(), file.c_str()) != 0) {
     const std::string why = std::strerror(written ? errno : cause);
     unlink(fresh.c_str());

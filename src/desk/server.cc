@@ -5,7 +5,10 @@
 #include <httplib.h>
 #include <sys/socket.h>
 
+#include <atomic>
+#include <chrono>
 #include <nlohmann/json.hpp>
+#include <thread>
 #include <utility>
 
 #include "desk/gate.h"
@@ -107,10 +110,20 @@ class Server::Door {
     };
     server_.Get(".*", handler);
     server_.Post(".*", handler);
-    server_.listen_after_bind();
+    // A stop that comes before the server listens would be lost on it: asked until it ends.
+    std::atomic<bool> ended = false;
+    std::thread stopper([&] {
+      while (!ended) {
+        if (stop_) server_.stop();
+        std::this_thread::sleep_for(std::chrono::milliseconds(20));
+      }
+    });
+    if (!stop_) server_.listen_after_bind();
+    ended = true;
+    stopper.join();
   }
 
-  void Stop() { server_.stop(); }
+  void Stop() { stop_ = true; }
   [[nodiscard]] int port() const { return port_; }
   [[nodiscard]] const std::string& token() const { return token_; }
 
@@ -120,11 +133,13 @@ class Server::Door {
             request.path,
             request.get_header_value("Host"),
             request.get_header_value("Origin"),
-            request.get_header_value("Content-Type")};
+            request.get_header_value("Content-Type"),
+            request.has_header("Transfer-Encoding") || request.has_header("Content-Encoding")};
   }
 
   std::string token_;
   httplib::Server server_;
+  std::atomic<bool> stop_ = false;
   int port_ = 0;
 };
 

@@ -85,9 +85,7 @@ void Stills::Renew(const std::string& stamp) {
   stamp_ = stamp;
 }
 
-Image Stills::Rest(const Case& job, const std::string& stamp) {
-  const std::lock_guard lock(mutex_);
-  Renew(stamp);
+const Image& Stills::RestOf(const Case& job) {
   if (!still_.rest.empty()) return still_.rest;
   Mean mean;
   Image frame;
@@ -98,10 +96,17 @@ Image Stills::Rest(const Case& job, const std::string& stamp) {
   return still_.rest = mean.Value();
 }
 
-Still Stills::Whole(const Case& job, const std::string& stamp) {
-  const Image rest = Rest(job, stamp);
+Image Stills::Rest(const Case& job, const std::string& stamp) {
   const std::lock_guard lock(mutex_);
+  Renew(stamp);
+  return RestOf(job);
+}
+
+Still Stills::Whole(const Case& job, const std::string& stamp) {
+  const std::lock_guard lock(mutex_);
+  Renew(stamp);
   if (!still_.means.empty()) return still_;
+  const Image rest = RestOf(job);
   const std::vector<bool> hot = HotFrames(job);
   Mean mean;
   Image frame;

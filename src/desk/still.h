@@ -28,6 +28,7 @@ class Stills {
 
  private:
   void Renew(const std::string& stamp);
+  const Image& RestOf(const Case& job);
 
   std::mutex mutex_;  // A source of frames is read by one at a time.
   std::string stamp_;

@@ -68,7 +68,11 @@ TableText::TableText(std::string_view text, const std::vector<std::string>& colu
     if (header_.empty()) {
       header_ = Split(line);
     } else {
-      rows_.push_back(Split(line));
+      Row row = Split(line);
+      // As the reader of tables has it: a row of empty cells is none.
+      const bool says =
+          std::any_of(row.begin(), row.end(), [](const auto& cell) { return !Bare(cell).empty(); });
+      if (says) rows_.push_back(std::move(row));
     }
   }
   if (separator_ != ',') {

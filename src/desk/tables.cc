@@ -6,7 +6,6 @@
 #include <array>
 #include <cmath>
 
-#include "desk/own_file.h"
 #include "desk/table_text.h"
 #include "ohmglow/align/board_maps.h"
 #include "ohmglow/base/error.h"
@@ -14,7 +13,6 @@
 namespace ohmglow::desk {
 namespace {
 
-namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
 constexpr std::size_t kMostRows = 500;
@@ -55,10 +53,12 @@ Json FitOf(const Case& job) {
   return fit;
 }
 
-void SetPoint(TableText& table, std::size_t row, const std::string& name, const Json& pair) {
+void SetPoint(
+    TableText& table, std::size_t row, const std::string& name, const Json& pair, int shrink) {
   constexpr std::array<const char*, 2> kEnds{"_x", "_y"};
   for (std::size_t i = 0; i < kEnds.size(); ++i) {
-    const double value = pair.at(i).get<double>();
+    // From points of the frame to those of its pages; centres stand at whole numbers in both.
+    const double value = (pair.at(i).get<double>() + 0.5) * shrink - 0.5;
     if (!(std::abs(value) < kMostPx)) throw OptionError("a place is beyond all pictures");
     table.SetNumber(row, name + kEnds[i], value);
   }
@@ -85,21 +85,8 @@ std::string Changed(TableText table, const Json& rows, const Change& change) {
 
 }  // namespace
 
-OwnTable TableOf(const Capture& capture,
-                 const Place& place,
-                 const std::string& key,
-                 const std::string& fallback) {
-  for (const NamedFiles& named : capture.files) {
-    if (named.key == key && named.files.size() == 1) return {key, named.files.front(), true};
-  }
-  return {key, place.Folder() / fallback, false};
-}
-
-Json ToTables(const Capture& capture, const Place& place) {
+Json ToTables(const Capture& capture) {
   const Case& job = capture.job;
-  const auto version = [&](const std::string& key, const std::string& fallback) {
-    return VersionOf(BytesOf(TableOf(capture, place, key, fallback).file));
-  };
   Json landmarks = Json::array();
   for (std::size_t i = 0; i < job.landmarks.size(); ++i) {
     const Landmark& mark = job.landmarks[i];
@@ -112,27 +99,26 @@ Json ToTables(const Capture& capture, const Place& place) {
     contacts.push_back(
         {{"row", i}, {"frame", Pair(job.contacts[i].frame_px)}, {"name", job.contacts[i].name}});
   }
-  return {
-      {"landmarks", {{"version", version("board.points", "points.csv")}, {"rows", landmarks}}},
-      {"contacts", {{"version", version("board.contacts", "contacts.csv")}, {"rows", contacts}}},
-      {"mm_per_pixel", job.mm_per_pixel},
-      {"fit", FitOf(job)}};
+  return {{"landmarks", {{"version", capture.points_version}, {"rows", landmarks}}},
+          {"contacts", {{"version", capture.contacts_version}, {"rows", contacts}}},
+          {"mm_per_pixel", job.mm_per_pixel},
+          {"fit", FitOf(job)}};
 }
 
-std::string WithLandmarks(const std::string& text, const Json& rows) {
+std::string WithLandmarks(const std::string& text, const Json& rows, int shrink) {
   return Changed(TableText(text, {"frame_x", "frame_y", "photo_x", "photo_y"}),
                  rows,
-                 [](TableText& table, std::size_t number, const Json& row) {
-                   SetPoint(table, number, "frame", row.at("frame"));
-                   SetPoint(table, number, "photo", row.at("photo"));
+                 [shrink](TableText& table, std::size_t number, const Json& row) {
+                   SetPoint(table, number, "frame", row.at("frame"), shrink);
+                   SetPoint(table, number, "photo", row.at("photo"), 1);
                  });
 }
 
-std::string WithContacts(const std::string& text, const Json& rows) {
+std::string WithContacts(const std::string& text, const Json& rows, int shrink) {
   return Changed(TableText(text, {"frame_x", "frame_y", "name"}),
                  rows,
-                 [](TableText& table, std::size_t number, const Json& row) {
-                   SetPoint(table, number, "frame", row.at("frame"));
+                 [shrink](TableText& table, std::size_t number, const Json& row) {
+                   SetPoint(table, number, "frame", row.at("frame"), shrink);
                    const std::string name = row.at("name").get<std::string>();
                    if (name.size() > 100 || name.find_first_of("\r\n") != std::string::npos) {
                      throw OptionError("the contact's name is too long");

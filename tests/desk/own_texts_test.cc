@@ -133,6 +133,18 @@ TEST(WithLandmarks, RefusesRowsThatAreNotThereAndPlacesThatAreNone) {
   }
 }
 
+TEST(WithLandmarks, CountsRowsAsTheReaderOfTablesDoes) {
+  const auto rows = nlohmann::json::parse(R"([{"row":1,"frame":[9,9],"photo":[9,9]}])");
+  EXPECT_EQ(WithLandmarks("frame_x,frame_y,photo_x,photo_y\n1,1,1,1\n,,,\n2,2,2,2\n", rows),
+            "frame_x,frame_y,photo_x,photo_y\n9.00,9.00,9.00,9.00\n");
+}
+
+TEST(WithLandmarks, WritesPointsOfThePagesWhereFramesAreSmaller) {
+  // Two points of a page in one of a frame: the frame's first has its middle at 0.5 of the page.
+  const auto rows = nlohmann::json::parse(R"([{"frame":[0,10],"photo":[3,4]}])");
+  EXPECT_EQ(WithLandmarks("", rows, 2), "frame_x,frame_y,photo_x,photo_y\n0.50,20.50,3.00,4.00\n");
+}
+
 TEST(WithContacts, QuotesNamesThatNeedIt) {
   const auto rows = nlohmann::json::parse(R"([{"frame":[1,2],"name":"J1, pin \"2\""}])");
   EXPECT_EQ(WithContacts("", rows), "frame_x,frame_y,name\n1.00,2.00,\"J1, pin \"\"2\"\"\"\n");

@@ -103,6 +103,12 @@ post api/setting "{\"version\":\"$version\",\"key\":\"board.contacts\",\"value\"
 expect_status 400
 cmp -s "$work/case.ini" "$work/case/case.ini" || fail "$name: written"
 
+# What it holds would stand in the message of its reader.
+printf 'secret,of,others\n' > "$work/secret.csv"
+post api/setting "{\"version\":\"$version\",\"key\":\"board.points\",\"value\":\"../secret.csv\"}"
+expect_status 400
+! grep -q 'secret,of' "$work/body" || fail "$name: read"
+
 name="not through a link"
 cp "$work/case/contacts.csv" "$work/outside.csv"
 cp "$work/outside.csv" "$work/outside-before.csv"

@@ -20,6 +20,14 @@ mkdir "$work/elsewhere"
 cp "$sample/case.ini" "$work/elsewhere"
 ln -s "$work/elsewhere" "$work/shelf/link-to-case"
 
+# Read by the kernel, lnk/.. is not this folder; and a pipe would never end.
+mkdir "$work/shelf/stepped" "$work/shelf/piped" "$work/apart"
+ln -s "$work/apart" "$work/shelf/stepped/lnk"
+printf '[frames]\nsource = lnk/../secret.tiff\n' > "$work/shelf/stepped/case.ini"
+cp "$sample/frames.tiff" "$work/shelf/piped"
+mkfifo "$work/shelf/piped/points.csv"
+printf '[frames]\nsource = frames.tiff\n[board]\npoints = points.csv\n' > "$work/shelf/piped/case.ini"
+
 open_desk "$work/shelf"
 host=127.0.0.1:$port
 
@@ -94,6 +102,12 @@ expect_status 400
 post api/choose "$(printf '[%.0s' $(seq 20000))"
 expect_status 400
 
+name="bodies of untold size"
+ask -H "Origin: http://$host" -H 'Content-Type: application/json' -H 'Transfer-Encoding: chunked' -d '{}' "${address}api/choose"
+expect_status 413
+ask -H "Origin: http://$host" -H 'Content-Type: application/json' -H 'Content-Encoding: gzip' -d '{}' "${address}api/choose"
+expect_status 413
+
 name="shelf"
 ask "${address}api/state"
 for wanted in away good linked; do grep -q "\"$wanted\"" "$work/body" || fail "$name: $wanted is missing"; done
@@ -108,6 +122,16 @@ name="a case with a link"
 post api/choose '{"number": 2}'
 ask "${address}api/state"
 grep -q 'not below the folder' "$work/body" || fail "$name: $(cat "$work/body")"
+name="a step back behind a link"
+post api/choose '{"number": 4}'
+ask "${address}api/state"
+grep -q 'not below the folder' "$work/body" || fail "$name: $(cat "$work/body")"
+ask "${address}api/still?of=rest"
+expect_status 422
+name="a pipe"
+post api/choose '{"number": 3}'
+ask -m 5 "${address}api/state"
+grep -q 'no ordinary file' "$work/body" || fail "$name: $status $(cat "$work/body")"
 name="a good case after bad ones"
 post api/choose '{"number": 1}'
 ask "${address}api/state"
@@ -137,6 +161,9 @@ curl -s -m 20 -o /dev/null -w '%{http_code}\n' -K "$work/many" > "$work/codes" |
 # One output file serves the first only; the others go to standard output, between the codes.
 grep -aq '429' "$work/codes" || fail "$name: all were answered"
 sleep 1
+seq 400 | sed "s#.*#url = \"http://$host/wrong/\"#" > "$work/many"
+curl -s -m 20 -o /dev/null -K "$work/many" > /dev/null || true
+name="strangers take nothing from who has the key"
 ask "$address"
 expect_status 200
 
