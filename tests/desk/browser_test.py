@@ -212,8 +212,16 @@ def by_clicks():
     page.click_in("#frame-picture", a[0], a[1], state["frames"])
     page.click_in("#frame-picture", b[0], b[1], state["frames"])
     until(lambda: page.find("#distance"), "the distance is asked for")
-    page.keys(f"{math.dist(*board):.2f}", Keys.ENTER)
-    until(lambda: "mm_per_pixel" in (folder / "case.ini").read_text(), "the scale is saved")
+
+    def scale_is_saved():
+        # What was saved before may still be drawing the panel anew: then the field is another one.
+        field = page.find("#distance")
+        field.clear()
+        field.send_keys(f"{math.dist(*board):.2f}", Keys.ENTER)
+        until(lambda: "mm_per_pixel" in (folder / "case.ini").read_text(), "the scale", 5)
+        return True
+
+    until(scale_is_saved, "the scale is saved")
     scale = float(re.search(r"mm_per_pixel = (\S+)", (folder / "case.ini").read_text()).group(1))
     check(abs(scale / 0.3971 - 1) < 0.03, f"scale {scale}")
     page.click("#ask-answer")
