@@ -107,12 +107,10 @@ class CaseReader {
     const auto whole = [&](const std::filesystem::path& path) {
       return std::filesystem::weakly_canonical(absolute(path.empty() ? "." : path, code), code);
     };
-    // A bare file name has no folder in it.
-    const auto home = whole(folder_.empty() ? std::filesystem::path(".") : folder_);
     for (const std::string_view key : kCasePathKeys) {
       const auto entry = ini_.Find(std::string(key));
       if (!entry || entry->value.empty()) continue;
-      const auto inside = whole(folder_ / entry->value).lexically_relative(home);
+      const auto inside = whole(folder_ / entry->value).lexically_relative(whole(folder_));
       if (!inside.empty() && *inside.begin() != "..") continue;
       Assume(std::string(key), entry->value + " (outside the case's folder)");
     }
