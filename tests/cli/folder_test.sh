@@ -114,7 +114,8 @@ bad help   "a slip"           2 "did you mean 'ohmglow help locate'" -- locat
 name="no log, checked"
 mkdir "$work/nolog"
 cp "$from/frames.tiff" "$from/frames.csv" "$work/nolog"
-printf '[frames]\nscale = 0.025\nzero = 273.15\n' > "$work/nolog/case.ini"
+# A corner in which nothing of the supply warms.
+printf '[frames]\nscale = 0.025\nzero = 273.15\ncrop = 100 0 60 50\n' > "$work/nolog/case.ini"
 run check "$work/nolog"
 expect_code 4
 grep -q -e '--log NAME' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
