@@ -252,7 +252,8 @@ export class Answer {
     byId('places').replaceChildren(...result.candidates.map((candidate, index) => {
       const parts = candidate.parts ?? [];
       const others = parts.slice(1, 3).map((p) => `${p.ref} ${percent(p.probability)}`).join(', ');
-      const name = parts.length ? parts[0].ref : say('place', {rank: index + 1});
+      const name = candidate.contact ? say('lead_contact', {name: candidate.contact})
+        : parts.length ? parts[0].ref : say('place', {rank: index + 1});
       const more = [
         Number.isFinite(candidate.power_w) ? watts(candidate.power_w) : null,
         `${digits(candidate.rise_k)} ${this.unit()}`,
