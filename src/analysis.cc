@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <limits>
 #include <optional>
 #include <string>
 #include <utility>
@@ -14,12 +13,10 @@
 #include "align/remembered_frames.h"
 #include "heat/clock.h"
 #include "heat/identifiability.h"
-#include "heat/level_times.h"
 #include "heat/median.h"
 #include "heat/plate.h"
 #include "heat/power_map.h"
 #include "heat/stack.h"
-#include "heat/step_discovery.h"
 #include "input/case_remarks.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
@@ -34,8 +31,9 @@
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/rank.h"
-#include "rank/supply_budget.h"
 #include "relative_result.h"
+#include "scale_guess.h"
+#include "supply_course.h"
 #include "tone/toned_capture.h"
 
 namespace ohmglow {
@@ -69,189 +67,6 @@ std::string TiedBy(double trust) {
 std::string ListedBy(double trust) {
   return "board.points = board places found by the outlines of board.parts (confidence " +
          std::to_string(std::lround(100 * trust)) + " %)";
-}
-
-// Millimetres of a pixel in the middle of the view; where nothing told them, those of the parts
-// list that was laid there.
-double ScaleOf(const Case& job, LocateResult& result) {
-  const bool told = std::none_of(job.assumed.begin(), job.assumed.end(), [](const auto& line) {
-    return line.starts_with("board.mm_per_pixel = ");
-  });
-  if (told) return job.mm_per_pixel;
-  if (result.maps.board_trust) {
-    const Point middle(0.5 * (result.frame_size_px.width - 1),
-                       0.5 * (result.frame_size_px.height - 1));
-    const double mm =
-        std::sqrt(std::abs(cv::determinant(result.maps.board_from_frame->Jacobian(middle))));
-    char text[60];
-    std::snprintf(text, sizeof text, "%.4g mm (from board.parts)", mm);
-    SetAssumedScale(text, result.assumed);
-    return mm;
-  }
-  if (!result.maps.board_from_frame) {
-    const std::string line = AssumedScale(job.mm_per_pixel, false);
-    SetAssumedScale(line.substr(line.find("= ") + 2), result.assumed);
-  }
-  return job.mm_per_pixel;
-}
-
-// Watts go about with the square of the scale, and a guess of it may be wrong by so much.
-constexpr double kGuessFactor = 1.5;
-
-void DoubtScale(LocateResult& result) {
-  const double own = 2 * std::log(kGuessFactor);
-  for (Candidate& candidate : result.candidates) {
-    double& low_w = candidate.power_low_w;
-    double& high_w = candidate.power_high_w;
-    const double watts = candidate.power_w;
-    if (!(low_w > 0 && watts >= low_w && high_w >= watts)) continue;
-    low_w = watts * std::exp(-std::hypot(std::log(watts / low_w), own));
-    high_w = watts * std::exp(std::hypot(std::log(high_w / watts), own));
-  }
-}
-
-std::string AskForScale(const LocateResult& result) {
-  char text[240];
-  std::snprintf(text,
-                sizeof text,
-                "The scale is a guess (%.4g mm a pixel)%s: give board.mm_per_pixel, the width of "
-                "what is in view in mm divided by its width in pixels.",
-                result.mm_per_pixel,
-                result.values == FrameValues::kKelvin ? ", and watts depend on it" : "");
-  return text;
-}
-
-bool SearchesClock(const Case& job, const HeatOptions& options) {
-  return job.supply && !job.clock_offset_s && options.clock_range_s > 0;
-}
-
-// What the supply did, on a clock that the frames' follow.
-struct SupplyCourse {
-  SupplyLog log;
-  double offset_s = 0;             ///< Log time + this = frame time.
-  std::vector<LevelStart> starts;  ///< Of levels that were noted by hand, as the frames have them.
-  bool shown = true;               ///< The frames show what the log says of them, as far as known.
-};
-
-// "level 3 (0.5 A)"
-std::string NameOfLevel(const Case& job, std::size_t level) {
-  char text[80];
-  std::snprintf(text, sizeof text, "level %zu (%.3g A)", level + 1, job.levels[level].amps_a);
-  return text;
-}
-
-// Every change was noted with its time: then there is nothing to invent.
-bool NotesAllTimes(const std::vector<SetLevel>& levels) {
-  return std::all_of(
-      levels.begin() + 1, levels.end(), [](const SetLevel& level) { return level.start_s; });
-}
-
-void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& result) {
-  if (!times.found() && NotesAllTimes(job.levels)) {
-    result.supply_remarks.emplace_back(
-        "The frames hardly tell when the levels changed: the noted times stand nearly as they "
-        "are.");
-    return;
-  }
-  if (!times.found()) {
-    result.supply_remarks.emplace_back(
-        "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
-        "guesses, and no place is called a fault. Log the supply, or note when each level was "
-        "set.");
-    result.verdict_reason =
-        "Could not see when the supply was switched: log it, or note about when each level was "
-        "set (as 0.5@12), or film again with more current.";
-    return;
-  }
-  std::string unseen;
-  for (std::size_t k = 0; k < times.starts.size(); ++k) {
-    if (times.starts[k].seen) continue;
-    unseen += (unseen.empty() ? "" : ", ") + NameOfLevel(job, k + 1);
-  }
-  if (unseen.empty()) return;
-  result.supply_remarks.push_back("The change to " + unseen +
-                                  " leaves no trace in the frames: when it was is a guess.");
-}
-
-// Levels noted by hand are found in the frames.
-SupplyCourse TimeNotedLevels(const Case& job,
-                             const Stack& stack,
-                             const HeatOptions& options,
-                             LocateResult& result) {
-  LevelTimes times = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
-  RemarkOnLevels(job, times, result);
-  const bool shown = times.found() || NotesAllTimes(job.levels);
-  return {std::move(times.log), 0, std::move(times.starts), shown};
-}
-
-// Nothing was noted of the supply: what the frames show of its steps, or a refusal.
-SupplyCourse FindSteps(const Case& job,
-                       const Stack& stack,
-                       const HeatOptions& options,
-                       LocateResult& result) {
-  const DiscoveredSteps found = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
-  if (!found.certain) {
-    throw DataError(
-        "the case has no supply log and its frames do not show by themselves when a current was "
-        "switched: give --log NAME, or --levels with the currents in order such as \"0 0.5 0\" "
-        "([supply] log or levels in the case file)");
-  }
-  LevelTimes times = TimeLevels(stack, found.levels, PlateOf(job), job.mm_per_pixel, options);
-  result.currents_known = false;
-  result.assumed.push_back("supply.levels = " + std::to_string(times.starts.size()) +
-                           " steps found in the frames alone, currents unknown");
-  return {std::move(times.log), 0, std::move(times.starts), true};
-}
-
-// Without currents there is nothing that is read off them; the steps' heights were taken from the
-// heat itself.
-void ForgetCurrents(LocateResult& result) {
-  constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
-  for (SupplyLevel& level : result.levels) level.amps_a = kUnknown;
-  for (Candidate& candidate : result.candidates) {
-    std::erase(candidate.remarks, ReadingRemark(candidate));
-    candidate.current_exponent.reset();
-    candidate.current_exponent_sigma.reset();
-    candidate.share_of_supply.reset();
-    candidate.resistance_ohm.reset();
-    candidate.drop_v.reset();
-    candidate.levels.clear();
-    candidate.growth.clear();
-    DropGrowthRemark(candidate);
-  }
-}
-
-// The log as the frames' clock needs it: the offset as given, or none where none
-// may be searched for, or both the offset and the steps from the frames.
-SupplyCourse MatchClocks(const Case& job,
-                         const Stack& stack,
-                         const HeatOptions& options,
-                         LocateResult& result) {
-  if (!job.supply && job.levels.size() < 2) return FindSteps(job, stack, options, result);
-  if (!job.supply) return TimeNotedLevels(job, stack, options, result);
-  if (!SearchesClock(job, options)) {
-    result.clock_offset_s = job.clock_offset_s.value_or(0);
-    return {*job.supply, *result.clock_offset_s, {}, true};
-  }
-  TimedLog timed = TimeLog(stack, *job.supply, PlateOf(job), job.mm_per_pixel, options);
-  result.clock_offset_s = timed.fit.offset_s;
-  result.clock_offset_sigma_s = timed.fit.sigma_s;
-  if (timed.fit.foreign) {
-    result.supply_remarks.emplace_back(
-        "The steps of the supply log explain little of what warms and cools suddenly in the "
-        "frames: it may belong to another capture. Check that log and frames were taken together.");
-  }
-  return {std::move(timed.log), timed.fit.offset_s, {}, true};
-}
-
-// Standard errors of the levels' starts, where the frames alone tell them.
-void AddStartErrors(const std::vector<LevelStart>& starts, std::vector<SupplyLevel>& levels) {
-  constexpr double kSameS = 1e-3;
-  for (SupplyLevel& level : levels) {
-    for (const LevelStart& start : starts) {
-      if (std::abs(start.time_s - level.start_s) < kSameS) level.start_sigma_s = start.sigma_s;
-    }
-  }
 }
 
 // Where the steps' times were fitted to noise, whatever follows them may be noise too.
@@ -533,13 +348,6 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
 }
 
 }  // namespace
-
-void RequireCurrents(const Case& job) {
-  if (job.supply || job.levels.size() >= 2) return;
-  throw DataError(
-      "the case has no supply log: name one as [supply] log, with time_s, volts and amps, or "
-      "write the currents that were set, in order, as [supply] levels = 0 0.5 0");
-}
 
 Analysis Analyze(const Case& job, const LocateOptions& options) {
   options.Validate();

@@ -46,11 +46,6 @@ struct Analysis {
 /// Mean pictures of the quarters of a capture, in time.
 [[nodiscard]] std::vector<Image> TimeQuarters(const Stack& stack);
 
-/// @throws DataError  where nothing is known of the currents: a capture on its own then still has
-///                    places, but its watts are at no current that another one's could be set
-///                    beside.
-void RequireCurrents(const Case& job);
-
 /// The one chain of stages, from a capture to its ranked places; see Locate().
 [[nodiscard]] Analysis Analyze(const Case& job, const LocateOptions& options);
 

@@ -16,6 +16,7 @@
 #include "compare/resistance.h"
 #include "compare/verdict.h"
 #include "ohmglow/base/error.h"
+#include "supply_course.h"
 
 namespace ohmglow {
 namespace {

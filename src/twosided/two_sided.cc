@@ -8,12 +8,12 @@
 #include <string>
 #include <utility>
 
-#include "analysis.h"
 #include "ohmglow/base/error.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
 #include "rank/posterior.h"
 #include "rank/weights.h"
+#include "supply_course.h"
 #include "twosided/capture_view.h"
 #include "twosided/join_place.h"
 

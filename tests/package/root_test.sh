@@ -14,13 +14,13 @@ fail() { echo "FAILED: $*"; failures=$((failures + 1)); }
 skip() { echo "SKIPPED: $*" >&2; }
 
 rm -rf "$work"
-mkdir -p "$work/root" "$work/bare"
+mkdir -p "$work/unpacked" "$work/bare"
 (cd "$build" && cpack -B "$work" > "$work/cpack.log") || { cat "$work/cpack.log"; exit 1; }
 program=$(echo "$work"/ohmglow_"$version"_*.deb)
 dev=$(echo "$work"/ohmglow-dev_"$version"_*.deb)
 dpkg-deb -x "$program" "$work/bare"
-dpkg-deb -x "$program" "$work/root"
-dpkg-deb -x "$dev" "$work/root"
+dpkg-deb -x "$program" "$work/unpacked"
+dpkg-deb -x "$dev" "$work/unpacked"
 
 # What is in the packages, and what they ask for.
 size_kb=$(du -sk "$work/bare" | cut -f1)
@@ -91,7 +91,7 @@ else
 fi
 
 # A program of one's own by pkg-config, moved with its root.
-export PKG_CONFIG_PATH="$work/root/usr/lib/pkgconfig"
+export PKG_CONFIG_PATH="$work/unpacked/usr/lib/pkgconfig"
 [ "$(pkg-config --modversion ohmglow)" = "$version" ] || fail "pkg-config: version"
 # shellcheck disable=SC2046
 g++ -std=c++20 -w -o "$work/consumer" "$consumer" $(pkg-config --cflags --libs ohmglow) &&

@@ -2,17 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // The whole capture in one strip: mean of each frame, and the current below it.
 
+import {add, drawing} from './svg.js';
 import {digits, say} from './words.js';
 
 const kWidth = 360, kHeight = 130, kLeft = 8, kRight = 8;
-const kNamespace = 'http://www.w3.org/2000/svg';
-
-function add(svg, name, attributes, text) {
-  const element = document.createElementNS(kNamespace, name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  if (text !== undefined) element.textContent = text;
-  svg.append(element);
-}
 
 function path(times, values, x, top, bottom) {
   const seen = values.filter((v) => v !== null && Number.isFinite(v));
@@ -22,7 +15,7 @@ function path(times, values, x, top, bottom) {
 }
 
 export function drawCourse({time_s, mean, supply}) {
-  const svg = document.createElementNS(kNamespace, 'svg');
+  const svg = drawing();
   svg.setAttribute('viewBox', `0 0 ${kWidth} ${kHeight}`);
   svg.setAttribute('role', 'img');
   svg.setAttribute('aria-label', say('course_label'));

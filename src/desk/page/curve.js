@@ -2,18 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // How a spot warmed: what was measured, the fit with its 95 % band, and the current below.
 
+import {add, drawing} from './svg.js';
 import {digits, say} from './words.js';
 
 const kWidth = 360, kHeight = 220, kLeft = 46, kRight = 8, kTop = 10, kCurrent = 44, kBottom = 34;
-const kNamespace = 'http://www.w3.org/2000/svg';
-
-function add(svg, name, attributes, text) {
-  const element = document.createElementNS(kNamespace, name);
-  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
-  if (text !== undefined) element.textContent = text;
-  svg.append(element);
-  return element;
-}
 
 // Two to six round numbers between the ends.
 function ticks(low, high) {
@@ -27,7 +19,7 @@ function ticks(low, high) {
 
 /** @param points  [time_s, amps, rise, fit, fit_sigma], in order. */
 export function drawCurve(points, unit) {
-  const svg = document.createElementNS(kNamespace, 'svg');
+  const svg = drawing();
   svg.setAttribute('viewBox', `0 0 ${kWidth} ${kHeight}`);
   svg.setAttribute('role', 'img');
   svg.setAttribute('aria-label', say('curve_label'));

@@ -1,0 +1,17 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+// Elements of a drawing.
+
+const kNamespace = 'http://www.w3.org/2000/svg';
+
+export function drawing() {
+  return document.createElementNS(kNamespace, 'svg');
+}
+
+export function add(svg, name, attributes, text) {
+  const element = document.createElementNS(kNamespace, name);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
+  if (text !== undefined) element.textContent = text;
+  svg.append(element);
+  return element;
+}

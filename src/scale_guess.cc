@@ -1,0 +1,65 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "scale_guess.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "input/case_remarks.h"
+#include "ohmglow/base/geometry.h"
+
+namespace ohmglow {
+namespace {
+
+// Watts go about with the square of the scale, and a guess of it may be wrong by so much.
+constexpr double kGuessFactor = 1.5;
+
+}  // namespace
+
+double ScaleOf(const Case& job, LocateResult& result) {
+  const bool told = std::none_of(job.assumed.begin(), job.assumed.end(), [](const auto& line) {
+    return line.starts_with("board.mm_per_pixel = ");
+  });
+  if (told) return job.mm_per_pixel;
+  if (result.maps.board_trust) {
+    const Point middle(0.5 * (result.frame_size_px.width - 1),
+                       0.5 * (result.frame_size_px.height - 1));
+    const double mm =
+        std::sqrt(std::abs(cv::determinant(result.maps.board_from_frame->Jacobian(middle))));
+    char text[60];
+    std::snprintf(text, sizeof text, "%.4g mm (from board.parts)", mm);
+    SetAssumedScale(text, result.assumed);
+    return mm;
+  }
+  if (!result.maps.board_from_frame) {
+    const std::string line = AssumedScale(job.mm_per_pixel, false);
+    SetAssumedScale(line.substr(line.find("= ") + 2), result.assumed);
+  }
+  return job.mm_per_pixel;
+}
+
+void DoubtScale(LocateResult& result) {
+  const double own = 2 * std::log(kGuessFactor);
+  for (Candidate& candidate : result.candidates) {
+    double& low_w = candidate.power_low_w;
+    double& high_w = candidate.power_high_w;
+    const double watts = candidate.power_w;
+    if (!(low_w > 0 && watts >= low_w && high_w >= watts)) continue;
+    low_w = watts * std::exp(-std::hypot(std::log(watts / low_w), own));
+    high_w = watts * std::exp(std::hypot(std::log(high_w / watts), own));
+  }
+}
+
+std::string AskForScale(const LocateResult& result) {
+  char text[240];
+  std::snprintf(text,
+                sizeof text,
+                "The scale is a guess (%.4g mm a pixel)%s: give board.mm_per_pixel, the width of "
+                "what is in view in mm divided by its width in pixels.",
+                result.mm_per_pixel,
+                result.values == FrameValues::kKelvin ? ", and watts depend on it" : "");
+  return text;
+}
+
+}  // namespace ohmglow

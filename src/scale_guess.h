@@ -1,0 +1,22 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+
+#include "ohmglow/input/case.h"
+#include "ohmglow/result.h"
+
+namespace ohmglow {
+
+/// Millimetres of a pixel in the middle of the view; where nothing told them, those of
+/// the parts list that was laid there. Says in `result.assumed` where they are from.
+[[nodiscard]] double ScaleOf(const Case& job, LocateResult& result);
+
+/// Widens the watts' intervals by what a guessed scale may be wrong.
+void DoubtScale(LocateResult& result);
+
+/// The advice to give the scale that was guessed.
+[[nodiscard]] std::string AskForScale(const LocateResult& result);
+
+}  // namespace ohmglow

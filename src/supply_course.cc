@@ -1,0 +1,151 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "supply_course.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <limits>
+#include <string>
+#include <utility>
+
+#include "heat/clock.h"
+#include "heat/plate.h"
+#include "heat/step_discovery.h"
+#include "ohmglow/base/error.h"
+#include "rank/growth_remark.h"
+#include "rank/supply_budget.h"
+
+namespace ohmglow {
+namespace {
+
+// "level 3 (0.5 A)"
+std::string NameOfLevel(const Case& job, std::size_t level) {
+  char text[80];
+  std::snprintf(text, sizeof text, "level %zu (%.3g A)", level + 1, job.levels[level].amps_a);
+  return text;
+}
+
+// Every change was noted with its time: then there is nothing to invent.
+bool NotesAllTimes(const std::vector<SetLevel>& levels) {
+  return std::all_of(
+      levels.begin() + 1, levels.end(), [](const SetLevel& level) { return level.start_s; });
+}
+
+void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& result) {
+  if (!times.found() && NotesAllTimes(job.levels)) {
+    result.supply_remarks.emplace_back(
+        "The frames hardly tell when the levels changed: the noted times stand nearly as they "
+        "are.");
+    return;
+  }
+  if (!times.found()) {
+    result.supply_remarks.emplace_back(
+        "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
+        "guesses, and no place is called a fault. Log the supply, or note when each level was "
+        "set.");
+    result.verdict_reason =
+        "Could not see when the supply was switched: log it, or note about when each level was "
+        "set (as 0.5@12), or film again with more current.";
+    return;
+  }
+  std::string unseen;
+  for (std::size_t k = 0; k < times.starts.size(); ++k) {
+    if (times.starts[k].seen) continue;
+    unseen += (unseen.empty() ? "" : ", ") + NameOfLevel(job, k + 1);
+  }
+  if (unseen.empty()) return;
+  result.supply_remarks.push_back("The change to " + unseen +
+                                  " leaves no trace in the frames: when it was is a guess.");
+}
+
+// Levels noted by hand are found in the frames.
+SupplyCourse TimeNotedLevels(const Case& job,
+                             const Stack& stack,
+                             const HeatOptions& options,
+                             LocateResult& result) {
+  LevelTimes times = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
+  RemarkOnLevels(job, times, result);
+  const bool shown = times.found() || NotesAllTimes(job.levels);
+  return {std::move(times.log), 0, std::move(times.starts), shown};
+}
+
+// Nothing was noted of the supply: what the frames show of its steps, or a refusal.
+SupplyCourse FindSteps(const Case& job,
+                       const Stack& stack,
+                       const HeatOptions& options,
+                       LocateResult& result) {
+  const DiscoveredSteps found = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
+  if (!found.certain) {
+    throw DataError(
+        "the case has no supply log and its frames do not show by themselves when a current was "
+        "switched: give --log NAME, or --levels with the currents in order such as \"0 0.5 0\" "
+        "([supply] log or levels in the case file)");
+  }
+  LevelTimes times = TimeLevels(stack, found.levels, PlateOf(job), job.mm_per_pixel, options);
+  result.currents_known = false;
+  result.assumed.push_back("supply.levels = " + std::to_string(times.starts.size()) +
+                           " steps found in the frames alone, currents unknown");
+  return {std::move(times.log), 0, std::move(times.starts), true};
+}
+
+}  // namespace
+
+bool SearchesClock(const Case& job, const HeatOptions& options) {
+  return job.supply && !job.clock_offset_s && options.clock_range_s > 0;
+}
+
+void ForgetCurrents(LocateResult& result) {
+  constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
+  for (SupplyLevel& level : result.levels) level.amps_a = kUnknown;
+  for (Candidate& candidate : result.candidates) {
+    std::erase(candidate.remarks, ReadingRemark(candidate));
+    candidate.current_exponent.reset();
+    candidate.current_exponent_sigma.reset();
+    candidate.share_of_supply.reset();
+    candidate.resistance_ohm.reset();
+    candidate.drop_v.reset();
+    candidate.levels.clear();
+    candidate.growth.clear();
+    DropGrowthRemark(candidate);
+  }
+}
+
+SupplyCourse MatchClocks(const Case& job,
+                         const Stack& stack,
+                         const HeatOptions& options,
+                         LocateResult& result) {
+  if (!job.supply && job.levels.size() < 2) return FindSteps(job, stack, options, result);
+  if (!job.supply) return TimeNotedLevels(job, stack, options, result);
+  if (!SearchesClock(job, options)) {
+    result.clock_offset_s = job.clock_offset_s.value_or(0);
+    return {*job.supply, *result.clock_offset_s, {}, true};
+  }
+  TimedLog timed = TimeLog(stack, *job.supply, PlateOf(job), job.mm_per_pixel, options);
+  result.clock_offset_s = timed.fit.offset_s;
+  result.clock_offset_sigma_s = timed.fit.sigma_s;
+  if (timed.fit.foreign) {
+    result.supply_remarks.emplace_back(
+        "The steps of the supply log explain little of what warms and cools suddenly in the "
+        "frames: it may belong to another capture. Check that log and frames were taken together.");
+  }
+  return {std::move(timed.log), timed.fit.offset_s, {}, true};
+}
+
+void AddStartErrors(const std::vector<LevelStart>& starts, std::vector<SupplyLevel>& levels) {
+  constexpr double kSameS = 1e-3;
+  for (SupplyLevel& level : levels) {
+    for (const LevelStart& start : starts) {
+      if (std::abs(start.time_s - level.start_s) < kSameS) level.start_sigma_s = start.sigma_s;
+    }
+  }
+}
+
+void RequireCurrents(const Case& job) {
+  if (job.supply || job.levels.size() >= 2) return;
+  throw DataError(
+      "the case has no supply log: name one as [supply] log, with time_s, volts and amps, or "
+      "write the currents that were set, in order, as [supply] levels = 0 0.5 0");
+}
+
+}  // namespace ohmglow
