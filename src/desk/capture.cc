@@ -55,6 +55,9 @@ Capture OpenOnce(const Place& place, const SurveyChoice& choice) {
   out.stamp = StampNow(out);
   out.points_version = VersionOf(BytesOf(TableOf(out, "board.points", "points.csv").file));
   out.contacts_version = VersionOf(BytesOf(TableOf(out, "board.contacts", "contacts.csv").file));
+  out.parts_version = VersionOf(BytesOf(TableOf(out, "board.parts", "parts.csv").file));
+  const OwnTable steps = TableOf(out, "supply.steps", "");
+  out.levels_version = VersionOf(BytesOf(steps.named ? steps.file : CaseFileOf(place, out.survey)));
   out.job = is_folder ? LoadSurveyed(out.survey) : LoadCase(place.at);
   out.shrink = ShrinkOf(out.job, is_folder ? out.survey.case_file : place.at);
   return out;
@@ -69,9 +72,14 @@ OwnTable TableOf(const Capture& capture, const std::string& key, const std::stri
   return {capture.place.Folder() / fallback, false};
 }
 
+fs::path CaseFileOf(const Place& place, const FolderSurvey& survey) {
+  if (!fs::is_directory(place.at)) return place.at;
+  return survey.case_file.empty() ? place.at / "case.ini" : survey.case_file;
+}
+
 std::string StampNow(const Capture& capture) {
   std::vector<NamedFiles> watched = capture.files;
-  for (const char* const name : {"case.ini", "points.csv", "contacts.csv"}) {
+  for (const char* const name : {"case.ini", "points.csv", "contacts.csv", "parts.csv"}) {
     watched.push_back({name, name, {capture.place.Folder() / name}, {}});
   }
   return StampOf(watched);

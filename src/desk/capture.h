@@ -28,7 +28,8 @@ struct Capture {
   Place place;
   /// Of its files and those that the page may begin, from before they were read.
   std::string stamp;
-  std::string points_version, contacts_version;  ///< Of the tables as read, see VersionOf().
+  /// Of the tables as read, see VersionOf(); of levels without a table the case file's.
+  std::string points_version, contacts_version, parts_version, levels_version;
   /// Points of the pages along one of the frames, of relative frames: tables count the pages'.
   int shrink = 1;
 };
@@ -44,6 +45,9 @@ struct OwnTable {
 [[nodiscard]] OwnTable TableOf(const Capture& capture,
                                const std::string& key,
                                const std::string& fallback);
+
+/// The case file, whether or not it is there.
+[[nodiscard]] std::filesystem::path CaseFileOf(const Place& place, const FolderSurvey& survey);
 
 /// @throws InputError  as LoadCase() and LoadSurveyed(), or where a file lies elsewhere.
 [[nodiscard]] Capture OpenCapture(const Place& place, const SurveyChoice& choice);

@@ -141,6 +141,8 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"POST", "api/landmarks", &Desk::SaveLandmarks},
                                          {"POST", "api/contacts", &Desk::SaveContacts},
                                          {"POST", "api/setting", &Desk::SaveSetting},
+                                         {"POST", "api/levels", &Desk::SaveLevels},
+                                         {"POST", "api/part", &Desk::SavePart},
                                          {"POST", "api/undo", &Desk::Undo},
                                          {"POST", "api/run", &Desk::StartRun},
                                          {"POST", "api/stop", &Desk::StopRun},
@@ -219,7 +221,7 @@ Reply Desk::ChooseCase(const Ask& ask) {
   if (!IsInside(root_, shelf_[number])) throw OptionError("the case has gone from the folder");
   place_.at = shelf_[number] / "case.ini";
   capture_.reset();
-  past_.clear();
+  changes_.Clear();
   run_.Clear();
   second_.Clear();
   compared_.Clear();

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "desk/capture.h"
+#include "desk/changes.h"
 #include "desk/exchange.h"
 #include "desk/found.h"
 #include "desk/run.h"
@@ -63,6 +64,8 @@ class Desk {
   [[nodiscard]] Reply SaveLandmarks(const Ask& ask);
   [[nodiscard]] Reply SaveContacts(const Ask& ask);
   [[nodiscard]] Reply SaveSetting(const Ask& ask);
+  [[nodiscard]] Reply SaveLevels(const Ask& ask);
+  [[nodiscard]] Reply SavePart(const Ask& ask);
   [[nodiscard]] Reply Undo(const Ask& ask);
   // The answer.
   [[nodiscard]] Reply StartRun(const Ask& ask);
@@ -95,17 +98,16 @@ class Desk {
   };
   [[nodiscard]] Look LookAt();
   [[nodiscard]] Place At();
-  /// Writes a file of the case and remembers what it held; the case is then read anew.
+  /// Writes files of the case and remembers what they held; the case is then read anew.
   /// @throws ChangedMeanwhile, OutputError
-  void Change(const std::filesystem::path& file,
-              const std::string& version,
-              const std::string& before,
-              const std::string& text);
+  void Change(std::vector<Edit> edits);
+  /// @param with  the table's text with other rows.
   [[nodiscard]] Reply SaveTable(
       const Ask& ask,
       const std::string& key,
       const std::string& fallback,
-      const std::function<std::string(const std::string&, const nlohmann::json&, int)>& with);
+      const std::function<std::string(
+          const std::string& text, const nlohmann::json& rows, const Capture& capture)>& with);
 
   DeskOptions options_;
   std::filesystem::path root_;
@@ -115,13 +117,7 @@ class Desk {
   Run<CompareResult> compared_;
   Stills stills_;
   std::mutex saving_;  ///< One change or beginning after the other; before mutex_.
-  /// What a file held before the page changed it.
-  struct Before {
-    std::filesystem::path file;
-    std::string text;
-    std::string version;  ///< What the change made of it.
-  };
-  std::vector<Before> past_;
+  Changes changes_;
 
   std::mutex mutex_;  // Of what follows.
   Place place_;

@@ -1,10 +1,10 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include <array>
 #include <cmath>
 #include <utility>
 
 #include "desk/desk.h"
+#include "desk/drawn_parts.h"
 #include "desk/inside.h"
 #include "desk/replies.h"
 #include "ohmglow/base/error.h"
@@ -50,17 +50,6 @@ const Image& MapOf(const LocateResult& result, const std::string& name) {
   if (name == "power") return result.power_w;
   if (name == "limit") return result.limit_w;
   throw OptionError("there is no such picture");
-}
-
-Json CornersOf(const Part& part, const PlaneMap& frame_from_board) {
-  Json corners = Json::array();
-  for (const auto& [x, y] : std::array<std::pair<double, double>, 4>{
-           {{-0.5, -0.5}, {0.5, -0.5}, {0.5, 0.5}, {-0.5, 0.5}}}) {
-    const Point at =
-        frame_from_board.Apply(part.center_mm + Point(x * part.width_mm, y * part.height_mm));
-    corners.push_back({at.x, at.y});
-  }
-  return corners;
 }
 
 }  // namespace
@@ -112,7 +101,9 @@ Reply Desk::SendParts(const Ask& /*ask*/) {
     const PlaneMap frame_from_board = map->Inverse();
     for (const Part& part : found->job().parts) {
       if (part.side != found->job().side) continue;
-      parts.push_back({{"ref", part.ref}, {"corners", CornersOf(part, frame_from_board)}});
+      Json corners = Json::array();
+      for (const Point& at : CornersOf(part, frame_from_board)) corners.push_back({at.x, at.y});
+      parts.push_back({{"ref", part.ref}, {"corners", std::move(corners)}});
     }
   }
   return JsonReply(parts);

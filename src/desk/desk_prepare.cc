@@ -9,10 +9,12 @@
 
 #include "desk/case_text.h"
 #include "desk/desk.h"
+#include "desk/drawn_parts.h"
 #include "desk/inside.h"
 #include "desk/own_file.h"
 #include "desk/replies.h"
 #include "desk/snap.h"
+#include "desk/table_edits.h"
 #include "desk/tables.h"
 #include "input/case_keys.h"
 #include "input/ini_file.h"
@@ -52,11 +54,6 @@ void CheckText(const std::string& text, const Place& place, const fs::path& file
   if (was_whole) static_cast<void>(ReadCase(ini, file.parent_path()));
 }
 
-fs::path CaseFileOf(const Place& place, const FolderSurvey& survey) {
-  if (!fs::is_directory(place.at)) return place.at;
-  return survey.case_file.empty() ? place.at / "case.ini" : survey.case_file;
-}
-
 Json Thinned(const std::vector<double>& values) {
   constexpr std::size_t kMost = 1200;
   const std::size_t step = std::max<std::size_t>(1, values.size() / kMost);
@@ -67,14 +64,8 @@ Json Thinned(const std::vector<double>& values) {
 
 }  // namespace
 
-void Desk::Change(const fs::path& file,
-                  const std::string& version,
-                  const std::string& before,
-                  const std::string& text) {
-  constexpr std::size_t kMostPast = 200;
-  ReplaceFile(file, version, text);
-  past_.push_back({file, before, VersionOf(text)});
-  if (past_.size() > kMostPast) past_.erase(past_.begin());
+void Desk::Change(std::vector<Edit> edits) {
+  changes_.Make(root_, std::move(edits));
   const std::lock_guard lock(mutex_);
   capture_.reset();
 }
@@ -99,7 +90,7 @@ Reply Desk::SendTables(const Ask& /*ask*/) {
   Json json = ToTables(*look.capture);
   json["case_version"] = VersionOf(BytesOf(CaseFileOf(look.capture->place, look.capture->survey)));
   const std::lock_guard saving(saving_);
-  json["undo"] = past_.size();
+  json["undo"] = changes_.size();
   return JsonReply(json);
 }
 
@@ -124,9 +115,6 @@ Reply Desk::SendCourse(const Ask& /*ask*/) {
                       {"amps", Thinned(job.supply->amps_a)}};
     if (job.clock_offset_s) json["supply"]["offset_s"] = *job.clock_offset_s;
   }
-  Json levels = Json::array();
-  for (const SetLevel& level : job.levels) levels.push_back(level.amps_a);
-  json["levels"] = std::move(levels);
   return JsonReply(json);
 }
 
@@ -178,45 +166,44 @@ Reply Desk::SaveTable(
     const Ask& ask,
     const std::string& key,
     const std::string& fallback,
-    const std::function<std::string(const std::string&, const Json&, int)>& with) {
+    const std::function<std::string(const std::string&, const Json&, const Capture&)>& with) {
   const Json wanted = Json::parse(ask.body);
   {
     const std::lock_guard saving(saving_);
     const Look look = LookAt();
-    const OwnTable table = TableOf(*look.capture, key, fallback);
-    if (!IsInside(root_, table.file))
+    const Capture& capture = *look.capture;
+    const OwnTable table = TableOf(capture, key, fallback);
+    if (!IsInside(root_, table.file)) {
       throw OutputError(table.file.string() + ": a link leads elsewhere");
-    const auto bytes = BytesOf(table.file);
-    const std::string text = with(bytes.value_or(""), wanted.at("rows"), look.capture->shrink);
-    // Where there was no table, an empty one is what an undo leaves.
-    Change(table.file,
-           wanted.at("version").get<std::string>(),
-           bytes ? *bytes : with("", Json::array(), 1),
-           text);
-    // A folder without a case file finds its tables by itself.
-    const fs::path case_file = CaseFileOf(look.capture->place, look.capture->survey);
-    if (!table.named && BytesOf(case_file)) {
-      const std::string before = BytesOf(case_file).value_or("");
-      try {
-        ReplaceFile(case_file, VersionOf(before), WithKey(before, key, fallback));
-      } catch (const Error&) {
-        // Both or neither: the page is told that nothing was saved.
-        const Before last = past_.back();
-        past_.pop_back();
-        ReplaceFile(last.file, last.version, last.text);
-        throw;
-      }
     }
+    const std::string text = BytesOf(table.file).value_or("");
+    Change(EditsOf(capture,
+                   {{key,
+                     fallback,
+                     wanted.at("version").get<std::string>(),
+                     with("", Json::array(), capture),
+                     with(text, wanted.at("rows"), capture)}}));
   }
   return SendTables(ask);
 }
 
 Reply Desk::SaveLandmarks(const Ask& ask) {
-  return SaveTable(ask, "board.points", "points.csv", WithLandmarks);
+  return SaveTable(ask,
+                   "board.points",
+                   "points.csv",
+                   [](const std::string& text, const Json& rows, const Capture& capture) {
+                     return WithLandmarks(
+                         text, rows, capture.shrink, FrameAxesMm(capture.job.landmarks));
+                   });
 }
 
 Reply Desk::SaveContacts(const Ask& ask) {
-  return SaveTable(ask, "board.contacts", "contacts.csv", WithContacts);
+  return SaveTable(ask,
+                   "board.contacts",
+                   "contacts.csv",
+                   [](const std::string& text, const Json& rows, const Capture& capture) {
+                     return WithContacts(text, rows, capture.shrink);
+                   });
 }
 
 Reply Desk::SaveSetting(const Ask& ask) {
@@ -251,19 +238,15 @@ Reply Desk::SaveSetting(const Ask& ask) {
   }
   const std::string text = WithKey(bytes ? *bytes : ToCaseFile(survey), key, value);
   CheckText(text, place, file, whole);
-  Change(file, wanted.at("version").get<std::string>(), bytes.value_or(ToCaseFile(survey)), text);
+  Change(
+      {{file, wanted.at("version").get<std::string>(), bytes.value_or(ToCaseFile(survey)), text}});
   return JsonReply({{"case_version", VersionOf(text)}});
 }
 
 Reply Desk::Undo(const Ask& ask) {
   {
     const std::lock_guard saving(saving_);
-    if (past_.empty()) throw OptionError("there is nothing to undo");
-    const Before last = past_.back();
-    past_.pop_back();
-    if (!IsInside(root_, last.file))
-      throw OutputError(last.file.string() + ": a link leads elsewhere");
-    ReplaceFile(last.file, last.version, last.text);
+    changes_.TakeBack(root_);
     const std::lock_guard lock(mutex_);
     capture_.reset();
   }

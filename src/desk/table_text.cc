@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <utility>
 
 #include "input/text.h"
 #include "ohmglow/base/error.h"
@@ -81,10 +82,13 @@ TableText::TableText(std::string_view text, const std::vector<std::string>& colu
     });
   }
   for (const std::string& name : columns) {
-    const bool there = std::any_of(
-        header_.begin(), header_.end(), [&](const std::string& own) { return Bare(own) == name; });
-    if (!there) header_.push_back(name);
+    if (!Has(name)) header_.push_back(name);
   }
+}
+
+bool TableText::Has(std::string_view column) const {
+  return std::any_of(
+      header_.begin(), header_.end(), [&](const auto& own) { return Bare(own) == column; });
 }
 
 TableText::Row TableText::Split(std::string_view line) const {
@@ -127,14 +131,14 @@ void TableText::Set(std::size_t row, std::string_view column, std::string_view v
   cells[at] = std::move(text);
 }
 
-void TableText::SetNumber(std::size_t row, std::string_view column, double value) {
+void TableText::SetNumber(std::size_t row, std::string_view column, double value, int digits) {
   std::string there = Cell(row, column);
   if (decimal_comma_) std::replace(there.begin(), there.end(), ',', '.');
   const auto number = ParseNumber(there);
-  constexpr double kHalfStep = 0.005;
-  if (number && std::abs(*number - value) < kHalfStep) return;
-  char text[32];
-  std::snprintf(text, sizeof text, "%.2f", value);
+  const double half_step = 0.5 * std::pow(10.0, -digits);
+  if (number && std::abs(*number - value) < half_step) return;
+  char text[64];
+  std::snprintf(text, sizeof text, "%.*f", digits, value);
   std::string written = text;
   if (decimal_comma_) std::replace(written.begin(), written.end(), '.', ',');
   Set(row, column, written);
@@ -145,8 +149,10 @@ std::size_t TableText::Append() {
   return rows_.size() - 1;
 }
 
-void TableText::Remove(std::size_t row) {
-  rows_.erase(rows_.begin() + static_cast<std::ptrdiff_t>(row));
+void TableText::Keep(const std::vector<std::size_t>& rows) {
+  std::vector<Row> kept;
+  for (const std::size_t row : rows) kept.push_back(rows_.at(row));
+  rows_ = std::move(kept);
 }
 
 std::string TableText::Text() const {

@@ -21,14 +21,17 @@ class TableText {
   TableText(std::string_view text, const std::vector<std::string>& columns);
 
   [[nodiscard]] std::size_t size() const { return rows_.size(); }
+  [[nodiscard]] bool Has(std::string_view column) const;
   /// A cell's text, without quotes and blanks around it; empty where there is none.
   [[nodiscard]] std::string Cell(std::size_t row, std::string_view column) const;
   void Set(std::size_t row, std::string_view column, std::string_view value);
   /// Leaves the cell alone where it holds this number already, however written.
-  void SetNumber(std::size_t row, std::string_view column, double value);
+  /// @param digits  behind the point.
+  void SetNumber(std::size_t row, std::string_view column, double value, int digits = 2);
   /// @return  the new row, empty.
   std::size_t Append();
-  void Remove(std::size_t row);
+  /// Keeps these rows alone, in this order.
+  void Keep(const std::vector<std::size_t>& rows);
   [[nodiscard]] std::string Text() const;
 
  private:

@@ -6,7 +6,8 @@
 #include <array>
 #include <cmath>
 
-#include "desk/table_text.h"
+#include "desk/drawn_parts.h"
+#include "desk/levels.h"
 #include "ohmglow/align/board_maps.h"
 #include "ohmglow/base/error.h"
 
@@ -64,25 +65,6 @@ void SetPoint(
   }
 }
 
-// The rows that are named, in the table's order; the others are taken out.
-template <typename Change>
-std::string Changed(TableText table, const Json& rows, const Change& change) {
-  if (!rows.is_array() || rows.size() > kMostRows) throw OptionError("too many rows");
-  std::vector<bool> kept(table.size(), false);
-  const std::size_t before = table.size();
-  for (const Json& row : rows) {
-    const bool is_old = row.contains("row") && !row["row"].is_null();
-    const std::size_t number = is_old ? row["row"].get<std::size_t>() : table.Append();
-    if (is_old && (number >= before || kept[number])) throw OptionError("there is no such row");
-    if (is_old) kept[number] = true;
-    change(table, number, row);
-  }
-  for (std::size_t row = before; row-- > 0;) {
-    if (!kept[row]) table.Remove(row);
-  }
-  return table.Text();
-}
-
 }  // namespace
 
 Json ToTables(const Capture& capture) {
@@ -101,30 +83,56 @@ Json ToTables(const Capture& capture) {
   }
   return {{"landmarks", {{"version", capture.points_version}, {"rows", landmarks}}},
           {"contacts", {{"version", capture.contacts_version}, {"rows", contacts}}},
+          {"parts", ToDrawnParts(capture)},
+          {"levels", ToLevels(capture)},
           {"mm_per_pixel", job.mm_per_pixel},
           {"fit", FitOf(job)}};
 }
 
-std::string WithLandmarks(const std::string& text, const Json& rows, int shrink) {
-  return Changed(TableText(text, {"frame_x", "frame_y", "photo_x", "photo_y"}),
-                 rows,
-                 [shrink](TableText& table, std::size_t number, const Json& row) {
-                   SetPoint(table, number, "frame", row.at("frame"), shrink);
-                   SetPoint(table, number, "photo", row.at("photo"), 1);
-                 });
+std::string WithRows(TableText table, const Json& rows, const RowChange& change) {
+  if (!rows.is_array() || rows.size() > kMostRows) throw OptionError("too many rows");
+  std::vector<bool> seen(table.size(), false);
+  const std::size_t before = table.size();
+  std::vector<std::size_t> kept;
+  for (const Json& row : rows) {
+    const bool is_old = row.contains("row") && !row["row"].is_null();
+    const std::size_t number = is_old ? row["row"].get<std::size_t>() : table.Append();
+    if (is_old && (number >= before || seen[number])) throw OptionError("there is no such row");
+    if (is_old) seen[number] = true;
+    kept.push_back(number);
+    change(table, number, row);
+  }
+  table.Keep(kept);
+  return table.Text();
+}
+
+std::string WithLandmarks(const std::string& text,
+                          const Json& rows,
+                          int shrink,
+                          std::optional<double> axes_mm) {
+  return WithRows(TableText(text, {"frame_x", "frame_y", "photo_x", "photo_y"}),
+                  rows,
+                  [&](TableText& table, std::size_t number, const Json& row) {
+                    const Json& frame = row.at("frame");
+                    SetPoint(table, number, "frame", frame, shrink);
+                    SetPoint(table, number, "photo", row.at("photo"), 1);
+                    if (!axes_mm) return;
+                    table.SetNumber(number, "board_x_mm", frame.at(0).get<double>() * *axes_mm);
+                    table.SetNumber(number, "board_y_mm", frame.at(1).get<double>() * *axes_mm);
+                  });
 }
 
 std::string WithContacts(const std::string& text, const Json& rows, int shrink) {
-  return Changed(TableText(text, {"frame_x", "frame_y", "name"}),
-                 rows,
-                 [shrink](TableText& table, std::size_t number, const Json& row) {
-                   SetPoint(table, number, "frame", row.at("frame"), shrink);
-                   const std::string name = row.at("name").get<std::string>();
-                   if (name.size() > 100 || name.find_first_of("\r\n") != std::string::npos) {
-                     throw OptionError("the contact's name is too long");
-                   }
-                   if (table.Cell(number, "name") != name) table.Set(number, "name", name);
-                 });
+  return WithRows(TableText(text, {"frame_x", "frame_y", "name"}),
+                  rows,
+                  [shrink](TableText& table, std::size_t number, const Json& row) {
+                    SetPoint(table, number, "frame", row.at("frame"), shrink);
+                    const std::string name = row.at("name").get<std::string>();
+                    if (name.size() > 100 || name.find_first_of("\r\n") != std::string::npos) {
+                      throw OptionError("the contact's name is too long");
+                    }
+                    if (table.Cell(number, "name") != name) table.Set(number, "name", name);
+                  });
 }
 
 }  // namespace ohmglow::desk

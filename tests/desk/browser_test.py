@@ -46,7 +46,7 @@ def give_up(*_):
 
 
 signal.signal(signal.SIGALRM, give_up)
-signal.alarm(240)
+signal.alarm(280)
 
 
 def check(right, words):
@@ -314,6 +314,75 @@ def by_keys():
     desk.close()
 
 
+def drag(page, place, start, end):
+    """From one place of an element to another, counted from its corner."""
+    box = page.find(place).rect
+    page.clicks += 1
+    move = lambda at: (round(at[0] - box["width"] / 2), round(at[1] - box["height"] / 2))
+    element = page.find(place)
+    chain = ActionChains(page.driver).move_to_element_with_offset(element, *move(start)).click_and_hold()
+    for share in (0.3, 0.7, 1):
+        at = [a + share * (b - a) for a, b in zip(start, end)]
+        chain = chain.move_to_element_with_offset(element, *move(at))
+    chain.release().perform()
+
+
+def by_drawing():
+    """Without a log and a parts list: currents on the time line, a part around the fault, named."""
+    folder = bare_case("drawn")
+    (folder / "supply.csv").unlink()
+    shutil.copyfile(sample / "points.csv", folder / "points.csv")
+    lines = (sample / "case.ini").read_text().splitlines(True)
+    gone = ("log =", "parts =", "contacts =", "clock_offset_s =")
+    (folder / "case.ini").write_text("".join(line for line in lines if not line.startswith(gone)))
+    levels = lambda: re.search(r"levels = (.*)", (folder / "case.ini").read_text()).group(1)
+    desk = Desk(folder)
+    page = Page(desk)
+    page.click("#ask-prepare")
+    until(lambda: page.find("#add-level").is_displayed(), "a time line")
+    page.click("#add-level")
+    until(levels, "levels are saved")
+    strip = page.find(".strip").rect
+    first, *_, last = page.ask("api/course")["time_s"]
+    at = lambda time_s: 10 + (strip["width"] - 20) * (time_s - first) / (last - first)
+    begin = float(levels().split("@")[1].split()[0])
+    drag(page, ".strip", (at(begin), 100), (at(18.5), 100))
+    until(lambda: abs(float(levels().split("@")[1].split()[0]) - 18.5) < 0.1, f"the begin is dragged: {levels()}")
+    before = levels().split()[1].split("@")[0]
+    drag(page, ".strip", (at(20), 105), (at(20), 95))
+    until(lambda: levels().split()[1].split("@")[0] != before, "the height is dragged")
+    page.run("document.querySelector('[data-handle=edge-1]').focus()")
+    page.keys(Keys.ARROW_RIGHT, Keys.ARROW_RIGHT)
+    until(lambda: abs(float(levels().split("@")[1].split()[0]) - 18.7) < 0.1, "the begin is moved by keys")
+    page.shot("levels")
+    page.click("#tasks [data-value=parts]")
+    fault = next(source for source in truth["sources"] if source["is_fault"])
+    box, frames = page.find("#frame-picture").rect, page.ask("api/state")["case"]["frames"]
+    scale = min(box["width"] / frames["width"], box["height"] / frames["height"])
+    seen = lambda x, y: (box["width"] / 2 + (x + 0.5 - frames["width"] / 2) * scale,
+                         box["height"] / 2 + (y + 0.5 - frames["height"] / 2) * scale)
+    x, y = fault["frame_x"], fault["frame_y"]
+    drag(page, "#frame-picture", seen(x - 3, y - 2), seen(x + 3, y + 2))
+    until(lambda: page.run("return document.activeElement.id === 'box-words'"), "the name is asked for")
+    page.keys("C77", Keys.ENTER)
+    until(lambda: "C77," in (folder / "parts.csv").read_text(), "the part is saved")
+    check(not page.nameless(), f"without a name: {page.nameless()}")
+    # A second one by keys: its corners, its name, moved, taken back.
+    page.run("document.getElementById('photo-picture').focus()")
+    page.keys(Keys.ARROW_UP, Keys.ENTER, Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ENTER)
+    until(lambda: page.run("return document.activeElement.id === 'box-words'"), "the second name is asked for")
+    page.keys("R9", Keys.ENTER)
+    until(lambda: "R9," in (folder / "parts.csv").read_text(), "the second part is saved")
+    page.shot("parts")
+    page.click("#undo")
+    until(lambda: "R9," not in (folder / "parts.csv").read_text(), "the second part is taken back")
+    page.click("#ask-answer")
+    page.click("#run")
+    check(first_place(page)["parts"][0]["ref"] == "C77", "the drawn part is not named")
+    page.close()
+    desk.close()
+
+
 def on_a_shelf():
     shelf = work / "shelf"
     for name in ("before", "after"):
@@ -337,6 +406,7 @@ def on_a_shelf():
 try:
     by_clicks()
     by_keys()
+    by_drawing()
     on_a_shelf()
 finally:
     for process in open_desks:

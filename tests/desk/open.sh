@@ -53,3 +53,9 @@ post() {
 }
 
 expect_status() { [ "$status" = "$1" ] || fail "$name: status $status, not $1: $(head -c 300 "$work/body")"; }
+
+# value KEY...: of the last answer.
+value() { /usr/bin/python3 -c 'import json,sys
+d = json.load(open(sys.argv[1]))
+for key in sys.argv[2:]: d = d[int(key)] if key.lstrip("-").isdigit() else d[key]
+print(d if isinstance(d, str) else json.dumps(d))' "$work/body" "$@"; }

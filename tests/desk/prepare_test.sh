@@ -16,12 +16,6 @@ sed -i 's/^mm_per_pixel.*/& ; measured twice/' "$work/case/case.ini"
 cp "$work/case/points.csv" "$work/points.csv"
 open_desk "$work/case/case.ini"
 
-# value KEY...: of the last answer.
-value() { /usr/bin/python3 -c 'import json,sys
-d = json.load(open(sys.argv[1]))
-for key in sys.argv[2:]: d = d[int(key)] if key.lstrip("-").isdigit() else d[key]
-print(d if isinstance(d, str) else json.dumps(d))' "$work/body" "$@"; }
-
 tables() { ask "${address}api/tables"; }
 
 name="landmarks with their residuals"

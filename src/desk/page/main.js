@@ -109,12 +109,13 @@ async function look() {
   answer.whatIf.look(state.second);
   repaired.look(state.compared);
   if (!byId('prepare').hidden) freshen();
-  if (!state.run.has && shown > 0) { shown = -1; answer.clear(); tell.load(null); }
+  if (!state.run.has && shown > 0) { shown = -1; answer.clear(); tell.load(null); prepare.found(null); }
   if (state.run.has && state.run.number !== shown) {
     shown = state.run.number;
     stamp = state.stamp;
     try { await answer.load(); } catch (error) { notice(error.message); }
     tell.load(answer.result);
+    prepare.found(answer.result?.supply);
     showRun(state.run, !!state.case);
   }
   const runs = [state.run, state.second, state.compared].some((each) => each.state === 'running');
@@ -124,7 +125,8 @@ async function look() {
 async function setLanguage(language) {
   await loadWords(language);
   sayAll();
-  if (prepare) { prepare.tell(); if (prepare.course) prepare.showCourse(prepare.course); }
+  prepare?.tell();
+  prepare?.tellCourse();
   answer?.play.say();
   if (answer?.result) {
     answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen);

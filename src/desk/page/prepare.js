@@ -1,12 +1,14 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-// What was filmed: landmarks by a click in either picture, lead contacts, the scale, the levels.
+// What was filmed: landmarks by a click in either picture, lead contacts, the scale, parts, the levels.
 
 import {get, getMap, getPhoto, post} from './api.js';
+import {Boxes} from './boxes.js';
 import {greyScale, heatScale, loadColours} from './colours.js';
-import {drawCourse} from './course.js';
 import {paint, View} from './maps.js';
 import {Picture} from './picture.js';
+import {Scale} from './scale.js';
+import {TimeLine} from './timeline.js';
 import {digits, make, percent, say, sayAll} from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -39,7 +41,8 @@ export class Prepare {
     this.task = 'landmarks';
     this.still = 'rest';
     this.maps = {};
-    this.points = [];       // Of the scale.
+    this.scale = new Scale(this);
+    this.parts = new Boxes(this, this.partKind());
     this.build();
   }
 
@@ -57,10 +60,11 @@ export class Prepare {
             radio('stills', 'rise', 'layer_rise', (v) => this.chooseStill(v)),
             radio('stills', 'edges', 'edges', (v) => this.chooseStill(v)))),
         make('div', {class: 'half'}, make('h2', {'data-say': 'photo'}), picture('photo-picture', 'photo_label'),
-          make('p', {id: 'lead', role: 'status', 'aria-live': 'polite'}))),
+          make('p', {id: 'lead', role: 'status', 'aria-live': 'polite'})),
+        make('div', {id: 'course'})),
       make('div', {class: 'said'},
         make('div', {class: 'choices', role: 'radiogroup', id: 'tasks', 'data-say-label': 'tasks'},
-          ...['landmarks', 'contacts', 'scale'].map((t) => radio('tasks', t, `task_${t}`, (v) => this.chooseTask(v)))),
+          ...['landmarks', 'contacts', 'scale', 'parts'].map((t) => radio('tasks', t, `task_${t}`, (v) => this.chooseTask(v)))),
         make('label', {class: 'check'}, make('input', {type: 'checkbox', id: 'snap'}), make('span', {'data-say': 'snap'})),
         make('div', {class: 'ask-run'},
           make('button', {id: 'propose', 'data-say': 'propose', onclick: () => this.propose()}),
@@ -69,15 +73,16 @@ export class Prepare {
         make('table', {id: 'marks'}),
         make('ul', {id: 'fit-remarks'}),
         make('div', {id: 'scale-box'}),
-        make('h3', {'data-say': 'course'}), make('div', {id: 'course'}), make('div', {id: 'levels-box'}),
+        make('div', {id: 'levels-box'}),
         make('div', {id: 'questions-box'})));
     const events = (side) => ({
       over: (x, y) => this.magnify(side, x, y), away: () => { byId(`${side}-picture-lens`).hidden = true; },
       click: (x, y) => this.clicked(side, x, y), grab: (x, y) => this.grab(side, x, y),
-      key: (event) => this.key(event)});
+      key: (event) => this.key(event, side)});
     this.pictures = {
       frame: new Picture(byId('frame-picture'), (c, s) => this.draw('frame', c, s), events('frame')),
       photo: new Picture(byId('photo-picture'), (c, s) => this.draw('photo', c, s), events('photo'))};
+    this.timeline = new TimeLine(byId('course'), (rows) => this.saveLevels(rows));
     sayAll(this.root);
     this.chooseTask('landmarks');
   }
@@ -99,9 +104,10 @@ export class Prepare {
       if (this.photo) this.pictures.photo.setSize({width: this.photo.whole.width, height: this.photo.whole.height});
       this.factor = this.photo ? this.photo.whole.width / state.case.photo.width : 1;
       await this.chooseStill('rest');
-      get('api/course').then((course) => this.showCourse(course), (error) => this.notice(error.message));
+      get('api/course').then((course) => { this.course = course; this.tellCourse(); }, (error) => this.notice(error.message));
     }
     this.tell();
+    this.tellCourse();
   }
 
   askQuestions(state) {
@@ -138,7 +144,8 @@ export class Prepare {
   chooseTask(task) {
     this.task = task;
     this.pending = {};
-    this.points = [];
+    this.scale.clear();
+    this.parts.clear();
     for (const b of byId('tasks').children) b.setAttribute('aria-checked', b.dataset.value === task);
     this.tell();
   }
@@ -162,6 +169,7 @@ export class Prepare {
   marks() {
     if (!this.tables) return [];
     if (this.task === 'contacts') return this.tables.contacts.rows;
+    if (this.task === 'parts') return [];
     return this.tables.landmarks.rows;
   }
 
@@ -180,7 +188,8 @@ export class Prepare {
       const large = this.task === 'landmarks' && this.tables.fit.residual_px?.[i] > kLargeResidualPx;
       if (at) this.drawMark(c, at, px, mark.name ?? String.fromCharCode(65 + i % 26), large ? '#f0c46c' : '#8fd0de');
     });
-    for (const at of this.points) if (at.side === side) this.drawMark(c, [at.x, at.y], px, '', '#ffd9a0');
+    if (this.task === 'parts') this.parts.draw(side, c, px);
+    for (const at of this.scale.points) if (at.side === side) this.drawMark(c, [at.x, at.y], px, '', '#ffd9a0');
     const own = this.pending[side];
     if (own) this.drawMark(c, own, px, '', '#ffd9a0');
     const other = side === 'frame' ? 'photo' : 'frame';
@@ -241,6 +250,7 @@ export class Prepare {
 
   grab(side, x, y) {
     if (this.task === 'scale' || !this.tables) return null;
+    if (this.task === 'parts') return this.parts.grab(side, x, y);
     const picture = this.pictures[side];
     const index = this.marks().findIndex((mark) => {
       const at = this.at(mark, side);
@@ -269,7 +279,8 @@ export class Prepare {
     if (!this.tables) return;
     const {width, height} = this.pictures[side].size;
     if (!(x > -0.5 && y > -0.5 && x < width - 0.5 && y < height - 0.5)) return;
-    if (this.task === 'scale') { this.scaleClicked(side, x, y); return; }
+    if (this.task === 'scale') { this.scale.clicked(side, x, y); return; }
+    if (this.task === 'parts') { this.parts.clicked(side, x, y); return; }
     if (this.task === 'contacts') {
       const view = this.view();
       if (side === 'photo' && !view) { this.notice(say('contact_needs_map')); return; }
@@ -289,32 +300,46 @@ export class Prepare {
     this.tell();
   }
 
-  scaleClicked(side, x, y) {
-    const view = this.view();
-    if (side === 'photo' && !view) { this.notice(say('contact_needs_map')); return; }
-    if (this.points.length === 2) this.points = [];
-    this.points.push({side, x, y, frame: side === 'photo' ? view.toFrame(x, y) : [x, y]});
-    this.tell();
-    if (this.points.length === 2) byId('distance')?.focus();
-  }
-
   async save(before) {
     const task = this.task;
     const table = this.tables[task];
-    try {
-      this.tables = await post(`api/${task}`, {version: table.version, rows: table.rows});
-    } catch (error) {
-      if (before) table.rows = before;
-      this.refused(error);
-    }
+    if (!await this.send(`api/${task}`, {version: table.version, rows: table.rows}) && before) table.rows = before;
     this.tell();
+  }
+
+  /** A change to the case's files; its tables as they are then. */
+  async send(path, change) {
+    try {
+      this.tables = await post(path, change);
+      this.tellCourse();
+      return true;
+    } catch (error) { this.refused(error); return false; }
+  }
+
+  async saveLevels(rows) {
+    if (!await this.send('api/levels', {version: this.tables.levels.version, rows})) this.tellCourse();
+    this.tell();
+  }
+
+  partKind() {
+    return {
+      words: 'parts', mode: 'text', label: (row) => row.ref, typed: (row) => row.ref, said: (text) => ({ref: text.trim()}),
+      check: (text) => (text.trim() ? '' : say('parts_field')),
+      // What must be known before a part can be drawn is said in its place.
+      ready: () => ['board', 'frame'].includes(this.tables.parts.ground),
+      save: async (change) => {
+        const saved = await this.send('api/part', {version: this.tables.parts.version, ...change});
+        this.tell();
+        return saved;
+      }};
   }
 
   /** What is being set first, then what was saved last. */
   async undo() {
     if (this.pending.frame || this.pending.photo) { this.pending = {}; this.tell(); return; }
+    if (this.parts.busy()) { this.parts.back(); return; }
     if (!this.tables?.undo) return;
-    try { this.tables = await post('api/undo'); } catch (error) { this.refused(error); }
+    await this.send('api/undo', {});
     this.tell();
   }
 
@@ -353,26 +378,37 @@ export class Prepare {
     await this.save(before);
   }
 
-  key(event) {
+  key(event, side) {
+    if (this.task === 'parts' && this.parts.key(event, side)) return true;
     if (event.key === 'Backspace' || event.key === 'u') this.undo();
     else return false;
     return true;
   }
 
   tell() {
-    byId('undo').disabled = !this.tables?.undo && !this.pending.frame && !this.pending.photo;
+    byId('undo').disabled = !this.tables?.undo && !this.pending.frame && !this.pending.photo && !this.parts.busy();
     byId('propose').disabled = !this.photo;
     this.pictures.frame.redraw();
     this.pictures.photo.redraw();
     if (!this.tables) return;
-    const lead = this.task === 'landmarks'
-      ? (this.pending.frame ? 'lead_photo' : this.pending.photo ? 'lead_frame' : 'lead_either') : `lead_${this.task}`;
-    byId('lead').textContent = this.photo || this.task !== 'landmarks' ? say(lead) : say('no_photo');
+    byId('lead').textContent = say(this.leadKey());
     byId('marks').hidden = this.task === 'scale';
+    byId('snap').parentElement.hidden = byId('propose').hidden = this.task !== 'landmarks';
     byId('scale-box').hidden = this.task !== 'scale';
     byId('fit-remarks').replaceChildren(...(this.task === 'landmarks' ? this.tables.fit.remarks ?? [] : []).map((r) => make('li', {}, r)));
-    this.tellMarks();
-    this.tellScale();
+    this.parts.show(this.tables.parts.rows, this.tables.parts.board_from_frame);
+    if (this.task === 'parts') this.parts.list(byId('marks')); else this.tellMarks();
+    this.scale.tell();
+  }
+
+  leadKey() {
+    if (this.task === 'parts') {
+      const {ground} = this.tables.parts;
+      return this.parts.first ? 'lead_corner' : ['board', 'frame'].includes(ground) ? 'lead_parts' : `lead_parts_${ground}`;
+    }
+    if (this.task !== 'landmarks') return `lead_${this.task}`;
+    if (!this.photo) return 'no_photo';
+    return this.pending.frame ? 'lead_photo' : this.pending.photo ? 'lead_frame' : 'lead_either';
   }
 
   tellMarks() {
@@ -393,31 +429,20 @@ export class Prepare {
       })));
   }
 
-  tellScale() {
-    const [a, b] = this.points;
-    const box = byId('scale-box');
-    if (!a || !b) {
-      box.replaceChildren(make('p', {}, say('scale_now', {mm: digits(this.tables.mm_per_pixel, 4)})));
-      return;
-    }
-    const distance = Math.hypot(a.frame[0] - b.frame[0], a.frame[1] - b.frame[1]);
-    const set = async () => {
-      const mm = Number(byId('distance').value.replace(',', '.'));
-      if (!(mm > 0) || !(distance > 1)) { this.notice(say('scale_bad')); return; }
-      if (await this.set('board.mm_per_pixel', (mm / distance).toPrecision(5))) this.chooseTask('scale');
-    };
-    box.replaceChildren(
-      make('label', {class: 'own'}, make('span', {}, say('distance', {px: digits(distance, 4)})),
-        make('input', {id: 'distance', inputmode: 'decimal', onkeydown: (event) => { if (event.key === 'Enter') set(); }})),
-      make('button', {onclick: set}, say('set')));
+  /** @param supply  what the newest result says of the supply, where it is of this case. */
+  found(supply) {
+    this.supply = supply;
+    this.tellCourse();
   }
 
-  showCourse(course) {
-    this.course = course;
-    byId('course').replaceChildren(drawCourse(course));
+  tellCourse() {
+    if (!this.course || !this.tables) return;
+    this.timeline.show(this.course, this.tables.levels.rows, this.supply);
+    const {rows, table} = this.tables.levels;
+    const written = rows.map((row, i) => (i && row.time_s !== undefined ? `${row.amps}@${Math.round(100 * row.time_s) / 100}` : row.amps)).join(' ');
     byId('levels-box').replaceChildren(
-      course.supply ? make('p', {}, say('log_found')) : make('label', {class: 'own'}, make('span', {}, say('levels')),
-        make('input', {id: 'levels', value: course.levels.join(' '), placeholder: '0 0.5 1 0',
+      this.course.supply ? make('p', {}, say('log_found')) : table ? '' : make('label', {class: 'own'}, make('span', {}, say('levels')),
+        make('input', {id: 'levels', value: written, placeholder: '0 0.5@6 0@12',
           onchange: (event) => this.set('supply.levels', event.target.value)})));
   }
 }
