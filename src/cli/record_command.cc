@@ -12,6 +12,7 @@
 #include <string>
 #include <utility>
 
+#include "cli/language.h"
 #include "cli/located_case.h"
 #include "cli/process.h"
 #include "input/text.h"
@@ -19,6 +20,7 @@
 #include "ohmglow/picture/report.h"
 #include "record/plan_text.h"
 #include "record/predict.h"
+#include "record/record_words.h"
 #include "record/recorder.h"
 #include "record/replay.h"
 
@@ -46,6 +48,9 @@ struct RecordRequest {
   record::RecorderOptions recorder;
   int threads = 0;
 };
+
+using record::NumberText;
+using record::RecordWords;
 
 double Number(const Arguments& arguments, const std::string& name, double fallback) {
   if (!arguments.has(name)) return fallback;
@@ -122,6 +127,7 @@ ExitCode RunReplay(const Arguments& arguments) {
   record::ReplayOptions options;
   options.locate = settings.locate;
   options.until = ReadUntil(arguments);
+  options.words = RecordWords(Language(arguments));
   record::Replay(options, arguments.Text("replay"), out, [](const std::string& line) {
     std::cout << line << std::endl;
   });
@@ -142,6 +148,7 @@ RecordRequest ReadRequest(const Arguments& arguments) {
     request.recorder.session.pattern = ForHands(request.recorder.session.pattern);
   const Settings settings = arguments.ReadSettings();
   request.recorder.locate = settings.locate;
+  request.recorder.words = RecordWords(Language(arguments));
   request.threads = settings.threads;
   if (request.plan) return request;
   request.out = arguments.Needed("out", "the new case folder");
@@ -166,13 +173,15 @@ RecordRequest ReadRequest(const Arguments& arguments) {
 
 // The terminal, where standard input carries the frames.
 void AskForYes(const RecordRequest& request) {
-  std::cout << "Type yes and Enter to switch on: " << std::flush;
+  const Words& words = request.recorder.words;
+  const std::string yes = words.Get("ask.word");
+  std::cout << words.Fill("ask.yes", {{"word", yes}}) << ' ' << std::flush;
   std::ifstream terminal;
   if (request.frames == "-") terminal.open("/dev/tty");
   std::istream& from = request.frames == "-" ? terminal : std::cin;
   std::string word;
   std::getline(from, word);
-  if (word != "yes") throw OptionError("not confirmed; nothing was switched on");
+  if (word != yes) throw OptionError(words.Get("ask.not"));
 }
 
 void BlockSignals() {
@@ -189,59 +198,61 @@ std::optional<double> Predicted(const RecordRequest& request) {
   return record::LeastPower(request.recorder.session.pattern, camera);
 }
 
-void WaitForSupply(Guardian& guardian) {
+void WaitForSupply(Guardian& guardian, const Words& words) {
   const auto ready = guardian.Wait(GuardianReport::Kind::kReady, kReadyS);
-  if (!ready) throw InputError("the supply does not get ready; check --supply and --supply-words");
+  if (!ready) throw InputError(words.Get("supply.never_ready"));
   if (ready->kind != GuardianReport::Kind::kReady) {
-    throw InputError("the supply cannot be used: " + ready->text);
+    throw InputError(words.Fill("supply.refused", {{"why", TripText(ready->trip, words)}}));
   }
-  std::cout << "Supply: " << ready->text << "; its output is off." << std::endl;
+  const auto ms = [&](double seconds) { return NumberText(words, "%.0f", 1000 * seconds + 0.5); };
+  std::cout << words.Fill("supply.ready", {{"name", ready->supply.identity}}) << '\n'
+            << words.Fill(
+                   "supply.answers",
+                   {{"answer", ms(ready->supply.answer_s)}, {"off", ms(ready->supply.off_s)}})
+            << std::endl;
 }
 
 // In large letters, with a bell: hands and eyes are at the bench.
-void Turn(double amps) {
-  char text[120];
-  if (amps > 0) {
-    std::snprintf(text, sizeof text, "%.3g A, OUTPUT ON  . . .  NOW", amps);
-  } else {
-    std::snprintf(text, sizeof text, "OUTPUT OFF  . . .  NOW");
-  }
+void Turn(double amps, const Words& words) {
+  const std::string text = amps > 0
+                               ? words.Fill("turn.to", {{"amps", NumberText(words, "%.3g", amps)}})
+                               : words.Get("turn.off");
   std::cout << "\a\n    #######################################\n    #   " << text
             << "\n    #######################################\n"
             << std::endl;
 }
 
 void PrintEnd(const RecordRequest& request, const record::RecordingEnd& end) {
-  if (end.trip) std::cout << "STOPPED: " << end.trip->text << '\n';
-  if (request.by_hand) {
-    std::cout << "Switch the supply off now.\n";
-  } else if (end.off_read_back) {
-    char text[120];
-    std::snprintf(
-        text, sizeof text, "The output is off, read back after %.0f ms.\n", 1000 * end.off_s);
-    std::cout << text;
-  } else {
-    std::cout << "\aTHE SUPPLY WAS TOLD TO GO OFF, BUT DOES NOT SAY THAT IT IS: SWITCH IT OFF BY "
-                 "HAND, NOW.\n";
+  const Words& words = request.recorder.words;
+  const auto number = [&](const char* format, double value) {
+    return NumberText(words, format, value);
+  };
+  if (end.trip) {
+    std::cout << words.Fill("end.stopped", {{"why", TripText(*end.trip, words)}}) << '\n';
   }
-  char text[160];
-  std::snprintf(text,
-                sizeof text,
-                "%d frames, %.1f a second; latest %.0f ms late, %d missing.\n",
-                end.film.frames,
-                end.film.rate_hz,
-                1000 * end.film.latest_s,
-                end.film.dropped);
-  std::cout << text << std::flush;
+  if (request.by_hand) {
+    std::cout << words.Get("end.by_hand") << '\n';
+  } else if (end.off_read_back) {
+    std::cout << words.Fill("end.off", {{"ms", number("%.0f", 1000 * end.off_s)}}) << '\n';
+  } else {
+    std::cout << '\a' << words.Get("end.not_off") << '\n';
+  }
+  std::cout << words.Fill("end.film",
+                          {{"frames", std::to_string(end.film.frames)},
+                           {"rate", number("%.1f", end.film.rate_hz)},
+                           {"late", number("%.0f", 1000 * end.film.latest_s)},
+                           {"missing", std::to_string(end.film.dropped)}})
+            << std::endl;
 }
 
 ExitCode RunRecord(const Arguments& arguments) {
   if (arguments.has("replay")) return RunReplay(arguments);
   const RecordRequest request = ReadRequest(arguments);
   SetThreads(request.threads);
+  const Words& words = request.recorder.words;
   if (request.plan) {
-    std::cout << record::PlanText(request.recorder.session, Predicted(request)) << '\n'
-              << record::CautionText();
+    std::cout << record::PlanText(request.recorder.session, Predicted(request), words) << '\n'
+              << record::CautionText(words);
     return ExitCode::kDone;
   }
   record::BoardText board = record::ReadBoardText(request.board);
@@ -249,24 +260,24 @@ ExitCode RunRecord(const Arguments& arguments) {
   // First of all threads and folders: the guardian is forked from a process that has neither.
   std::optional<Guardian> guardian;
   if (request.supply) {
-    guardian.emplace(
-        record::SupplyOptions{*request.supply, request.words, request.recorder.session.limits});
-    WaitForSupply(*guardian);
+    guardian.emplace(record::SupplyOptions{
+        *request.supply, request.words, request.recorder.session.limits, words});
+    WaitForSupply(*guardian, words);
   }
   const std::unique_ptr<record::FrameFeed> feed =
       request.frames == "-" ? record::FeedFromDescriptor(STDIN_FILENO, request.format)
                             : record::FeedFromFolder(request.frames, request.format);
   if (!request.yes) {
-    std::cout << record::PlanText(request.recorder.session, Predicted(request)) << '\n';
+    std::cout << record::PlanText(request.recorder.session, Predicted(request), words) << '\n';
   }
-  std::cout << record::CautionText() << std::endl;
+  std::cout << record::CautionText(words) << std::endl;
   if (!request.yes) AskForYes(request);
   record::FilmWriter writer(
       request.out,
       std::move(board),
       request.by_hand ? record::FilmKind::kSteps : record::FilmKind::kOneClock);
   const record::RecorderView view{[](const std::string& line) { std::cout << line << std::endl; },
-                                  Turn};
+                                  [&](double amps) { Turn(amps, words); }};
   const record::RecordingEnd end = record::Record(
       request.recorder, request.board, *feed, guardian ? &*guardian : nullptr, writer, view);
   PrintEnd(request, end);
@@ -275,7 +286,7 @@ ExitCode RunRecord(const Arguments& arguments) {
     std::cout << '\n' << ToSummary(located.result);
   } catch (const Error& error) {
     if (!end.trip) throw;
-    std::cout << "Nothing can be said of what was filmed: " << error.what() << '\n';
+    std::cout << words.Fill("end.no_answer", {{"why", error.what()}}) << '\n';
   }
   return end.trip ? ExitCode::kWithWarnings : ExitCode::kDone;
 }
@@ -314,7 +325,8 @@ Command RecordCommand() {
             {"until", "P", "stop as soon as the first place is that probable, such as 0.97"},
             {"replay", "FILE", "in place of camera and supply: a case that was filmed before"},
             {"plan", "", "print what would be done, and do nothing"},
-            {"yes", "", "do not ask before switching on"}},
+            {"yes", "", "do not ask before switching on"},
+            LanguageOption()},
        .numbers = true},
       RunRecord};
 }

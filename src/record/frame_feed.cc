@@ -11,20 +11,13 @@
 #include <charconv>
 #include <cmath>
 #include <cstring>
-#include <exception>
-#include <map>
-#include <set>
 #include <utility>
 
-#include "input/frame_files.h"
 #include "ohmglow/base/error.h"
 #include "record/link.h"
 
 namespace ohmglow::record {
 namespace {
-
-constexpr double kRetryS = 0.3;
-constexpr double kLeastStepS = 1e-4;  // Two frames read at once still have two times.
 
 bool ReadWhole(const std::string& text, int low, int& value) {
   const auto [rest, code] = std::from_chars(text.data(), text.data() + text.size(), value);
@@ -44,16 +37,6 @@ std::vector<std::string> Split(const std::string& text, char at) {
   return pieces;
 }
 
-cv::Mat Cropped(cv::Mat counts, const FrameFormat& format) {
-  if (format.crop_px.area() == 0) return counts;
-  const cv::Rect whole({0, 0}, counts.size());
-  if ((format.crop_px & whole) != format.crop_px) {
-    throw OptionError("--crop reaches beyond frames of " + std::to_string(whole.width) + " x " +
-                      std::to_string(whole.height) + " px");
-  }
-  return counts(format.crop_px).clone();
-}
-
 class DescriptorFeed final : public FrameFeed {
  public:
   DescriptorFeed(int fd, FrameFormat format)
@@ -64,7 +47,7 @@ class DescriptorFeed final : public FrameFeed {
                      SampleBytes(format_.sample.type)) {
     // Room for a second of frames, where the system grants it: a short stop here drops none.
     ::fcntl(fd_, F_SETPIPE_SZ, 1 << 20);
-    Cropped(cv::Mat(format_.height_px, format_.width_px, CV_8U), format_);
+    static_cast<void>(Cropped(cv::Mat(format_.height_px, format_.width_px, CV_8U), format_));
   }
 
   std::vector<ArrivedFrame> Take() override {
@@ -103,91 +86,17 @@ class DescriptorFeed final : public FrameFeed {
   bool ended_ = false;
 };
 
-class FolderFeed final : public FrameFeed {
- public:
-  FolderFeed(std::filesystem::path folder, FrameFormat format)
-      : folder_(std::move(folder)), format_(std::move(format)) {
-    if (!std::filesystem::is_directory(folder_)) {
-      throw InputError(folder_.string() +
-                       ": is no folder; give --frames - or a folder that is filled");
-    }
-    for (const std::string& name : Names()) done_.insert(name);
-  }
-
-  std::vector<ArrivedFrame> Take() override {
-    std::vector<ArrivedFrame> frames;
-    for (const std::string& name : Names()) {
-      if (done_.contains(name)) continue;
-      std::error_code error;
-      const auto size = std::filesystem::file_size(folder_ / name, error);
-      if (error) continue;
-      const auto [seen, fresh] = sizes_.try_emplace(name, 0);
-      const bool still = !fresh && seen->second == size && size > 0;
-      seen->second = size;
-      if (!still) continue;
-      if (!TryRead(name, frames)) continue;
-      done_.insert(name);
-      sizes_.erase(name);
-      broken_s_.erase(name);
-    }
-    return frames;
-  }
-
-  [[nodiscard]] bool ended() const override { return false; }
-
- private:
-  std::vector<std::string> Names() const {
-    std::vector<std::string> names;
-    std::error_code error;
-    for (const auto& entry : std::filesystem::directory_iterator(folder_, error)) {
-      std::string name = entry.path().filename().string();
-      if (!name.starts_with('.')) names.push_back(std::move(name));
-    }
-    std::sort(names.begin(), names.end(), NaturalLess);
-    return names;
-  }
-
-  // A writer may pause in the midst of a file: what cannot be read is tried again for a while.
-  bool TryRead(const std::string& name, std::vector<ArrivedFrame>& frames) {
-    try {
-      frames.push_back(Read(name));
-      return true;
-    } catch (const std::exception&) {
-      const double since_s = broken_s_.try_emplace(name, NowSeconds()).first->second;
-      if (NowSeconds() - since_s > kRetryS) throw;
-      return false;
-    }
-  }
-
-  ArrivedFrame Read(const std::string& name) {
-    const auto pages = OpenCountFile(ByteSource(folder_ / name, "--frames"), format_);
-    cv::Mat counts;
-    pages->Read(0, counts);
-    counts = Cropped(std::move(counts), format_);
-    if (counts.channels() != 1)
-      throw InputError(name + ": is a picture in colours, no temperatures");
-    if (size_px_.empty()) {
-      size_px_ = counts.size();
-      depth_ = counts.depth();
-    }
-    if (counts.size() != size_px_ || counts.depth() != depth_) {
-      throw InputError(name + ": is unlike the frames before; keep one camera's frames there");
-    }
-    last_s_ = std::max(NowSeconds(), last_s_ + kLeastStepS);
-    return {last_s_, counts.clone()};
-  }
-
-  std::filesystem::path folder_;
-  FrameFormat format_;
-  std::set<std::string> done_;
-  std::map<std::string, std::uintmax_t> sizes_;
-  std::map<std::string, double> broken_s_;  // Since when.
-  cv::Size size_px_;
-  int depth_ = CV_16U;
-  double last_s_ = 0;
-};
-
 }  // namespace
+
+cv::Mat Cropped(cv::Mat counts, const FrameFormat& format) {
+  if (format.crop_px.area() == 0) return counts;
+  const cv::Rect whole({0, 0}, counts.size());
+  if ((format.crop_px & whole) != format.crop_px) {
+    throw OptionError("--crop reaches beyond frames of " + std::to_string(whole.width) + " x " +
+                      std::to_string(whole.height) + " px");
+  }
+  return counts(format.crop_px).clone();
+}
 
 FrameFormat ParseRawFormat(const std::string& text) {
   FrameFormat format;
@@ -217,11 +126,6 @@ cv::Rect ParseCrop(const std::string& text) {
 
 std::unique_ptr<FrameFeed> FeedFromDescriptor(int fd, const FrameFormat& format) {
   return std::make_unique<DescriptorFeed>(fd, format);
-}
-
-std::unique_ptr<FrameFeed> FeedFromFolder(const std::filesystem::path& folder,
-                                          const FrameFormat& format) {
-  return std::make_unique<FolderFeed>(folder, format);
 }
 
 FilmRate JudgeRate(const std::vector<double>& times_s) {

@@ -20,6 +20,13 @@ namespace ohmglow::record {
 /// @throws OptionError
 [[nodiscard]] cv::Rect ParseCrop(const std::string& text);
 
+/// The part of a frame that the format asks for.
+/// @throws OptionError  where it reaches beyond the frame.
+[[nodiscard]] cv::Mat Cropped(cv::Mat counts, const FrameFormat& format);
+
+/// Two frames read at once still have two times.
+inline constexpr double kLeastStepS = 1e-4;
+
 /// A frame as the camera gave it, and when the last of it arrived.
 struct ArrivedFrame {
   double time_s = 0;  ///< By the steady clock; later than the one before.

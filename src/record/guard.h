@@ -3,41 +3,12 @@
 #pragma once
 
 #include <optional>
-#include <string>
 
 #include "record/frame_meter.h"
 #include "record/limits.h"
+#include "record/trip.h"
 
 namespace ohmglow::record {
-
-/// Why the supply was switched off before its time.
-enum class Cause {
-  kRise,
-  kTemperature,
-  kCameraSilent,
-  kCameraFrozen,
-  kCameraEnded,
-  kNoRest,
-  kCameraSlow,
-  kSupplySilent,
-  kSupplyLost,
-  kAmpsAtZero,
-  kVolts,
-  kAmps,
-  kNotObeyed,
-  kPathOpened,
-  kTime,
-  kRecorderGone,
-  kRecorderHangs,
-  kGuardianGone,
-  kDisk,
-  kUser,
-};
-
-struct Trip {
-  Cause cause;
-  std::string text;  ///< One sentence.
-};
 
 /// What the supply was told, and what it says of itself, at a time [s] of one clock.
 struct SupplyReading {
@@ -85,15 +56,13 @@ class SupplyGuard {
   /// The supply was told a current; 0: output off. The first call starts the time.
   void OnLevel(double now_s, double amps_a, double volts_v);
   void OnReading(const SupplyReading& reading);
-  /// What was read back is not what was set.
-  void OnRefused(const std::string& what);
+  /// Found by the caller: what was read back is not what was set, say.
+  void OnTrip(const Trip& trip);
   /// A question was not answered in its time, or the connection broke.
   void OnSilence(bool lost);
   [[nodiscard]] std::optional<Trip> Check(double now_s) const;
 
  private:
-  void Stop(Cause cause, const std::string& text);
-
   Limits limits_;
   std::optional<double> start_s_;
   double level_s_ = 0;

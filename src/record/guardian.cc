@@ -25,15 +25,30 @@ WireReport ToWire(const GuardianReport& report) {
   WireReport wire{};
   wire.kind = report.kind;
   wire.reading = report.reading;
-  wire.cause = report.cause;
+  wire.cause = report.trip.cause;
+  wire.value = report.trip.value;
+  wire.limit = report.trip.limit;
   wire.read_back = report.read_back;
   wire.off_s = report.off_s;
-  std::snprintf(wire.text, sizeof wire.text, "%s", report.text.c_str());
+  wire.answer_s = report.supply.answer_s;
+  wire.ready_off_s = report.supply.off_s;
+  const bool ready = report.kind == GuardianReport::Kind::kReady;
+  const std::string& text = ready ? report.supply.identity : report.trip.detail;
+  std::snprintf(wire.text, sizeof wire.text, "%s", text.c_str());
   return wire;
 }
 
 GuardianReport FromWire(const WireReport& wire) {
-  return {wire.kind, wire.reading, wire.cause, wire.read_back, wire.off_s, wire.text};
+  GuardianReport report;
+  report.kind = wire.kind;
+  report.reading = wire.reading;
+  report.trip = {wire.cause, wire.value, wire.limit, ""};
+  report.read_back = wire.read_back;
+  report.off_s = wire.off_s;
+  report.supply = {"", wire.answer_s, wire.ready_off_s};
+  const bool ready = wire.kind == GuardianReport::Kind::kReady;
+  (ready ? report.supply.identity : report.trip.detail) = wire.text;
+  return report;
 }
 
 }  // namespace internal
@@ -53,6 +68,12 @@ Guardian::Guardian(const SupplyOptions& options) : options_(options) {
   link_ = OpenLink(options.address, kOpenS);
   // A name is not looked up again when it must go off.
   if (const std::string peer = link_->peer(); !peer.empty()) options_.address.host = peer;
+  off_ = {options_.address,
+          options_.words,
+          MostAmpsAtZero(options_.limits),
+          {options_.says.Get("cry.flows"),
+           options_.says.Get("cry.not_off"),
+           options_.says.Get("cry.now_off")}};
   int pair[2];
   if (::socketpair(AF_UNIX, SOCK_SEQPACKET | SOCK_CLOEXEC, 0, pair) != 0) {
     throw OutputError(std::string("no guardian can be started: ") + std::strerror(errno));
@@ -72,7 +93,9 @@ Guardian::Guardian(const SupplyOptions& options) : options_(options) {
     ::prctl(PR_SET_PDEATHSIG, SIGTERM);
     ::prctl(PR_SET_NAME, "ohmglow-guard");
     try {
-      if (::getppid() == parent) internal::RunGuardian(options_, std::move(link_), pair[1]);
+      if (::getppid() == parent) {
+        internal::RunGuardian(options_, off_, std::move(link_), pair[1]);
+      }
     } catch (...) {  // The recorder sees its end, and switches off.
     }
     ::_exit(0);
@@ -88,8 +111,10 @@ Guardian::Guardian(const SupplyOptions& options) : options_(options) {
 
 Guardian::~Guardian() {
   if (!ended_) End();
+  if (pid_ <= 0 && not_off_) SwitchOffAgain(link_, off_);
   ::close(socket_);
-  if (!Gone(kLeavesS)) Kill();
+  // One that has not seen the output off goes on trying for a while.
+  if (!not_off_ && !Gone(kLeavesS)) Kill();
 }
 
 // Whether the process has ended, by then.
@@ -122,15 +147,14 @@ void Guardian::Level(double amps_a, double volts_v) {
 
 void Guardian::Beat() { Send({internal::Order::Kind::kBeat, 0, 0}); }
 
-GuardianReport Guardian::TakeOver(const std::string& why) {
+GuardianReport Guardian::TakeOver(Cause why) {
   ended_ = true;
   Kill();
-  const SwitchedOff off = SwitchOff(
-      link_, options_.address, options_.words, MostAmpsAtZero(options_.limits), kFallbackS);
+  const SwitchedOff off = SwitchOff(link_, off_, kFallbackS);
+  not_off_ = !off.read_back;
   GuardianReport gone;
   gone.kind = GuardianReport::Kind::kTrip;
-  gone.cause = Cause::kGuardianGone;
-  gone.text = why;
+  gone.trip.cause = why;
   gone.read_back = off.read_back;
   gone.off_s = off.took_s;
   gone.reading.time_s = NowSeconds();
@@ -154,11 +178,11 @@ std::vector<GuardianReport> Guardian::Poll() {
     }
     if (got < 0 && errno == EINTR) continue;
     if (got < 0 && errno == EAGAIN) break;
-    reports.push_back(TakeOver("The guardian process has died."));
+    reports.push_back(TakeOver(Cause::kGuardianGone));
   }
   const bool silent = watched_ && NowSeconds() - heard_s_ > kSilentGuardianS;
   if (!ended_ && (silent || stuck_)) {
-    reports.push_back(TakeOver("The guardian process was not heard in time: it hangs."));
+    reports.push_back(TakeOver(Cause::kGuardianHangs));
   }
   return reports;
 }
@@ -186,9 +210,10 @@ GuardianReport Guardian::End() {
   watched_ = true;
   if (auto report = Wait(GuardianReport::Kind::kEnded, kEndS)) {
     ended_ = true;
+    not_off_ = !report->read_back;
     return *report;
   }
-  return TakeOver("The guardian process does not end.");
+  return TakeOver(Cause::kGuardianStays);
 }
 
 }  // namespace ohmglow::record

@@ -11,7 +11,10 @@
 
 #include "record/guard.h"
 #include "record/link.h"
+#include "record/prepare_supply.h"
+#include "record/record_words.h"
 #include "record/supply_words.h"
+#include "record/switch_off.h"
 
 namespace ohmglow::record {
 
@@ -23,31 +26,34 @@ struct SupplyOptions {
   SupplyAddress address;
   SupplyWords words;
   Limits limits;
+  Words says = RecordWords();
 };
 
 /// What the guardian says.
 struct GuardianReport {
   enum class Kind {
     kReady,    ///< The output is off and the limits are within the supply's ranges.
-    kRefused,  ///< It cannot be used; `text` says why.
+    kRefused,  ///< It cannot be used; `trip` says why.
     kReading,
-    kTrip,   ///< The output was switched off; `cause` and `text` say why.
+    kTrip,   ///< The output was switched off; `trip` says why.
     kEnded,  ///< The output was switched off, as it was told to.
     kAlive,  ///< It waits for an answer, or still switches off. Of no use to
              ///< callers.
   } kind = Kind::kReading;
   SupplyReading reading;
-  Cause cause = Cause::kUser;
+  Trip trip;               ///< kTrip, kRefused.
   bool read_back = false;  ///< kTrip, kEnded: the supply says that it is off.
   double off_s = 0;        ///< kTrip, kEnded: how long that took.
-  std::string text;
+  Readiness supply;        ///< kReady.
 };
 
 /// The supply, in the hands of a process of its own that was forked for it. It alone
 /// talks to the supply, measures it fourteen times a second and switches it off when it
 /// finds something wrong, when it is told to, when nothing was heard from the recorder
-/// for 0.25 s, and when the recorder is gone for whatever reason. It leaves the
-/// terminal's session, so that no key of the terminal reaches it.
+/// for 0.25 s, when the computer slept or stood still, and when the recorder is gone for
+/// whatever reason. Where the supply does not say that it is off it tries again once a
+/// second for as long as it lives: as long as the recorder and a minute more. It
+/// leaves the terminal's session, so that no key of the terminal reaches it.
 class Guardian {
  public:
   /// Opens the connection and forks: the caller must have a single thread.
@@ -79,13 +85,15 @@ class Guardian {
   void Kill();
   [[nodiscard]] bool Gone(double within_s);
   void Send(const internal::Order& order);
-  GuardianReport TakeOver(const std::string& why);
+  GuardianReport TakeOver(Cause why);
 
   SupplyOptions options_;
+  OffOptions off_;
   std::unique_ptr<Link> link_;  // The same connection: used only where the guardian dies.
   int socket_ = -1;
   pid_t pid_ = -1;
   bool ended_ = false;
+  bool not_off_ = false;  // Told to go off, but the supply does not say that it is.
   bool watched_ = false;  // It must be heard now.
   bool stuck_ = false;    // It takes no order any more.
   double heard_s_ = 0;

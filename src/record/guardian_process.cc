@@ -7,7 +7,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <cmath>
 #include <cstdio>
 #include <cstring>
 #include <exception>
@@ -15,22 +14,29 @@
 #include <utility>
 
 #include "record/guardian_wire.h"
+#include "record/prepare_supply.h"
+#include "record/standstill.h"
 #include "record/supply.h"
 #include "record/switch_off.h"
 
 namespace ohmglow::record::internal {
 namespace {
 
-constexpr double kMeasureEveryS = 0.07;
 constexpr double kSilentRecorderS = 0.25;
 constexpr double kAliveEveryS = 0.05;
-constexpr int kMostErrors = 20;
-constexpr double kGiveUpS = 6;  // Of trying to switch off.
+constexpr double kGiveUpS = 2.5;  // Then the recorder is told; it goes on, with pauses.
+constexpr double kAgainEveryS = 1;
+constexpr double kAloneS = 60;     // So long it goes on trying without a recorder.
+constexpr double kMostGapS = 0.4;  // Between two looks at the clock; waits are shorter.
 
 class Process {
  public:
-  Process(const SupplyOptions& options, std::unique_ptr<Link> link, int socket)
+  Process(const SupplyOptions& options,
+          const OffOptions& off,
+          std::unique_ptr<Link> link,
+          int socket)
       : options_(options),
+        off_options_(off),
         link_(std::move(link)),
         supply_(std::make_unique<Supply>(*link_, options.words)),
         guard_(options.limits),
@@ -51,8 +57,7 @@ class Process {
       Live();
     } catch (const std::exception& error) {
       if (!ended_) {
-        Finish(GuardianReport::Kind::kTrip,
-               {Cause::kGuardianGone, std::string("The guardian failed: ") + error.what() + "."});
+        Finish(GuardianReport::Kind::kTrip, {Cause::kGuardianFailed, 0, 0, error.what()});
       }
     }
   }
@@ -68,6 +73,7 @@ class Process {
       if (gone_) break;
       if (ended_) {
         Confirm();
+        TryAgain();
         continue;
       }
       Obey();
@@ -75,13 +81,22 @@ class Process {
     }
     // A recorder that ended in order has waited for its output to go off.
     if (!ended_) {
-      Finish(GuardianReport::Kind::kTrip, {Cause::kRecorderGone, "The recorder is gone."});
-      std::fprintf(stderr,
-                   "\nohmglow: the recorder is gone; the supply's output %s.\n",
-                   off_.read_back ? "is off, as it says itself"
-                                  : "was told to go off, but does not say that it is: SWITCH IT "
-                                    "OFF BY HAND");
+      Finish(GuardianReport::Kind::kTrip, Trip{Cause::kRecorderGone});
+      const char* const key = off_.read_back ? "cry.alone_off" : "cry.alone_not_off";
+      std::fprintf(stderr, "\nohmglow: %s\n", options_.says.Get(key).c_str());
     }
+    const double until_s = NowSeconds() + kAloneS;
+    for (; not_off_ && NowSeconds() < until_s; ::usleep(50'000)) TryAgain();
+  }
+
+  // Nobody else holds the connection: for as long as this process lives.
+  void TryAgain() {
+    if (!not_off_ || NowSeconds() - tried_s_ < kAgainEveryS) return;
+    tried_s_ = NowSeconds();
+    supply_.reset();
+    off_ = SwitchOffAgain(link_, off_options_, [this] { SayAlive(); });
+    not_off_ = !off_.read_back;
+    supply_ = std::make_unique<Supply>(*link_, options_.words);
   }
 
   [[nodiscard]] bool MustStop() const { return gone_ || (order_ && order_->amps_a == 0); }
@@ -101,38 +116,25 @@ class Process {
     SayAlive();
     Receive();
     const bool hangs = armed_ && NowSeconds() - beat_s_ > kSilentRecorderS;
-    if (hangs || MustStop()) throw SupplyWoken{};
+    if (StoodStill() || hangs || MustStop()) throw SupplyWoken{};
   }
 
-  // With the output off: who it is, and whether it takes the limits.
+  bool StoodStill() {
+    const auto missed_s = standstill_.Missed(NowSeconds(), BootSeconds());
+    if (!missed_s || !armed_) return false;
+    guard_.OnTrip({Cause::kStoodStill, *missed_s, 0, ""});
+    return true;
+  }
+
   void Prepare() {
     try {
-      supply_->Start();
-      const std::string identity = supply_->Identify();
-      supply_->SayOff();
-      if (supply_->ReadOutput()) return Refuse("its output cannot be switched off");
-      // What stands in the queue from before is not ours.
-      for (int k = 0; k < kMostErrors && !supply_->ReadError().empty(); ++k) {
-      }
-      for (const std::string& wrong : {supply_->SetVolts(options_.limits.max_volts_v),
-                                       supply_->SetAmps(options_.limits.max_amps_a)}) {
-        if (!wrong.empty()) return Refuse("the limits are beyond what it takes: " + wrong);
-      }
-      // It may have been on until now.
-      ::usleep(static_cast<useconds_t>(1e6 * kSettleS));
-      const double volts = supply_->MeasureVolts();
-      const double amps = supply_->MeasureAmps();
-      if (!(std::abs(volts) <= options_.limits.max_volts_v) ||
-          !(std::abs(amps) <= MostAmpsAtZero(options_.limits))) {
-        return Refuse("with its output off it measures " + std::to_string(volts) + " V, " +
-                      std::to_string(amps) + " A");
-      }
       GuardianReport ready;
       ready.kind = GuardianReport::Kind::kReady;
-      ready.text = identity;
+      const auto wrong = PrepareSupply(*supply_, options_.limits, ready.supply);
+      if (wrong) return Refuse(*wrong);
       Send(ready);
     } catch (const SupplySilence&) {
-      Refuse("it does not answer within " + std::to_string(options_.words.answer_s) + " s");
+      Refuse({Cause::kNeverAnswers, options_.words.answer_s, 0, ""});
     } catch (const SupplyWoken&) {
     }
   }
@@ -149,12 +151,12 @@ class Process {
     order_.reset();
   }
 
-  void Refuse(const std::string& why) {
+  void Refuse(const Trip& why) {
     ended_ = true;
     supply_->SayOff();
     GuardianReport refused;
     refused.kind = GuardianReport::Kind::kRefused;
-    refused.text = why;
+    refused.trip = why;
     Send(refused);
   }
 
@@ -190,7 +192,7 @@ class Process {
     while (::read(signals_, &info, sizeof info) == sizeof info) {
       const int number = static_cast<int>(info.ssi_signo);
       if (number == SIGTERM || number == SIGINT || number == SIGHUP || number == SIGQUIT) {
-        guard_.OnRefused("The guardian was told to end.");
+        guard_.OnTrip(Trip{Cause::kGuardianTold});
       }
     }
   }
@@ -200,7 +202,7 @@ class Process {
     const Order order = *order_;
     order_.reset();
     if (order.kind == Order::Kind::kEnd) {
-      return Finish(GuardianReport::Kind::kEnded, {Cause::kUser, ""});
+      return Finish(GuardianReport::Kind::kEnded, Trip{Cause::kUser});
     }
     armed_ = true;
     try {
@@ -217,33 +219,41 @@ class Process {
     if (guard_.Check(before_s)) return;
     // The log's row just before the step.
     if (last_.time_s > 0) Report(before_s, last_.volts_v, last_.amps_a);
-    std::string wrong;
-    if (order.amps_a == 0) {
-      if (!supply_->SayOff()) throw SupplySilence{true};
-      set_a_ = 0;
-      if (supply_->ReadOutput()) wrong = "The output was switched off, but says that it is on.";
-    } else {
-      wrong = supply_->SetVolts(order.volts_v);
-      if (wrong.empty()) wrong = supply_->SetAmps(order.amps_a);
-      if (wrong.empty() && set_a_ == 0) wrong = supply_->SwitchOn();
-      set_a_ = order.amps_a;
-    }
+    std::optional<Trip> wrong = order.amps_a == 0 ? SetOff() : SetOn(order);
     const std::string error = supply_->ReadError();
-    if (wrong.empty() && !error.empty()) wrong = "The supply reports an error:";
-    if (!wrong.empty()) return guard_.OnRefused(wrong + (error.empty() ? "" : " " + error));
+    if (!error.empty() && !wrong) wrong = Trip{Cause::kSupplyError};
+    if (!error.empty()) wrong->detail += (wrong->detail.empty() ? "" : "; ") + error;
+    if (wrong) return guard_.OnTrip(*wrong);
     measured_s_ = 0;
+  }
+
+  std::optional<Trip> SetOff() {
+    if (!supply_->SayOff()) throw SupplySilence{true};
+    set_a_ = 0;
+    if (supply_->ReadOutput()) return Trip{Cause::kStaysOn};
+    return std::nullopt;
+  }
+
+  std::optional<Trip> SetOn(const Order& order) {
+    std::string wrong = supply_->SetVolts(order.volts_v);
+    if (wrong.empty()) wrong = supply_->SetAmps(order.amps_a);
+    if (!wrong.empty()) return Trip{Cause::kNotObeyed, 0, 0, wrong};
+    const bool was_off = set_a_ == 0;
+    set_a_ = order.amps_a;
+    if (!was_off) return std::nullopt;
+    supply_->SayOn();
+    if (!supply_->ReadOutput()) return Trip{Cause::kStaysOff};
+    return std::nullopt;
   }
 
   void Watch() {
     const double now_s = NowSeconds();
+    StoodStill();
     if (armed_ && now_s - measured_s_ >= kMeasureEveryS) Measure();
     std::optional<Trip> trip = guard_.Check(NowSeconds());
     if (!trip && armed_ && NowSeconds() - beat_s_ > kSilentRecorderS) {
       Receive();  // This process may have been late itself.
-      if (NowSeconds() - beat_s_ > kSilentRecorderS) {
-        trip = Trip{Cause::kRecorderHangs,
-                    "The recorder was not heard in time: it hangs, or the computer is too busy."};
-      }
+      if (NowSeconds() - beat_s_ > kSilentRecorderS) trip = Trip{Cause::kRecorderHangs};
     }
     if (trip) Finish(GuardianReport::Kind::kTrip, *trip);
   }
@@ -275,13 +285,13 @@ class Process {
       SayAlive();
       Receive();  // So that its beats do not fill the queue.
     };
-    off_ = SwitchOff(
-        link_, options_.address, options_.words, MostAmpsAtZero(options_.limits), kGiveUpS, alive);
+    off_ = SwitchOff(link_, off_options_, kGiveUpS, alive);
+    not_off_ = !off_.read_back;
+    tried_s_ = NowSeconds();
     supply_ = std::make_unique<Supply>(*link_, options_.words);
     GuardianReport report;
     report.kind = kind;
-    report.cause = trip.cause;
-    report.text = trip.text;
+    report.trip = trip;
     report.read_back = off_.read_back;
     report.off_s = off_.took_s;
     report.reading = {NowSeconds(), 0, 0, 0};
@@ -294,6 +304,7 @@ class Process {
   }
 
   SupplyOptions options_;
+  OffOptions off_options_;
   std::unique_ptr<Link> link_;
   std::unique_ptr<Supply> supply_;
   SupplyGuard guard_;
@@ -306,6 +317,9 @@ class Process {
   double measured_s_ = 0;
   double beat_s_ = NowSeconds();
   double alive_s_ = 0;
+  double tried_s_ = 0;
+  Standstill standstill_{kMostGapS};
+  bool not_off_ = false;
   bool armed_ = false;
   bool ended_ = false;
   bool gone_ = false;
@@ -313,8 +327,11 @@ class Process {
 
 }  // namespace
 
-void RunGuardian(const SupplyOptions& options, std::unique_ptr<Link> link, int socket) {
-  Process(options, std::move(link), socket).Run();
+void RunGuardian(const SupplyOptions& options,
+                 const OffOptions& off,
+                 std::unique_ptr<Link> link,
+                 int socket) {
+  Process(options, off, std::move(link), socket).Run();
 }
 
 }  // namespace ohmglow::record::internal

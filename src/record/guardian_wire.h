@@ -22,15 +22,22 @@ struct WireReport {
   GuardianReport::Kind kind;
   SupplyReading reading;
   Cause cause;
+  double value;
+  double limit;
   bool read_back;
   double off_s;
-  char text[240];
+  double answer_s;
+  double ready_off_s;
+  char text[240];  // Identity, or the trip's detail.
 };
 
 [[nodiscard]] WireReport ToWire(const GuardianReport& report);
 [[nodiscard]] GuardianReport FromWire(const WireReport& wire);
 
 /// The guardian's life; does not return before the recorder is gone or says so.
-void RunGuardian(const SupplyOptions& options, std::unique_ptr<Link> link, int socket);
+void RunGuardian(const SupplyOptions& options,
+                 const OffOptions& off,
+                 std::unique_ptr<Link> link,
+                 int socket);
 
 }  // namespace ohmglow::record::internal

@@ -4,93 +4,90 @@
 
 #include <cstdio>
 
+#include "record/record_words.h"
+
 namespace ohmglow::record {
 namespace {
 
-const char* PhaseText(Phase phase) {
+const char* PhaseKey(Phase phase) {
   switch (phase) {
     case Phase::kRest:
-      return "rest";
+      return "plan.rest";
     case Phase::kApproach:
-      return "first try";
+      return "plan.first_try";
     case Phase::kTurns:
-      return "in turns";
+      return "plan.in_turns";
     case Phase::kEnd:
     case Phase::kOver:
       break;
   }
-  return "cooling";
+  return "plan.cooling";
 }
 
-template <typename... Values>
-void AddLine(std::string& text, const char* format, Values... values) {
+std::string Row(const std::string& time,
+                const std::string& amps,
+                const std::string& volts,
+                const std::string& phase) {
   char line[200];
-  std::snprintf(line, sizeof line, format, values...);
-  text += line;
-  text += '\n';
+  std::snprintf(line,
+                sizeof line,
+                "  %9s  %8s  %8s  %s\n",
+                time.c_str(),
+                amps.c_str(),
+                volts.c_str(),
+                phase.c_str());
+  return line;
+}
+
+std::string Steps(const SessionOptions& options, const Words& words) {
+  std::string text = Row(words.Get("plan.from"), "A", words.Get("plan.up_to"), "");
+  for (const PatternStep& step : PlanSteps(options.pattern)) {
+    char time[40];
+    std::snprintf(time, sizeof time, "%.0f-%-4.0f", step.start_s, step.end_s);
+    text += Row(time,
+                NumberText(words, "%.3g", step.amps_a),
+                NumberText(words, "%.3g", step.amps_a > 0 ? options.limits.max_volts_v : 0),
+                words.Get(PhaseKey(step.phase)));
+  }
+  return text;
 }
 
 }  // namespace
 
-std::string WattText(double watts) {
-  char text[40];
-  if (watts < 1e-3) {
-    std::snprintf(text, sizeof text, "%.2g mW", 1e3 * watts);
-  } else if (watts < 0.1) {
-    std::snprintf(text, sizeof text, "%.1f mW", 1e3 * watts);
-  } else if (watts < 1) {
-    std::snprintf(text, sizeof text, "%.0f mW", 1e3 * watts);
-  } else {
-    std::snprintf(text, sizeof text, "%.2f W", watts);
-  }
-  return text;
-}
-
-std::string PlanText(const SessionOptions& options, std::optional<double> least_w) {
+std::string PlanText(const SessionOptions& options,
+                     std::optional<double> least_w,
+                     const Words& words) {
   const Limits& limits = options.limits;
-  std::string text = "What will be done, unless heat shows earlier or the answer is sure:\n";
-  AddLine(text, "  %9s  %8s  %8s  %s", "from, s", "A", "up to V", "");
-  for (const PatternStep& step : PlanSteps(options.pattern)) {
-    AddLine(text,
-            "  %4.0f-%-4.0f  %8.3g  %8.3g  %s",
-            step.start_s,
-            step.end_s,
-            step.amps_a,
-            step.amps_a > 0 ? limits.max_volts_v : 0.0,
-            PhaseText(step.phase));
+  const auto number = [&](double value) { return NumberText(words, "%.3g", value); };
+  const Words::Values values{{"volts", number(limits.max_volts_v)},
+                             {"amps", number(limits.max_amps_a)},
+                             {"watts", number(limits.max_volts_v * limits.max_amps_a)},
+                             {"rise", number(limits.max_rise_k)},
+                             {"temperature", number(limits.max_temperature_c)},
+                             {"seconds", number(limits.max_seconds_s)},
+                             {"power", WattText(words, least_w.value_or(0))}};
+  const auto line = [&](const char* key) { return words.Fill(key, values) + '\n'; };
+  std::string text = line("plan.head") + Steps(options, words);
+  text += line("plan.at_most") + line("plan.off_where");
+  for (const char* key : {"plan.heat", "plan.supply", "plan.silent", "plan.time"}) {
+    text += "  " + line(key);
   }
-  AddLine(text,
-          "At most %.3g V x %.3g A = %.3g W.",
-          limits.max_volts_v,
-          limits.max_amps_a,
-          limits.max_volts_v * limits.max_amps_a);
-  text += "The output goes off at once where:\n";
-  AddLine(text,
-          "  a place in view warms by more than %.0f K, or reaches %.0f degrees Celsius;",
-          limits.max_rise_k,
-          limits.max_temperature_c);
-  AddLine(text,
-          "  the supply gives more than %.3g V or more amps than were set, or current at zero;",
-          limits.max_volts_v);
-  text += "  camera or supply fall silent, the current stops by itself, or this program ends;\n";
-  AddLine(text, "  %.0f s have passed.", limits.max_seconds_s);
-  if (least_w) {
-    text += "A small part on the side in view that takes " + WattText(*least_w) +
-            " or more at the highest current should show\n(a quiet, still camera; others need "
-            "more).\n";
-  }
+  if (least_w) text += line("plan.least") + line("plan.least_more");
   return text;
 }
 
-std::string CautionText() {
-  return "Before you go on:\n"
-         "- Only a board that is free of the mains: never its mains side, nothing else plugged "
-         "in.\n"
-         "- Cells and batteries out, capacitors discharged.\n"
-         "- The voltage limit at or below the rail's own voltage; plus and minus checked twice.\n"
-         "- Parts may get hot or burst: eye protection, nothing that burns near by, no fingers.\n"
-         "- The supply's own switch within reach. Nobody leaves the bench while current flows.\n"
-         "- Local codes decide, and work that they reserve is for licensed people.\n";
+std::string CautionText(const Words& words) {
+  std::string text = words.Get("caution.head") + '\n';
+  for (const char* key : {"caution.mains",
+                          "caution.charge",
+                          "caution.volts",
+                          "caution.heat",
+                          "caution.switch",
+                          "caution.sleep",
+                          "caution.law"}) {
+    text += "- " + words.Get(key) + '\n';
+  }
+  return text;
 }
 
 }  // namespace ohmglow::record

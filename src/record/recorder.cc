@@ -9,7 +9,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
+#include <limits>
 #include <opencv2/core.hpp>
 #include <utility>
 
@@ -17,6 +17,7 @@
 #include "record/answer_text.h"
 #include "record/link.h"
 #include "record/live_kelvin.h"
+#include "record/standstill.h"
 
 namespace ohmglow::record {
 namespace {
@@ -65,7 +66,8 @@ class Run {
         guardian_(guardian),
         writer_(writer),
         view_(view),
-        answers_(options.locate) {
+        answers_(options.locate),
+        text_(options.words) {
     ArrivedFrame first = WaitForFirst();
     kelvin_ = std::make_unique<LiveKelvin>(
         ReadBoardText(board_file).text, writer.case_file().parent_path(), first.counts);
@@ -94,9 +96,12 @@ class Run {
       for (const ArrivedFrame& frame : feed_.Take()) TakeFrame(frame);
       const double now_s = NowSeconds();
       if (feed_.ended()) session_->OnFramesEnd(now_s);
-      if (signals_.Came()) session_->OnTrip({Cause::kUser, "Stopped by you."});
+      if (signals_.Came()) session_->OnTrip(Trip{Cause::kUser});
+      if (const auto missed_s = standstill_.Missed(now_s, BootSeconds())) {
+        session_->OnTrip({Cause::kStoodStill, *missed_s, 0, ""});
+      }
       if (const std::string problem = writer_.Problem(); !problem.empty()) {
-        session_->OnTrip({Cause::kDisk, "Writing failed: " + problem + "."});
+        session_->OnTrip({Cause::kDisk, 0, 0, problem});
       }
       const double amps = session_->Amps(now_s);
       if (amps != amps_) SetLevel(amps, now_s);
@@ -143,7 +148,7 @@ class Run {
         continue;
       }
       if (report.kind != GuardianReport::Kind::kTrip) continue;
-      session_->OnTrip({report.cause, report.text});
+      session_->OnTrip(report.trip);
       Log({reading.time_s, 0, 0, 0});
       off_ = report;
       amps_ = 0;
@@ -195,39 +200,38 @@ class Run {
   void Hear(const Answer& answer, double now_s) {
     const std::string text = StateLine(now_s);
     if (!answer.result) {
-      view_.say(text + "  nothing to be said yet");
+      view_.say(text + "  " + options_.words.Get("state.nothing"));
       return;
     }
     const LocateResult& result = *answer.result;
     session_->OnAnswer(now_s, ViewOf(result));
     view_.say(text +
               text_.Lines(result, (now_s - session_->start_s()) / session_->pattern().end_s()));
-    if (session_->enough()) view_.say(EnoughText(result));
+    if (session_->enough()) view_.say(EnoughText(result, options_.words));
   }
 
   [[nodiscard]] std::string StateLine(double now_s) const {
     const Limits& limits = options_.session.limits;
     const FrameHeat& heat = session_->heat();
-    char line[200];
-    std::snprintf(line,
-                  sizeof line,
-                  "%3.0f s of %.0f  %5.3g A  hottest %.1f C (limit %.0f)  rise %.1f K (limit %.0f)",
-                  now_s - session_->start_s(),
-                  session_->pattern().end_s(),
-                  amps_,
-                  heat.hottest_k - 273.15,
-                  limits.max_temperature_c,
-                  heat.rise_k,
-                  limits.max_rise_k);
-    return line;
+    const auto number = [&](const char* format, double value) {
+      return NumberText(options_.words, format, value);
+    };
+    return options_.words.Fill("state.line",
+                               {{"now", number("%3.0f", now_s - session_->start_s())},
+                                {"all", number("%.0f", session_->pattern().end_s())},
+                                {"amps", number("%5.3g", amps_)},
+                                {"hottest", number("%.1f", heat.hottest_k - 273.15)},
+                                {"most", number("%.0f", limits.max_temperature_c)},
+                                {"rise", number("%.1f", heat.rise_k)},
+                                {"most_rise", number("%.0f", limits.max_rise_k)}});
   }
 
   RecordingEnd Finish() {
     if (guardian_) {
       // The trip's own switching off is the one that counts.
       const GuardianReport end = guardian_->End();
-      if (!off_) off_ = end;
-      if (end.kind == GuardianReport::Kind::kTrip) session_->OnTrip({end.cause, end.text});
+      if (!off_ || end.read_back) off_ = end;
+      if (end.kind == GuardianReport::Kind::kTrip) session_->OnTrip(end.trip);
       Log({NowSeconds(), 0, 0, 0});
     }
     writer_.Finish();
@@ -258,6 +262,8 @@ class Run {
   double most_ohm_ = 0;
   std::optional<GuardianReport> off_;
   AnswerText text_;
+  // What holds up this loop alone the guardian sees; a computer that slept both do.
+  Standstill standstill_{std::numeric_limits<double>::infinity()};
 };
 
 }  // namespace

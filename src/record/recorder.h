@@ -12,6 +12,7 @@
 #include "record/film_writer.h"
 #include "record/frame_feed.h"
 #include "record/guardian.h"
+#include "record/record_words.h"
 #include "record/running_answer.h"
 #include "record/session.h"
 
@@ -28,6 +29,7 @@ struct RecorderOptions {
   SessionOptions session;
   LocateOptions locate;
   double answer_every_s = 3;  ///< At most so often.
+  Words words = RecordWords();
 };
 
 struct RecordingEnd {

@@ -5,7 +5,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <cstdio>
 
 #include "input/case_keys.h"
 #include "input/count_pages.h"
@@ -34,6 +33,7 @@ class Film {
         pages_(OpenPages(case_file)),
         writer_(out, ReadBoardText(case_file), Kind(job_)),
         answers_(options.locate),
+        text_(options.words),
         sure_(options.until) {}
 
   bool Play(const std::function<void(const std::string&)>& say) {
@@ -94,15 +94,16 @@ class Film {
 
   bool Look(double filmed_s, const std::function<void(const std::string&)>& say) {
     if (const auto answer = answers_.Take()) {
-      char head[40];
-      std::snprintf(head, sizeof head, "%3.0f s", filmed_s);
+      const Words& words = options_.words;
+      const std::string head =
+          words.Fill("state.replay", {{"now", NumberText(words, "%3.0f", filmed_s)}});
       if (!answer->result) {
-        say(std::string(head) + "  nothing to be said yet");
+        say(head + "  " + words.Get("state.nothing"));
       } else {
         const double all_s = job_.frame_times_s.back() - job_.frame_times_s.front();
         say(head + text_.Lines(*answer->result, filmed_s / all_s));
         sure_.Hear(ViewOf(*answer->result));
-        if (sure_.enough()) say(EnoughText(*answer->result));
+        if (sure_.enough()) say(EnoughText(*answer->result, words));
       }
     }
     const double now_s = NowSeconds();

@@ -9,6 +9,7 @@
 
 #include "ohmglow/locate.h"
 #include "record/film_writer.h"
+#include "record/record_words.h"
 
 namespace ohmglow::record {
 
@@ -16,6 +17,7 @@ struct ReplayOptions {
   LocateOptions locate;
   std::optional<double> until;
   double answer_every_s = 3;
+  Words words = RecordWords();
   double speed = 1;  ///< Seconds of the film in one of the clock.
 };
 

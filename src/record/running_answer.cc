@@ -7,8 +7,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <cmath>
-#include <cstdio>
 #include <exception>
 #include <utility>
 
@@ -26,21 +24,12 @@ struct Stopped {};
 
 }  // namespace
 
-std::string NameOfPlace(const Candidate& candidate) {
-  if (!candidate.parts.empty()) return candidate.parts.front().ref;
-  char text[64];
-  const bool on_board = candidate.board_mm.has_value();
-  const Point at = on_board ? *candidate.board_mm : candidate.frame_px;
-  std::snprintf(text, sizeof text, on_board ? "%.1f, %.1f mm" : "pixel %.0f, %.0f", at.x, at.y);
-  return text;
-}
-
 AnswerView ViewOf(const LocateResult& result) {
   AnswerView view;
   view.verdict = result.verdict == Verdict::kFound;
   if (result.candidates.empty()) return view;
   const Candidate& first = result.candidates.front();
-  view.first = NameOfPlace(first);
+  if (!first.parts.empty()) view.first = first.parts.front().ref;
   view.first_prob = first.confidence;
   view.frame_x = first.frame_px.x;
   view.frame_y = first.frame_px.y;

@@ -28,8 +28,6 @@ struct Answer {
   double took_s = 0;
 };
 
-/// The name by which a place is called: its likeliest part, or where it lies.
-[[nodiscard]] std::string NameOfPlace(const Candidate& candidate);
 [[nodiscard]] AnswerView ViewOf(const LocateResult& result);
 
 /// Looks at a case folder as it is now, the way locate does, on the film made small.

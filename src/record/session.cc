@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 namespace ohmglow::record {
 namespace {
@@ -60,32 +59,12 @@ double Session::RestRate() const {
 
 // Before the first current: whether there is anything that the guards can compare with.
 std::optional<Trip> Session::JudgeRest() const {
-  char text[200];
-  if (!meter_.rested()) {
-    std::snprintf(text,
-                  sizeof text,
-                  "The guard has nothing to compare with: only %d good frames came before the "
-                  "current.",
-                  meter_.num_rest());
-    return Trip{Cause::kNoRest, text};
-  }
+  if (!meter_.rested()) return Trip{Cause::kFewRestFrames, 1.0 * meter_.num_rest()};
   if (meter_.blind_share() > kMostBlind) {
-    std::snprintf(
-        text,
-        sizeof text,
-        "The guard has nothing to compare with: %.1f %% of the pixels had no value before "
-        "the current (limit %.0f %%).",
-        100 * meter_.blind_share(),
-        100 * kMostBlind);
-    return Trip{Cause::kNoRest, text};
+    return Trip{Cause::kBlind, 100 * meter_.blind_share(), 100 * kMostBlind};
   }
   if (!(RestRate() > 0) || RestRate() < kRateSlack * options_.least_rate_hz) {
-    std::snprintf(text,
-                  sizeof text,
-                  "The camera gives %.1f frames a second: too few to guard a supply (least %.0f).",
-                  RestRate(),
-                  options_.least_rate_hz);
-    return Trip{Cause::kCameraSlow, text};
+    return Trip{Cause::kCameraSlow, RestRate(), options_.least_rate_hz};
   }
   return std::nullopt;
 }

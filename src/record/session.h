@@ -21,7 +21,7 @@ struct SessionOptions {
 /// What an analysis of the frames so far says.
 struct AnswerView {
   bool verdict = false;
-  std::string first;  ///< Name of the first place: a part, or where it lies.
+  std::string first;  ///< The first place's part; empty: none is known there.
   double first_prob = 0;
   double frame_x = 0, frame_y = 0;  ///< Of the first place, reference frame.
 };

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstdio>
 #include <limits>
+#include <string_view>
 #include <utility>
 
 #include "input/text.h"
@@ -22,6 +23,14 @@ std::string Filled(std::string line, double value) {
   char number[32];
   std::snprintf(number, sizeof number, "%.4f", value);
   return line.replace(line.find("{}"), 2, number);
+}
+
+// Instruments put blanks, quotes and another end of line around what they say.
+std::string Bare(const std::string& answer) {
+  std::string_view text = Trim(answer);
+  const bool quoted = text.size() >= 2 && (text.front() == '"' || text.front() == '\'');
+  if (quoted && text.back() == text.front()) text = Trim(text.substr(1, text.size() - 2));
+  return std::string(text);
 }
 
 double Number(const std::string& answer) {
@@ -58,7 +67,9 @@ std::string Supply::Ask(const std::string& line, double within_s) {
     if (end == ReadEnd::kLost) throw SupplySilence{true};
     if (end == ReadEnd::kWoken) throw SupplyWoken{};
     if (end == ReadEnd::kTimeout) throw SupplySilence{};
-    --owed_;
+    answer = Bare(answer);
+    // No instrument answers nothing: an empty line belongs to its end of line.
+    if (!answer.empty()) --owed_;
   }
   return answer;
 }
@@ -74,7 +85,7 @@ std::string Supply::Set(const std::string& line, const std::string& query, doubl
   const std::string answer = Ask(query);
   const double got = Number(answer);
   if (std::abs(got - value) <= kSetShare * value + kSetStep) return "";
-  return "'" + Filled(line, value) + "' was sent, but " + query + " answers '" + answer + "'.";
+  return "'" + Filled(line, value) + "', then '" + query + "': '" + answer + "'";
 }
 
 std::string Supply::SetVolts(double volts) {
@@ -83,11 +94,7 @@ std::string Supply::SetVolts(double volts) {
 
 std::string Supply::SetAmps(double amps) { return Set(words_.set_amps, words_.get_amps, amps); }
 
-std::string Supply::SwitchOn() {
-  Say(words_.on);
-  if (ReadOutput()) return "";
-  return "'" + words_.on + "' was sent, but the output is off.";
-}
+void Supply::SayOn() { Say(words_.on); }
 
 bool Supply::SayOff() {
   return link_.Write(words_.off + (words_.line_end == "crlf" ? "\r\n" : "\n"));
@@ -96,7 +103,7 @@ bool Supply::SayOff() {
 bool Supply::ReadOutput(double within_s) {
   const std::string answer = Ask(words_.get_output, within_s);
   // A late answer to another question must not pass for "off".
-  return !(answer == "0" || answer == "OFF" || answer == "off" || answer == "+0");
+  return !(answer == "0" || answer == "+0" || ToLower(answer) == "off");
 }
 
 double Supply::MeasureVolts() { return Number(Ask(words_.measure_volts)); }

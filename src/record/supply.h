@@ -38,12 +38,13 @@ class Supply {
   /// All below throw SupplySilence where no answer comes in time.
   void Start();
   [[nodiscard]] std::string Identify();
-  /// Sets and reads back. @return  what is wrong; empty where nothing is.
+  /// Sets and reads back. @return  what it was told and what it answers then; empty where
+  /// that is right.
   [[nodiscard]] std::string SetVolts(double volts);
   [[nodiscard]] std::string SetAmps(double amps);
-  [[nodiscard]] std::string SwitchOn();
-  /// Only says it: reading back is another step, for it may fail. @return  false: lost.
-  bool SayOff();
+  /// These only say it: reading back is another step, for it may fail.
+  void SayOn();
+  bool SayOff();  ///< @return  false: lost.
   /// @return  whether the output is on. @param within_s  0: as for all answers.
   [[nodiscard]] bool ReadOutput(double within_s = 0);
   [[nodiscard]] double MeasureVolts();

@@ -2,10 +2,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/switch_off.h"
 
+#include <poll.h>
 #include <unistd.h>
 
 #include <cmath>
-#include <string_view>
+#include <string>
 #include <utility>
 
 #include "ohmglow/base/error.h"
@@ -24,8 +25,11 @@ constexpr int kSilentAttempts = 2;  // Then another connection is tried.
 
 enum class Said { kOff, kOn, kFlows, kSilent, kLost };
 
-// Not through a stream: this must work in a process that is half gone.
-void Cry(std::string_view text) {
+// Not through a stream: this must work in a process that is half gone. Nor does it wait
+// for whoever should read it.
+void Cry(const std::string& text) {
+  pollfd out{STDERR_FILENO, POLLOUT, 0};
+  if (::poll(&out, 1, 0) <= 0) return;
   const ssize_t ignored = ::write(STDERR_FILENO, text.data(), text.size());
   static_cast<void>(ignored);
 }
@@ -33,20 +37,15 @@ void Cry(std::string_view text) {
 class Switching {
  public:
   Switching(std::unique_ptr<Link>& link,
-            const SupplyAddress& address,
-            const SupplyWords& words,
-            double zero_amps_a,
+            const OffOptions& options,
             const std::function<void()>& alive)
-      : link_(link), address_(address), words_(words), zero_amps_a_(zero_amps_a), alive_(alive) {}
+      : link_(link), options_(options), alive_(alive) {}
 
   SwitchedOff Run(double give_up_s) {
     const double start_s = NowSeconds();
     for (int attempt = 0; attempt == 0 || NowSeconds() - start_s < give_up_s; ++attempt) {
-      const Said said = Try(attempt);
-      if (said == Said::kOff) {
-        if (cried_) Cry("ohmglow: now the supply says that its output is off.\n");
-        return {true, NowSeconds() - start_s};
-      }
+      const Said said = Try(attempt, attempt == 0 ? kFirstS : kNextS);
+      if (said == Said::kOff) return Done(start_s);
       silent_ = said == Said::kSilent ? silent_ + 1 : 0;
       if (said == Said::kLost || silent_ >= kSilentAttempts) {
         if (Reopen()) continue;
@@ -58,18 +57,34 @@ class Switching {
     return {false, NowSeconds() - start_s};
   }
 
+  SwitchedOff Again() {
+    const double start_s = NowSeconds();
+    cried_ = true;
+    if (CanReopen()) static_cast<void>(Reopen());
+    const Said said = Try(0, kNextS);
+    if (said == Said::kOff) return Done(start_s);
+    cried_ = false;
+    CryOnce(said);
+    return {false, NowSeconds() - start_s};
+  }
+
  private:
+  SwitchedOff Done(double start_s) const {
+    if (cried_) Cry("ohmglow: " + options_.cries.now_off + '\n');
+    return {true, NowSeconds() - start_s};
+  }
+
   // The order first, always. A new Supply owes nothing: what may still come is
   // let pass.
-  Said Try(int attempt) {
+  Said Try(int attempt, double within_s) {
     const bool fresh = std::exchange(fresh_, false);
-    Supply supply(*link_, words_);
+    Supply supply(*link_, options_.words);
     supply.TickBy(alive_);
     try {
       if (!supply.SayOff()) return Said::kLost;
       if (attempt > 0 && !fresh) LetPass(silent_ > 0 ? kNextS : kPauseS);
       link_->Drain();
-      const Said said = Ask(supply, attempt == 0 ? kFirstS : kNextS);
+      const Said said = Ask(supply, within_s);
       if (said != Said::kOff) supply.SayZero();
       return said;
     } catch (const SupplySilence& silence) {
@@ -84,7 +99,7 @@ class Switching {
   Said Ask(Supply& supply, double within_s) const {
     if (supply.ReadOutput(within_s)) return Said::kOn;
     const double settled_s = NowSeconds() + 1.5 * kSettleS;
-    while (!(std::abs(supply.MeasureAmps(within_s)) <= zero_amps_a_)) {
+    while (!(std::abs(supply.MeasureAmps(within_s)) <= options_.zero_amps_a)) {
       if (NowSeconds() > settled_s) return Said::kFlows;
       ::usleep(5'000);
     }
@@ -98,16 +113,20 @@ class Switching {
     }
   }
 
+  // Another answer than silence can come over a new network connection alone.
+  [[nodiscard]] bool CanReopen() const {
+    return options_.address.kind == SupplyAddress::Kind::kTcp;
+  }
+
   bool Reopen() {
     if (alive_) alive_();
-    // Another answer than silence can come over a new network connection alone.
-    if (silent_ > 0 && address_.kind != SupplyAddress::Kind::kTcp) return false;
+    if (silent_ > 0 && !CanReopen()) return false;
     // Many supplies take one connection at a time; the other process holds this
     // one, too.
     link_->Shut();
     silent_ = 0;
     try {
-      link_ = OpenLink(address_, kReopenS);
+      link_ = OpenLink(options_.address, kReopenS);
       fresh_ = true;
     } catch (const Error&) {
       fresh_ = false;
@@ -119,18 +138,12 @@ class Switching {
   void CryOnce(Said said) {
     if (cried_) return;
     cried_ = true;
-    Cry(said == Said::kFlows ? "\a\nohmglow: THE SUPPLY WAS TOLD TO GO OFF, "
-                               "BUT CURRENT STILL FLOWS: SWITCH IT OFF "
-                               "BY HAND, NOW.\n\a"
-                             : "\a\nohmglow: THE SUPPLY WAS TOLD TO GO OFF, "
-                               "BUT DOES NOT SAY THAT IT IS: SWITCH IT "
-                               "OFF BY HAND, NOW.\n\a");
+    const std::string& text = said == Said::kFlows ? options_.cries.flows : options_.cries.not_off;
+    Cry("\a\nohmglow: " + text + "\n\a");
   }
 
   std::unique_ptr<Link>& link_;
-  const SupplyAddress& address_;
-  const SupplyWords& words_;
-  double zero_amps_a_;
+  const OffOptions& options_;
   const std::function<void()>& alive_;
   int silent_ = 0;
   bool fresh_ = false;
@@ -140,12 +153,16 @@ class Switching {
 }  // namespace
 
 SwitchedOff SwitchOff(std::unique_ptr<Link>& link,
-                      const SupplyAddress& address,
-                      const SupplyWords& words,
-                      double zero_amps_a,
+                      const OffOptions& options,
                       double give_up_s,
                       const std::function<void()>& alive) {
-  return Switching(link, address, words, zero_amps_a, alive).Run(give_up_s);
+  return Switching(link, options, alive).Run(give_up_s);
+}
+
+SwitchedOff SwitchOffAgain(std::unique_ptr<Link>& link,
+                           const OffOptions& options,
+                           const std::function<void()>& alive) {
+  return Switching(link, options, alive).Again();
 }
 
 }  // namespace ohmglow::record

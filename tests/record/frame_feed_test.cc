@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 #include <unistd.h>
 
+#include <ctime>
 #include <random>
 
 #include "ohmglow/base/error.h"
@@ -108,6 +109,27 @@ TEST(FrameFeed, TakesFilesOfAFolderOnceTheyAreWhole) {
   ASSERT_EQ(frames.size(), 1U);
   EXPECT_EQ(frames[0].counts.at<std::uint8_t>(0, 0), 'c');
   EXPECT_THROW((void)FeedFromFolder(folder / "f1.pgm", {}), InputError);
+}
+
+// However many files lie there: what is new is told by the system.
+TEST(FrameFeed, AFullFolderCostsNothing) {
+  const testing::TempFolder folder;
+  const std::string frame = "P5 2 2 255\naaaa";
+  for (int n = 0; n < 3000; ++n) folder.Write("old" + std::to_string(n) + ".pgm", frame);
+  const auto feed = FeedFromFolder(folder.path(), {});
+  const auto processor_s = [] { return static_cast<double>(std::clock()) / CLOCKS_PER_SEC; };
+  std::size_t came = 0;
+  folder.Write("new0.pgm", frame);
+  came += feed->Take().size() + feed->Take().size();
+  const double before_s = processor_s();
+  for (int n = 1; n < 200; ++n) {
+    folder.Write("new" + std::to_string(n) + ".pgm", frame);
+    (void)feed->Take();
+    came += feed->Take().size();
+  }
+  EXPECT_EQ(came, 200U);
+  // To list 3000 names 400 times takes several seconds.
+  EXPECT_LT(processor_s() - before_s, 0.5);
 }
 
 TEST(JudgeRate, CountsWhatIsMissingAndWhatIsLate) {

@@ -134,8 +134,8 @@ TEST(SupplyGuard, LetsTheOutputSettleButNotTheVolts) {
 
 TEST(SupplyGuard, WhatIsNoNumberIsNoAnswer) {
   const double nan = std::numeric_limits<double>::quiet_NaN();
-  EXPECT_EQ(CauseOf(At(1), {1, nan, 1, 1}), Cause::kSupplySilent);
-  EXPECT_EQ(CauseOf(At(1), {1, 1, nan, 1}), Cause::kSupplySilent);
+  EXPECT_EQ(CauseOf(At(1), {1, nan, 1, 1}), Cause::kNoNumber);
+  EXPECT_EQ(CauseOf(At(1), {1, 1, nan, 1}), Cause::kNoNumber);
 }
 
 TEST(SupplyGuard, TellsThatThePathOpened) {
@@ -174,7 +174,7 @@ TEST(SupplyGuard, KeepsTheFirstCause) {
   SupplyGuard guard = At(1);
   guard.OnSilence(false);
   guard.OnSilence(true);
-  guard.OnRefused("x");
+  guard.OnTrip(Trip{Cause::kStaysOn});
   EXPECT_EQ(guard.Check(1)->cause, Cause::kSupplySilent);
 }
 
@@ -183,8 +183,8 @@ TEST(SupplyGuard, SignsHideNothing) {
   EXPECT_EQ(CauseOf(At(0), {1, 0, -0.5, 0}), Cause::kAmpsAtZero);
   EXPECT_EQ(CauseOf(At(0), {1, 0, -0.01, 0}), std::nullopt);
   EXPECT_EQ(CauseOf(At(1), {1, -20, 1, 1}), Cause::kVolts);
-  EXPECT_EQ(CauseOf(At(1), {1, 1, -3, 1}), Cause::kAmps);
-  EXPECT_EQ(CauseOf(At(1), {1, 1, -1, 1}), Cause::kAmps) << "it flows the other way";
+  EXPECT_EQ(CauseOf(At(1), {1, 1, -3, 1}), Cause::kAmpsBackwards);
+  EXPECT_EQ(CauseOf(At(1), {1, 1, -1, 1}), Cause::kAmpsBackwards);
   EXPECT_EQ(CauseOf(At(1), {1, 1, -0.01, 1}), std::nullopt);
 }
 

@@ -21,9 +21,12 @@ namespace {
 class FakeSupply {
  public:
   /// @param most_amps  more is not taken. @param answers  false: never.
-  /// @param leak_amps  measured while the output is off.
-  explicit FakeSupply(double most_amps = 5, bool answers = true, double leak_amps = 0)
-      : most_a_(most_amps), answers_(answers), leak_a_(leak_amps) {
+  /// @param leak_amps  measured while the output is off. @param late_s  each answer.
+  explicit FakeSupply(double most_amps = 5,
+                      bool answers = true,
+                      double leak_amps = 0,
+                      double late_s = 0)
+      : most_a_(most_amps), answers_(answers), leak_a_(leak_amps), late_s_(late_s) {
     listener_ = socket(AF_INET, SOCK_STREAM, 0);
     sockaddr_in here{};
     here.sin_family = AF_INET;
@@ -53,6 +56,9 @@ class FakeSupply {
     options.limits = {5, 2, 15, 60, 60};
     return options;
   }
+  /// Takes nothing and answers nothing until it goes on.
+  void Stop() const { kill(pid_, SIGSTOP); }
+  void GoOn() const { kill(pid_, SIGCONT); }
   /// When the output was next switched on ('1') or told off ('0') [s]; -1: not in that time.
   double Await(char what, double within_s) const {
     for (const double until_s = NowSeconds() + within_s; NowSeconds() < until_s;) {
@@ -66,6 +72,7 @@ class FakeSupply {
 
  private:
   [[noreturn]] void Serve() {
+    signal(SIGPIPE, SIG_IGN);
     while (true) {
       const int client = accept(listener_, nullptr, nullptr);
       std::string waiting;
@@ -77,7 +84,9 @@ class FakeSupply {
           const std::string answer = Take(waiting.substr(0, end));
           waiting.erase(0, end + 1);
           if (!answer.empty() && answers_) {
-            EXPECT_GT(write(client, (answer + "\n").data(), answer.size() + 1), 0);
+            usleep(static_cast<useconds_t>(1e6 * late_s_));
+            // Whoever asked may be gone.
+            (void)!write(client, (answer + "\n").data(), answer.size() + 1);
           }
         }
       }
@@ -103,6 +112,7 @@ class FakeSupply {
   double most_a_;
   bool answers_;
   double leak_a_;
+  double late_s_;
   int listener_ = -1;
   int port_ = 0;
   int events_[2] = {-1, -1};
@@ -118,8 +128,10 @@ using Kind = GuardianReport::Kind;
 void SwitchOn(Guardian& guardian, const FakeSupply& supply) {
   const auto ready = guardian.Wait(Kind::kReady, 2);
   ASSERT_TRUE(ready);
-  ASSERT_EQ(ready->kind, Kind::kReady) << ready->text;
-  EXPECT_EQ(ready->text, "a,b,c,d");
+  ASSERT_EQ(ready->kind, Kind::kReady) << TripText(ready->trip, RecordWords());
+  EXPECT_EQ(ready->supply.identity, "a,b,c,d");
+  EXPECT_GT(ready->supply.answer_s, 0);
+  EXPECT_LT(ready->supply.off_s, 0.3);
   guardian.Level(1, 5);
   ASSERT_GT(supply.Await('1', 1), 0);
 }
@@ -132,7 +144,7 @@ TEST(Guardian, SetsMeasuresAndEndsWithTheOutputReadBack) {
   for (const double until_s = NowSeconds() + 0.6; NowSeconds() < until_s; usleep(20'000)) {
     guardian.Beat();
     for (const GuardianReport& report : guardian.Poll()) {
-      ASSERT_EQ(report.kind, Kind::kReading) << report.text;
+      ASSERT_EQ(report.kind, Kind::kReading) << TripText(report.trip, RecordWords());
       if (report.reading.amps_a > 0.99) ++readings;
     }
   }
@@ -153,7 +165,7 @@ TEST(Guardian, SwitchesOffWhereItHearsNothing) {
   EXPECT_LT(off_s - begun_s, 0.5);
   const auto trip = guardian.Wait(Kind::kTrip, 1);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kRecorderHangs);
+  EXPECT_EQ(trip->trip.cause, Cause::kRecorderHangs);
   EXPECT_TRUE(trip->read_back);
 }
 
@@ -165,7 +177,7 @@ TEST(Guardian, ItsOwnDeathSwitchesOffToo) {
   const double begun_s = NowSeconds();
   const auto trip = guardian.Wait(Kind::kTrip, 2);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kGuardianGone);
+  EXPECT_EQ(trip->trip.cause, Cause::kGuardianGone);
   EXPECT_TRUE(trip->read_back);
   EXPECT_LT(NowSeconds() - begun_s, 0.5);
   EXPECT_GT(supply.Await('0', 0.1), 0);
@@ -180,7 +192,7 @@ TEST(Guardian, ItsSilenceSwitchesOffToo) {
   const double begun_s = NowSeconds();
   const auto trip = guardian.Wait(Kind::kTrip, 3);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kGuardianGone);
+  EXPECT_EQ(trip->trip.cause, Cause::kGuardianHangs);
   EXPECT_TRUE(trip->read_back);
   EXPECT_LT(NowSeconds() - begun_s, 1);
   EXPECT_GT(supply.Await('0', 0.1), 0);
@@ -194,7 +206,7 @@ TEST(Guardian, EndsInTimeThoughTheProcessIsStopped) {
     kill(guardian.pid(), SIGSTOP);
     const double begun_s = NowSeconds();
     const GuardianReport end = guardian.End();
-    EXPECT_EQ(end.cause, Cause::kGuardianGone);
+    EXPECT_EQ(end.trip.cause, Cause::kGuardianHangs);
     EXPECT_TRUE(end.read_back);
     EXPECT_LT(NowSeconds() - begun_s, 1.5);
     EXPECT_GT(supply.Await('0', 0.1), 0);
@@ -214,7 +226,7 @@ TEST(Guardian, NoOrderWaitsForAFullQueue) {
   EXPECT_LT(NowSeconds() - begun_s, 2);
   const auto trip = guardian.Wait(Kind::kTrip, 2);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kGuardianGone);
+  EXPECT_EQ(trip->trip.cause, Cause::kGuardianHangs);
 }
 
 TEST(Guardian, RefusesASupplyThatMeasuresCurrentWhileOff) {
@@ -233,7 +245,7 @@ TEST(Guardian, RefusesASupplyThatCannotDoWhatIsAskedFor) {
   const auto report = guardian.Wait(Kind::kReady, 2);
   ASSERT_TRUE(report);
   EXPECT_EQ(report->kind, Kind::kRefused);
-  EXPECT_NE(report->text.find("CURR"), std::string::npos);
+  EXPECT_NE(report->trip.detail.find("CURR"), std::string::npos);
 }
 
 TEST(Guardian, RefusesASupplyThatDoesNotAnswer) {
@@ -242,6 +254,48 @@ TEST(Guardian, RefusesASupplyThatDoesNotAnswer) {
   const auto report = guardian.Wait(Kind::kReady, 2);
   ASSERT_TRUE(report);
   EXPECT_EQ(report->kind, Kind::kRefused);
+}
+
+// 90 ms an answer: the next reading, the order and three answers take more than 0.3 s.
+TEST(Guardian, RefusesASupplyThatAnswersTooLate) {
+  const FakeSupply late(5, true, 0, 0.09);
+  Guardian guardian(late.options());
+  const auto report = guardian.Wait(Kind::kReady, 5);
+  ASSERT_TRUE(report);
+  EXPECT_EQ(report->kind, Kind::kRefused);
+  EXPECT_EQ(report->trip.cause, Cause::kAnswersLate);
+  EXPECT_GE(report->trip.value, 90);
+}
+
+// The supply is lost, but not for ever: the guardian gives up waiting, not trying.
+TEST(Guardian, GoesOnTryingWhereTheSupplyIsLost) {
+  FakeSupply supply;
+  testing::internal::CaptureStderr();
+  Guardian guardian(supply.options());
+  SwitchOn(guardian, supply);
+  supply.Stop();
+  std::optional<GuardianReport> trip;
+  for (const double until_s = NowSeconds() + 8; !trip && NowSeconds() < until_s;) {
+    guardian.Beat();
+    trip = guardian.Wait(Kind::kTrip, 0.05);
+  }
+  ASSERT_TRUE(trip);
+  EXPECT_FALSE(trip->read_back);
+  usleep(2'600'000);
+  supply.GoOn();
+  bool off = false;
+  for (const double until_s = NowSeconds() + 5; !off && NowSeconds() < until_s;) {
+    off = supply.Await('0', 0.1) > 0;
+  }
+  EXPECT_TRUE(off);
+  usleep(1'500'000);
+  EXPECT_TRUE(guardian.End().read_back);
+  const std::string cried = testing::internal::GetCapturedStderr();
+  const std::string cry = RecordWords().Get("cry.not_off");
+  int cries = 0;
+  for (auto at = cried.find(cry); at != std::string::npos; at = cried.find(cry, at + 1)) ++cries;
+  EXPECT_GE(cries, 2) << cried;
+  EXPECT_NE(cried.find(RecordWords().Get("cry.now_off")), std::string::npos) << cried;
 }
 
 TEST(Guardian, WithoutASupplyThereIsNone) {

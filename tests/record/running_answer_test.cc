@@ -10,6 +10,23 @@
 namespace ohmglow::record {
 namespace {
 
+// Without a list of parts a place is told by where it lies: an answer that moves by a tenth
+// of a pixel means the same place.
+TEST(ViewOf, APlaceWithoutAPartIsStillOnePlace) {
+  LocateResult result;
+  result.verdict = Verdict::kFound;
+  Candidate place;
+  place.confidence = 0.99;
+  place.frame_px = {20, 10};
+  result.candidates = {place};
+  Sureness sure(0.97);
+  sure.Hear(ViewOf(result));
+  EXPECT_FALSE(sure.enough());
+  result.candidates.front().frame_px = {20.6, 10.1};
+  sure.Hear(ViewOf(result));
+  EXPECT_TRUE(sure.enough());
+}
+
 // Such as a library throws, or memory that is short.
 TEST(RunningAnswer, WhatALookThrowsEndsNoRecording) {
   RunningAnswer answers(

@@ -128,7 +128,7 @@ TEST(Session, WithoutUntilNoAnswerEndsIt) {
 TEST(Session, ATripOfTheSupplyLeavesItOff) {
   Session session(Options(), 0);
   const Played played = Play(session, 0.2, [](double now_s, Session& s) {
-    if (now_s == 14) s.OnTrip({Cause::kSupplyLost, "gone"});
+    if (now_s == 14) s.OnTrip(Trip{Cause::kSupplyLost});
   });
   EXPECT_EQ(session.trip()->cause, Cause::kSupplyLost);
   EXPECT_NEAR(played.off_s, 14, 0.2);
@@ -184,7 +184,7 @@ TEST(Session, NoCurrentWhereThereIsNothingToCompareWith) {
   };
   auto trip = PlayRest(Options(), kRate, blind, &most_a);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kNoRest);
+  EXPECT_EQ(trip->cause, Cause::kBlind);
   EXPECT_EQ(most_a, 0);
   // All but three frames of the rest are without values.
   trip = PlayRest(
@@ -193,13 +193,13 @@ TEST(Session, NoCurrentWhereThereIsNothingToCompareWith) {
       [](int n) { return Image(30, 40, n > 2 && n < 40 ? kNaN : 296.0F); },
       &most_a);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kNoRest);
+  EXPECT_EQ(trip->cause, Cause::kFewRestFrames);
   EXPECT_EQ(most_a, 0);
   SessionOptions slow = Options();
   slow.rate_hz = 1;
   trip = PlayRest(slow, 0.5, kRoom, &most_a);
   ASSERT_TRUE(trip);
-  EXPECT_EQ(trip->cause, Cause::kNoRest);
+  EXPECT_EQ(trip->cause, Cause::kFewRestFrames);
   EXPECT_EQ(most_a, 0);
 }
 

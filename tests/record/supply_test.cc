@@ -13,6 +13,7 @@
 #include <vector>
 
 #include "ohmglow/base/error.h"
+#include "record/prepare_supply.h"
 #include "support/temp_folder.h"
 
 namespace ohmglow::record {
@@ -134,26 +135,65 @@ TEST(Supply, SetsAndReadsBack) {
 TEST(Supply, ReadsNumbersAsInstrumentsWriteThem) {
   PaperLink link;
   Supply supply(link, {});
-  for (const char* text :
-       {"1.5", "+1.5", " 1.500", "1.5E+00", "+1.50000000E+00", "1.5V", "1.5 V"}) {
+  for (const char* text : {"1.5",
+                           "+1.5",
+                           " 1.500",
+                           "1.5E+00",
+                           "+1.50000000E+00",
+                           "1.5V",
+                           "1.5 V",
+                           "\r1.5 ",
+                           "\"1.5\"",
+                           "\t+1.500E+00\r"}) {
     link.answers = {text};
     EXPECT_NEAR(supply.MeasureVolts(), 1.5, 1e-12) << text;
   }
-  link.answers = {""};
+  link.answers = {"nothing"};
   EXPECT_TRUE(std::isnan(supply.MeasureVolts()));
+  // The empty line is the rest of another end of line, "\n\r" say.
+  link.answers = {"\r", "1.5"};
+  EXPECT_NEAR(supply.MeasureVolts(), 1.5, 1e-12);
 }
 
 TEST(Supply, TellsOffOnlyWhereItIsSaid) {
   PaperLink link;
   Supply supply(link, {});
-  for (const char* text : {"0", "OFF"}) {
+  for (const char* text : {"0", "OFF", "+0", " 0 ", "\"OFF\"", "Off\r"}) {
     link.answers = {text};
     EXPECT_FALSE(supply.ReadOutput()) << text;
   }
-  for (const char* text : {"1", "ON", "0.000", "", "0.0V", "00"}) {
+  for (const char* text : {"1", "ON", "0.000", "0.0V", "00", "0,0"}) {
     link.answers = {text};
     EXPECT_TRUE(supply.ReadOutput()) << text;
   }
+}
+
+// Ready, or refused with the reason.
+std::optional<Trip> Prepare(std::deque<std::string> answers, Readiness& ready) {
+  PaperLink link;
+  link.answers = std::move(answers);
+  Supply supply(link, {});
+  return PrepareSupply(supply, {5, 2, 15, 60, 60}, ready);
+}
+
+TEST(PrepareSupply, TellsWhatCannotBeUsed) {
+  Readiness ready;
+  std::deque<std::string> good{"a,b", "0", "0,\"No error\"", "5.000", "2.000", "0.0", "0.0"};
+  for (int k = 0; k < 3; ++k) good.insert(good.end(), {"0.0", "0.0", "0"});
+  EXPECT_FALSE(Prepare(good, ready));
+  EXPECT_EQ(ready.identity, "a,b");
+  EXPECT_NEAR(ready.off_s, 0.07, 0.01);  // Answers on paper take no time.
+  const auto cause = [&](std::size_t at, const char* answer) {
+    auto answers = good;
+    answers[at] = answer;
+    return Prepare(answers, ready).value_or(Trip{}).cause;
+  };
+  EXPECT_EQ(cause(1, "1"), Cause::kCannotBeOff);
+  EXPECT_EQ(cause(3, "4.0"), Cause::kBeyondSupply);
+  EXPECT_EQ(cause(4, "1.0"), Cause::kBeyondSupply);
+  EXPECT_EQ(cause(5, "12"), Cause::kFlowsWhileOff);
+  EXPECT_EQ(cause(6, "0.3"), Cause::kFlowsWhileOff);
+  EXPECT_EQ(cause(6, "-0.3"), Cause::kFlowsWhileOff);
 }
 
 TEST(Supply, ALateAnswerIsNotTakenForAnother) {

@@ -2,7 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/switch_off.h"
 
+#include <fcntl.h>
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <deque>
@@ -62,7 +64,8 @@ Outcome Switch(std::function<std::string(const std::string&)> answer,
   nowhere.device = "/no/such";
   testing::internal::CaptureStderr();
   Outcome outcome;
-  outcome.off = SwitchOff(link, nowhere, {}, kZeroA, give_up_s);
+  const OffOptions options{nowhere, {}, kZeroA, {}};
+  outcome.off = SwitchOff(link, options, give_up_s);
   outcome.cried = testing::internal::GetCapturedStderr();
   outcome.said = paper->said;
   return outcome;
@@ -93,8 +96,7 @@ TEST(SwitchOff, OffIsNotReadBackWhereCurrentStillFlows) {
     EXPECT_FALSE(outcome.off.read_back) << amps;
     EXPECT_TRUE(Has(outcome.said, "CURR 0.0000"));
     EXPECT_TRUE(Has(outcome.said, "VOLT 0.0000"));
-    EXPECT_NE(outcome.cried.find("CURRENT STILL FLOWS"), std::string::npos) << outcome.cried;
-    EXPECT_NE(outcome.cried.find("SWITCH IT OFF BY HAND"), std::string::npos);
+    EXPECT_NE(outcome.cried.find(Cries().flows), std::string::npos) << outcome.cried;
   }
 }
 
@@ -139,13 +141,54 @@ TEST(SwitchOff, FindsItsWayAfterALostAnswer) {
       "",
       4);
   EXPECT_TRUE(outcome.off.read_back);
-  EXPECT_NE(outcome.cried.find("now the supply says"), std::string::npos);
+  EXPECT_NE(outcome.cried.find(Cries().now_off), std::string::npos);
+}
+
+TEST(SwitchOff, CriesAgainWithEachTryAndSaysWhereItWorked) {
+  bool answers = false;
+  std::unique_ptr<Link> link = std::make_unique<PaperSupply>([&](const std::string& line) {
+    if (!answers || !line.ends_with('?')) return "";
+    return line == "OUTP?" ? "0" : "0.000";
+  });
+  SupplyAddress nowhere;
+  nowhere.kind = SupplyAddress::Kind::kSerial;
+  const OffOptions options{nowhere, {}, kZeroA, {}};
+  for (int n = 0; n < 2; ++n) {
+    testing::internal::CaptureStderr();
+    EXPECT_FALSE(SwitchOffAgain(link, options).read_back);
+    EXPECT_NE(testing::internal::GetCapturedStderr().find(Cries().not_off), std::string::npos);
+  }
+  answers = true;
+  testing::internal::CaptureStderr();
+  EXPECT_TRUE(SwitchOffAgain(link, options).read_back);
+  EXPECT_NE(testing::internal::GetCapturedStderr().find(Cries().now_off), std::string::npos);
+}
+
+// Nobody reads what is cried: the switching off does not wait for them.
+TEST(SwitchOff, DoesNotWaitForAFullPipe) {
+  int ends[2];
+  ASSERT_EQ(pipe2(ends, O_NONBLOCK), 0);
+  const std::string much(4096, 'x');
+  while (write(ends[1], much.data(), much.size()) > 0) {
+  }
+  while (write(ends[1], "x", 1) > 0) {
+  }
+  ASSERT_EQ(fcntl(ends[1], F_SETFL, 0), 0);  // From now on it would wait.
+  const int before = dup(STDERR_FILENO);
+  dup2(ends[1], STDERR_FILENO);
+  std::unique_ptr<Link> link = std::make_unique<PaperSupply>([](const std::string&) { return ""; });
+  SupplyAddress nowhere;
+  nowhere.kind = SupplyAddress::Kind::kSerial;
+  const SwitchedOff off = SwitchOffAgain(link, {nowhere, {}, kZeroA, {}});
+  dup2(before, STDERR_FILENO);
+  EXPECT_FALSE(off.read_back);
+  for (const int fd : {before, ends[0], ends[1]}) close(fd);
 }
 
 TEST(SwitchOff, CriesWhereNothingIsAnswered) {
   const Outcome outcome = Switch([](const std::string&) { return ""; });
   EXPECT_FALSE(outcome.off.read_back);
-  EXPECT_NE(outcome.cried.find("SWITCH IT OFF BY HAND"), std::string::npos);
+  EXPECT_NE(outcome.cried.find(Cries().not_off), std::string::npos);
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 #include "ohmglow/locate.h"
 #include "record/film_writer.h"
 #include "record/live_kelvin.h"
+#include "record/record_words.h"
 #include "record/running_answer.h"
 #include "record/session.h"
 #include "simulate/bench.h"
@@ -84,7 +85,7 @@ class Player {
     trial.enough = session_->enough();
     trial.seconds_s = trial.enough ? enough_s_ : set.scenario.seconds;
     if (session_->trip()) {
-      trial.tripped = session_->trip()->text;
+      trial.tripped = record::TripText(*session_->trip(), record::RecordWords());
       return trial;
     }
     Judge(Locate(LoadCase(writer_.case_file()), {}), set, trial);

@@ -1,0 +1,86 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "record/record_words.h"
+
+#include <gtest/gtest.h>
+
+#include <map>
+#include <regex>
+#include <set>
+#include <sstream>
+#include <string>
+
+#include "ohmglow/base/error.h"
+#include "record/built_in_words.h"
+#include "record/plan_text.h"
+#include "record/trip.h"
+
+namespace ohmglow::record {
+namespace {
+
+using Names = std::set<std::string>;
+
+// The {names} of each key of a catalogue.
+std::map<std::string, Names> Keys(std::string_view text) {
+  std::map<std::string, Names> keys;
+  std::istringstream lines{std::string(text)};
+  const std::regex name("\\{(\\w+)\\}");
+  for (std::string line; std::getline(lines, line);) {
+    const auto equals = line.find(" = ");
+    if (line.starts_with('#') || equals == std::string::npos) continue;
+    Names& names = keys[line.substr(0, equals)];
+    for (std::sregex_iterator it(line.begin(), line.end(), name), end; it != end; ++it) {
+      names.insert((*it)[1]);
+    }
+  }
+  return keys;
+}
+
+TEST(RecordWords, EveryLanguageSaysTheSame) {
+  const auto& all = internal::RecordCatalogues();
+  ASSERT_GE(all.size(), 2U);
+  const auto english = Keys(all.front().text);
+  EXPECT_GT(english.size(), 60U);
+  for (const auto& catalogue : all) {
+    EXPECT_EQ(Keys(catalogue.text), english) << catalogue.language;
+  }
+  EXPECT_THROW((void)RecordWords("xx"), OptionError);
+}
+
+TEST(RecordWords, EveryReasonHasItsSentence) {
+  for (const char* language : {"en", "de"}) {
+    const Words words = RecordWords(language);
+    std::set<std::string> sentences;
+    for (int k = 0; k <= static_cast<int>(Cause::kAnswersLate); ++k) {
+      const std::string text = TripText({static_cast<Cause>(k), 12.5, 60, "XYZ"}, words);
+      EXPECT_EQ(text.find_first_of("{}"), std::string::npos) << text;
+      EXPECT_EQ(text.find(Words::kFallbackSign), std::string::npos) << text;
+      EXPECT_TRUE(sentences.insert(text).second) << "said twice: " << text;
+    }
+  }
+}
+
+TEST(RecordWords, NumbersHaveTheSignOfTheLanguage) {
+  const Trip hot{Cause::kRise, 15.25, 15};
+  EXPECT_EQ(TripText(hot, RecordWords("en")), "A place in view warmed by 15.2 K (limit 15 K).");
+  EXPECT_EQ(TripText(hot, RecordWords("de")),
+            "Eine Stelle im Bild wurde um 15,2 K wärmer (Grenze 15 K).");
+  EXPECT_EQ(WattText(RecordWords("de"), 0.0021), "2,1 mW");
+  EXPECT_EQ(WattText(RecordWords("en"), 1.2), "1.20 W");
+}
+
+TEST(PlanText, SaysStepsLimitsAndCautions) {
+  SessionOptions options;
+  options.limits = {1, 2, 15, 60, 60};
+  options.pattern.top_amps_a = 2;
+  const std::string text = PlanText(options, 0.0013, RecordWords());
+  for (const char* part :
+       {"     0-5", "0.5         1", "At most 1 V x 2 A = 2 W.", "15 K", "1.3 mW"}) {
+    EXPECT_NE(text.find(part), std::string::npos) << part << " in\n" << text;
+  }
+  EXPECT_EQ(PlanText(options, {}, RecordWords()).find("mW"), std::string::npos);
+  EXPECT_NE(CautionText(RecordWords()).find("mains"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace ohmglow::record
