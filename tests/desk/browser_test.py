@@ -7,6 +7,7 @@ From frames, log and photo without any table to the first place, the saved pictu
 customer's page, by clicks; then by keys alone; then with a file changed underneath and with the
 browser closed in the middle. Leaves screenshots where OHMGLOW_SHOTS names a folder. Exit code 77:
 skipped, the browser is not there."""
+import base64
 import json
 import math
 import os
@@ -18,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import xml.etree.ElementTree
 
 try:
     from selenium import webdriver
@@ -173,6 +175,27 @@ def landmarks():
     return [[float(cell) for cell in row[:4]] for row in rows[:5]]
 
 
+def check_drawing(file):
+    """A drawing that can be given to anybody: whole, words as words, nothing that runs or is fetched."""
+    svg = "{http://www.w3.org/2000/svg}"
+    tree = xml.etree.ElementTree.parse(file)
+    texts = [text.text for text in tree.iter(f"{svg}text")]
+    check("Cleaned <C1> & \"flux\"" in texts, f"own words are missing: {texts}")
+    check(any(text.startswith("Place 1 · ") for text in texts), f"the first place is missing: {texts}")
+    check(sum(1 for _ in tree.iter(f"{svg}path")) >= 4, "rings and arrow are missing")
+    known = {svg + name for name in ("svg", "title", "defs", "linearGradient", "stop", "rect", "image", "g", "path", "text")}
+    for element in tree.iter():
+        check(element.tag in known, f"{element.tag} in a drawing")
+        for name, value in element.attrib.items():
+            check(not name.startswith("on"), f"{name} in a drawing")
+            if "href" in name:
+                check(value.startswith("data:image/png;base64,"), f"refers to {value[:40]}")
+            elif "url(" in value:
+                check(value == "url(#scale)", f"refers to {value[:40]}")
+    picture = base64.b64decode(next(tree.iter(f"{svg}image")).get("href").split(",")[1])
+    check(picture.startswith(b"\x89PNG\r\n\x1a\n"), "the board is no PNG")  # PNG (ISO/IEC 15948), 5.2
+
+
 def first_place(page):
     until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "#places li"), "places are listed", 120)
     return page.ask("api/result")["candidates"][0]
@@ -251,6 +274,10 @@ def by_clicks():
     check(not page.nameless(), f"without a name: {page.nameless()}")
     page.click("#save")
     until(lambda: (work / "board.png").exists(), "the picture is saved")
+    page.find("#own-words").send_keys("Cleaned <C1> & \"flux\"")
+    page.click("#save-svg")
+    until(lambda: (work / "board.svg").exists(), "the drawing is saved")
+    check_drawing(work / "board.svg")
     page.click("#ask-tell")
     page.find("#notes").send_keys("Took the part out, rail at 12 V again.")
     until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "canvas#sheet"), "the page is shown")

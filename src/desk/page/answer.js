@@ -9,7 +9,7 @@ import {drawCurve} from './curve.js';
 import {apply, paint, valueAt, View} from './maps.js';
 import {Picture} from './picture.js';
 import {Play} from './play.js';
-import {savePicture} from './saved.js';
+import {savePng, saveSvg} from './saved.js';
 import {WhatIf} from './whatif.js';
 import {digits, make, percent, say, watts} from './words.js';
 
@@ -37,7 +37,8 @@ export class Answer {
     this.arrows = new Arrows(this.picture, byId('arrow'));
     byId('blend').addEventListener('input', () => this.picture.redraw());
     byId('whole').addEventListener('click', () => this.picture.whole());
-    byId('save').addEventListener('click', () => this.save());
+    byId('save').addEventListener('click', () => this.save(savePng));
+    byId('save-svg').addEventListener('click', () => this.save(saveSvg));
     byId('keep').addEventListener('click', () => this.keep());
     byId('against').addEventListener('change', () => this.tellReasons());
     this.clear();
@@ -56,7 +57,7 @@ export class Answer {
     for (const id of ['spot', 'reasons', 'advice-box', 'keep']) byId(id).hidden = true;
     for (const id of ['places', 'layers', 'legend', 'evidence', 'remarks', 'curve']) byId(id).replaceChildren();
     byId('verdict').textContent = say('no_result');
-    byId('save').disabled = true;
+    byId('save').disabled = byId('save-svg').disabled = true;
     this.picture.redraw();
   }
 
@@ -80,7 +81,7 @@ export class Answer {
     await this.chooseLayer('rise');
     this.listLayers();
     this.list();
-    byId('save').disabled = false;
+    byId('save').disabled = byId('save-svg').disabled = false;
     byId('keep').hidden = false;
     if (result.candidates.length) this.choose(0);
     this.whatIf.list();
@@ -150,6 +151,11 @@ export class Answer {
 
   draw(c, scale) {
     if (!this.result) return;
+    this.drawPictures(c, scale);
+    this.drawMarks(c, scale);
+  }
+
+  drawPictures(c, scale) {
     const {width, height} = this.view.size;
     c.imageSmoothingEnabled = true;
     if (this.photo) {
@@ -165,6 +171,10 @@ export class Answer {
     const first = lay(this.play.canvas ?? this.painted[this.layer]?.canvas);
     if (this.whatIf.two) this.whatIf.two.draw(c, first, lay(this.whatIf.painted[this.layer]));
     else first();
+  }
+
+  drawMarks(c, scale) {
+    this.whatIf.two?.marks(c);
     this.drawPlaces(c, scale);
     this.arrows.draw(c, this.picture.ratio / scale);
   }
@@ -255,16 +265,16 @@ export class Answer {
       const name = candidate.contact ? say('lead_contact', {name: candidate.contact})
         : parts.length ? parts[0].ref : say('place', {rank: index + 1});
       const more = [
-        Number.isFinite(candidate.power_w) ? watts(candidate.power_w) : null,
         `${digits(candidate.rise_k)} ${this.unit()}`,
         parts.length ? (others ? say('or', {parts: others}) : null) : say('no_part'),
         candidate.share_of_supply ? say('of_supply', {share: percent(candidate.share_of_supply)}) : null];
       const fill = make('i');
       fill.style.width = `${100 * candidate.confidence}%`;
       return make('li', {}, make('button', {'aria-pressed': false, onclick: () => this.choose(index)},
-        make('span', {class: 'rank'}, `${index + 1}`), make('span', {}, name),
+        make('span', {class: 'rank'}, `${index + 1}`), make('span', {class: 'name'}, name),
         make('span', {class: 'chance'}, percent(candidate.confidence)),
         make('span', {class: 'bar'}, fill),
+        make('span', {class: 'power'}, this.power(candidate)),
         make('span', {class: 'more'}, more.filter(Boolean).join(' · '))));
     }));
     byId('advice-box').hidden = !result.advice?.length;
@@ -289,6 +299,15 @@ export class Answer {
                    points.length > 2 ? {seen: true, points, exponent: candidate.current_exponent,
                                         exponent_sigma: candidate.current_exponent_sigma, snr: candidate.snr} : null);
     this.picture.redraw();
+  }
+
+  /** "21 mW, 11 to 41", where watts are known. */
+  power({power_w, power_low_w, power_high_w}) {
+    if (!Number.isFinite(power_w)) return null;
+    if (!Number.isFinite(power_low_w)) return watts(power_w);
+    const milli = power_w < 0.9995;
+    const plain = (w) => digits(milli ? 1000 * w : w, 2);
+    return say('power_range', {power: `${plain(power_w)} ${milli ? 'mW' : 'W'}`, low: plain(power_low_w), high: plain(power_high_w)});
   }
 
   nameOf(index) {
@@ -369,19 +388,22 @@ export class Answer {
     return true;
   }
 
-  save() {
+  /** @param write  savePng or saveSvg. */
+  async save(write) {
     const candidate = this.result.candidates[this.chosen];
-    const lines = [document.getElementById('title').textContent, byId('verdict').textContent];
+    const texts = [byId('title').textContent, byId('verdict').textContent];
     if (candidate) {
       const parts = (candidate.parts ?? []).map((p) => `${p.ref} ${percent(p.probability)}`).join(', ');
-      lines.push([this.nameOf(this.chosen), percent(candidate.confidence),
-                  Number.isFinite(candidate.power_w) ? watts(candidate.power_w) : null, parts].filter(Boolean).join(' · '));
+      texts.push([this.nameOf(this.chosen), percent(candidate.confidence), this.power(candidate), parts].filter(Boolean).join(' · '));
     }
-    if (byId('own-words').value) lines.push(byId('own-words').value);
-    savePicture(this.picture, lines, this.painted[this.layer].scale, [
-      say(`layer_${this.layer}`), this.amount(this.layer, this.painted[this.layer].scale.low),
-      this.amount(this.layer, this.painted[this.layer].scale.high)]);
-    this.notice(say('saved'));
+    if (byId('own-words').value) texts.push(byId('own-words').value);
+    const {scale} = this.painted[this.layer];
+    const ends = [say(`layer_${this.layer}`), this.amount(this.layer, scale.low), this.amount(this.layer, scale.high)];
+    try {
+      await write(this.picture, {texts, scale, ends}, {
+        pictures: (c, s) => this.drawPictures(c, s), marks: (c, s) => this.drawMarks(c, s)});
+      this.notice(say('saved'));
+    } catch (error) { this.notice(error.message); }
   }
 
   async keep() {

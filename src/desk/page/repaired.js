@@ -92,6 +92,7 @@ export class Repaired {
       c.globalAlpha = 1;
     };
     this.two.draw(c, layer(painted[0]), layer(painted[1]));
+    this.two.marks(c);
     const px = this.picture.ratio / scale;
     c.font = `600 ${15 * px}px system-ui, sans-serif`;
     c.textAlign = 'left'; c.textBaseline = 'middle'; c.lineJoin = 'round';

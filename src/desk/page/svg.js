@@ -8,8 +8,13 @@ export function drawing() {
   return document.createElementNS(kNamespace, 'svg');
 }
 
+/** One that is no part of the page: nothing in it is loaded. */
+export function apartDrawing() {
+  return document.implementation.createDocument(kNamespace, 'svg').documentElement;
+}
+
 export function add(svg, name, attributes, text) {
-  const element = document.createElementNS(kNamespace, name);
+  const element = svg.ownerDocument.createElementNS(kNamespace, name);
   for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
   if (text !== undefined) element.textContent = text;
   svg.append(element);

@@ -250,7 +250,7 @@ export class TimeLine {
     this.words.textContent = !supply
       ? say(this.rows.length ? (this.found ? 'levels_found' : 'levels_drag') : 'levels_none')
       : offset === undefined ? say('clock_open')
-        : say(supply.offset_s === undefined ? 'clock_found' : 'clock_set', {
-          offset: digits(offset), sigma: digits(1.96 * (this.found?.clock_offset_sigma_s ?? NaN), 2)});
+        : say(`clock_${offset < 0 ? 'ahead' : 'behind'}${supply.offset_s === undefined ? '' : '_set'}`, {
+          offset: digits(Math.abs(offset)), sigma: digits(1.96 * (this.found?.clock_offset_sigma_s ?? NaN), 2)});
   }
 }

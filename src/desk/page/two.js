@@ -42,16 +42,22 @@ export class Two {
     const {width, height} = this.picture.size;
     if (this.timer) {
       (this.phase ? second : first)();
-      this.label(c, [this.names[this.phase]]);
       return;
     }
-    const at = (this.range.value / 100 * this.picture.canvas.width - this.picture.x) / this.picture.scale;
+    const at = this.at();
     const part = (x, w, what) => {
       if (w <= 0) return;
       c.save(); c.beginPath(); c.rect(x, -1, w, height + 2); c.clip(); what(); c.restore();
     };
     part(-1, at + 1, first);
     part(at, width - at + 1, second);
+  }
+
+  /** The divider and what lies on either side. */
+  marks(c) {
+    if (this.timer) { this.label(c, [this.names[this.phase]]); return; }
+    const {height} = this.picture.size;
+    const at = this.at();
     const px = this.picture.ratio / this.picture.scale;
     for (const [colour, wide] of [['#000', 5], ['#fff', 2]]) {
       c.beginPath(); c.moveTo(at, 0); c.lineTo(at, height);
@@ -59,6 +65,9 @@ export class Two {
     }
     this.label(c, this.names);
   }
+
+  /** Where the divider stands, in the picture's own pixels. */
+  at() { return (this.range.value / 100 * this.picture.canvas.width - this.picture.x) / this.picture.scale; }
 
   label(c, names) {
     c.save();
