@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <utility>
 
+#include "rank/advice_glare.h"
 #include "rank/confidence.h"
 
 namespace ohmglow {
@@ -48,6 +50,7 @@ void AdviseOnNothing(const LocateResult& result,
                                       1e3 * result.detectable_w,
                                       1e3 * result.detectable_w / 4)
                                 : "More current shows more. ";
+  if (std::string glare = SayPassedOver(result); !glare.empty()) advice.push_back(std::move(glare));
   advice.push_back(shown +
                    "Raise the current only as far as the rail's voltage limit and the board allow, "
                    "capture again; or film the other side.");

@@ -8,6 +8,7 @@
 #include <cstdio>
 #include <opencv2/imgproc.hpp>
 
+#include "rank/advice_glare.h"
 #include "rank/peaks.h"
 
 namespace ohmglow {
@@ -22,7 +23,7 @@ constexpr double kLeastReachMm = 4;
 constexpr double kReachOfWidth = 1.5;
 constexpr double kOnePatchMm = 8;
 constexpr double kNearMm = 3;
-constexpr std::size_t kNamed = 3;
+constexpr std::size_t kNamed = 5;
 
 std::string At(const char* format, Point p) {
   char text[60];
@@ -58,13 +59,19 @@ std::vector<Point> WarmUnlisted(const Response& response, const LocateResult& re
   map.setTo(0, response.seen == 0);
   double warmest_k = 0;
   cv::minMaxLoc(map, nullptr, &warmest_k);
-  const double least_k = std::max(kClearOfNoise * response.noise_rise_k, kOfWarmest * warmest_k);
+  // Faint beside the warmest, but not where it glares.
+  const double least_k =
+      std::min(std::max(kClearOfNoise * response.noise_rise_k, kOfWarmest * warmest_k),
+               std::max(GlaringFrom(response.noise_rise_k, result.values),
+                        kOfWarmest * kOfWarmest * warmest_k));
   const double px_per_mm = result.mm_per_pixel > 0 ? 1 / result.mm_per_pixel : 1;
   std::vector<Point> places;
   for (const Peak& peak : FindPeaks(map, std::max(least_k, 1e-9), kSaddle)) {
     const bool listed = std::any_of(
         result.candidates.begin(), result.candidates.end(), [&](const Candidate& candidate) {
-          const double reach_mm = std::max(kLeastReachMm, kReachOfWidth * candidate.width_mm);
+          // A wide but weaker place does not make what is warmer than itself.
+          const double width_mm = candidate.rise_k > peak.height ? candidate.width_mm : 0;
+          const double reach_mm = std::max(kLeastReachMm, kReachOfWidth * width_mm);
           return cv::norm(candidate.Peak() - peak.at_px) < reach_mm * px_per_mm;
         });
     const bool known = std::any_of(places.begin(), places.end(), [&](Point place) {

@@ -46,6 +46,12 @@ constexpr double kNeutralPart = 1.9;
 // Narrow, quick heat on no part may be a track's as well: chance that it is of the far side
 // at which either is as likely.
 constexpr double kTrackAsLikely = 0.2;
+// The same of the share of the supply's power that it takes: leads, contacts and tracks have
+// a few hundredths each, what is shorted has most of the drop (common practice, no source).
+constexpr double kShareAsLikely = 0.2;
+// A list may be of another board, or of its last revision, or lack the part: chance that
+// strong heat beside its parts is such a one's.
+constexpr double kListLacks = 0.4;
 // Of what nothing else explains: from here on it is worth a sentence.
 constexpr double kWorthSaying = 0.5;
 // Strong heat this near to a contact may be the contact's, come out aside.
@@ -154,6 +160,16 @@ double Unexplained(const Spot& spot, double threshold) {
          (1 + spot.spread_ratio);
 }
 
+// How far what nothing else explains is rather a fault than a track: heat from below, heat that
+// takes most of what the supply gives, and as far as a list may be wrong. Where the contacts are
+// not marked, near heat beside the parts is theirs.
+double RatherFault(const Spot& spot) {
+  const double through = spot.far_prob / (spot.far_prob + kTrackAsLikely);
+  const double takes = std::pow(spot.share / kShareAsLikely, 2);
+  const double here = 1 - (1 - kListLacks) / (1 + takes);
+  return 1 - (1 - through) * (1 - spot.contacts_known * here);
+}
+
 // What the exponent means, for a reader who measures resistances.
 std::string ExponentInWords(const CourseFit& course) {
   const double room = 0.25 + 1.96 * course.exponent_sigma;  // As the growth plot has it.
@@ -216,25 +232,24 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
                     : 0;
   // How badly it fits the list says the less the fewer other explanations there are.
   const double unexplained = Unexplained(spot, threshold);
-  const double through = spot.far_prob / (spot.far_prob + kTrackAsLikely);
-  ledger.Count("nothing else explains it", unexplained * through * std::max(0.0, -part));
+  ledger.Count(kUnexplained, unexplained * RatherFault(spot) * std::max(0.0, -part));
   if (unexplained > kWorthSaying && part < -kSureRival) {
     ledger.Say(
         spot.far_prob > 0.5 * kTrackAsLikely
             ? "Strong heat of the supply on no part of the list: perhaps from below, on the "
               "other side."
-            : "Strong heat of the supply on no part of the list: a track or lead that carries "
-              "the current, or a short that the list does not know.");
+            : "Strong heat of the supply on no part of the list: the list may be of another board "
+              "or lack this part, or a track or lead there carries the current.");
   }
   ledger.Count(
-      "sits on a part",
+      kOnPart,
       part,
       spot.parts.parts.empty()
           ? std::string("No part of the list sits there.")
           : (none > 0.5 ? "It lies beside " + spot.parts.parts.front().ref + " rather than on it."
                         : "It may lie on " + spot.parts.parts.front().ref +
                               " or on no part of the list."));
-  ledger.Count("is no coil, fuse or connector",
+  ledger.Count(kNoCarrier,
                -spot.carrier_prob,
                spot.carrier_prob > 0.5
                    ? std::string("The part there carries the rail's current by design and warms "

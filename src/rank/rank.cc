@@ -69,6 +69,15 @@ double LargestAround(const Image& map, const Peak& peak) {
   return largest;
 }
 
+// What the supply gives at its highest current; 0 where no volts are known.
+double TopWatts(const Drive& drive) {
+  double most_w = 0;
+  for (const SupplyLevel& level : drive.Levels()) {
+    if (level.amps_a > 0.95 * drive.top_amps_a()) most_w = std::max(most_w, level.watts_w());
+  }
+  return most_w;
+}
+
 class Ranker {
  public:
   Ranker(const Response& response,
@@ -254,10 +263,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   const double sigma = std::hypot(spot.fit.power_log_sigma, kPowerModelLogSigma);
   out.power_low_w = spot.power_w * std::exp(-1.96 * sigma);
   out.power_high_w = spot.power_w * std::exp(1.96 * sigma);
-  double supply_w = 0;
-  for (const SupplyLevel& level : drive_.Levels()) {
-    if (level.amps_a > 0.95 * drive_.top_amps_a()) supply_w = std::max(supply_w, level.watts_w());
-  }
+  const double supply_w = TopWatts(drive_);
   const bool junction = spot.course.log_junction > kJunctionLogRatio;
   if (!(supply_w > 0) && job_.most_volts_v) {
     // The setting of the volts bounds the power; of a share it says nothing.
@@ -411,7 +417,12 @@ Ranking RankSources(const Response& response,
   Ranking ranking;
   ranking.supply_path = ranker.path();
   ranking.plate = SpotPowers(response, model, drive, job).Fit(maps, spots);
-  for (Spot& spot : spots) spot.carrier_prob = CarrierProb(job.parts, spot.parts);
+  const double supply_w = TopWatts(drive);
+  for (Spot& spot : spots) {
+    spot.carrier_prob = CarrierProb(job.parts, spot.parts);
+    if (supply_w > 0) spot.share = std::min(1.0, spot.power_w / supply_w);
+    spot.contacts_known = 0.5 * static_cast<double>(std::min<std::size_t>(2, job.contacts.size()));
+  }
   MeasureSpread(spots);
   if (ranking.supply_path) {
     ShareTheDrop(*ranking.supply_path, PlausibilitiesOf(spots, threshold), spots);

@@ -32,8 +32,10 @@ struct Spot {
   std::optional<Point> board_mm;  ///< Of `place_px`.
   std::optional<bool> on_board;   ///< Unknown without a parts list and a board map.
   PartsThere parts;
-  double spread_ratio = 0;  ///< Heat of contacts and coils that may come out here over its power.
-  double carrier_prob = 0;  ///< That it is a coil or the like, which the current warms anyway.
+  double spread_ratio = 0;    ///< Heat of contacts and coils that may come out here over its power.
+  double share = 0;           ///< Of the supply's power; 0 where that is not known.
+  double contacts_known = 1;  ///< Of the path's two lead contacts, the share that is marked.
+  double carrier_prob = 0;    ///< That it is a coil or the like, which the current warms anyway.
 };
 
 }  // namespace ohmglow

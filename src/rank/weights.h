@@ -25,5 +25,10 @@ inline constexpr std::string_view kBeforeLooking = "before looking";
 inline constexpr std::string_view kSecondFault = "a second fault";
 /// The evidence that makes a place a lead's contact where it is answered by no.
 inline constexpr std::string_view kNoLeadContact = "is no lead contact";
+/// ... and a part's that the current warms by design.
+inline constexpr std::string_view kNoCarrier = "is no coil, fuse or connector";
+/// How it fits the parts list, and what takes that back.
+inline constexpr std::string_view kOnPart = "sits on a part";
+inline constexpr std::string_view kUnexplained = "nothing else explains it";
 
 }  // namespace ohmglow

@@ -42,15 +42,29 @@ TEST(WarmUnlisted, IsWhatAReaderOfTheMapAsksAbout) {
   result.candidates.resize(1);
   result.candidates[0].frame_px = {22, 20};
   result.candidates[0].width_mm = 3;
+  result.candidates[0].rise_k = 1;
   std::vector<Point> places = WarmUnlisted(response, result);
   ASSERT_EQ(places.size(), 1U);  // The third is faint beside them.
   EXPECT_LT(cv::norm(places[0] - Point(70, 50)), 1);
+  // Within the width of the listed place, which is no reason where that is the weaker one.
+  result.candidates[0].width_mm = 30;
+  EXPECT_TRUE(WarmUnlisted(response, result).empty());
+  result.candidates[0].rise_k = 0.2;
+  EXPECT_EQ(WarmUnlisted(response, result).size(), 1U);
   response.noise_rise_k = 0.08;
   EXPECT_TRUE(WarmUnlisted(response, result).empty());
   response.noise_rise_k = 0.01;
   response.seen(cv::Rect(50, 30, 46, 42)) = 0;
   places = WarmUnlisted(response, result);
   EXPECT_TRUE(places.empty());
+}
+
+TEST(WarmUnlisted, IsWhatGlaresHoweverWarmTheWarmest) {
+  LocateResult result = OnABoard();
+  const Response response = Warm({{{20, 20}, 40}, {{70, 50}, 2}, {{20, 55}, 0.6}});
+  const std::vector<Point> places = WarmUnlisted(response, result);
+  ASSERT_EQ(places.size(), 2U);
+  EXPECT_LT(cv::norm(places[1] - Point(70, 50)), 1);
 }
 
 TEST(NearestName, IsThePartElseTheMillimetresElseThePixel) {

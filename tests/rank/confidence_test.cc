@@ -88,6 +88,21 @@ TEST(JudgeSpot, OwnsStrongHeatThatNoPartOfTheListExplains) {
   EXPECT_NE(Remarks(near).find("a track or lead"), std::string::npos);
 }
 
+// Another board's list: what takes most of what the supply gives is no track.
+TEST(JudgeSpot, OwnsNearHeatBesideTheListByWhatItTakesOfTheSupply) {
+  const auto owned = [](double share, double contacts_known) {
+    Spot spot = AstraySpot(0.02);
+    spot.share = share;
+    spot.contacts_known = contacts_known;
+    return JudgeSpot(spot, kThreshold).plausibility();
+  };
+  EXPECT_GT(owned(0.6, 1), 0.6);
+  EXPECT_LT(owned(0.05, 1), 0.5);
+  EXPECT_LT(owned(0.05, 1), owned(0.2, 1));
+  // Where no contacts are marked it may be theirs.
+  EXPECT_LT(owned(0.6, 0), 0.2);
+}
+
 TEST(JudgeSpot, OwnsNoFaintOrDisturbedHeatBesideTheList) {
   const double owned = JudgeSpot(AstraySpot(0.7), kThreshold).plausibility();
   const std::function<void(Spot&)> changes[] = {
