@@ -57,6 +57,21 @@ void Keep(const std::filesystem::path& folder, const Case& job, const LocateResu
   WriteResultFolder(folder, kLocateFolder, MakeLocateFiles(located));
 }
 
+// What `batch` is started with for the shelf: the desk's own numbers.
+desk::ShelfWork BatchWork(const Arguments& arguments) {
+  desk::ShelfWork work{
+      "/proc/self/exe",
+      {"batch"},
+      {static_cast<int>(ExitCode::kDone), static_cast<int>(ExitCode::kSomeFailed)}};
+  for (const NumberOption& option : NumberOptions()) {
+    const std::string name(option.name);
+    if (!arguments.has(name)) continue;
+    work.arguments.push_back("--" + name);
+    work.arguments.push_back(arguments.Text(name));
+  }
+  return work;
+}
+
 ExitCode RunDesk(const Arguments& arguments) {
   const auto& places = arguments.places();
   if (places.size() > 1) throw OptionError("give one case or folder; another desk opens another");
@@ -69,6 +84,7 @@ ExitCode RunDesk(const Arguments& arguments) {
                    .choice = ReadChoice(arguments),
                    .locate = settings.locate,
                    .keep = Keep,
+                   .shelf_work = BatchWork(arguments),
                    .end = stop});
   server.emplace(port, desk::NewToken());
   const StopSignals signals(stop);

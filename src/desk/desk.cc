@@ -19,37 +19,9 @@ namespace {
 namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
-constexpr int kMostShelfDepth = 3;
-constexpr std::size_t kMostCases = 2000;
 constexpr int kJpegQuality = 85;
 // What a browser shows without trouble.
 constexpr int kMostPhotoPx = 4096;
-
-void AddCases(const fs::path& folder, int depth, std::vector<fs::path>& cases) {
-  std::error_code code;
-  std::vector<fs::path> folders;
-  for (const auto& entry : fs::directory_iterator(folder, code)) {
-    if (!entry.is_symlink(code) && entry.is_directory(code)) folders.push_back(entry.path());
-  }
-  std::sort(folders.begin(), folders.end());
-  for (const fs::path& below : folders) {
-    if (cases.size() >= kMostCases) return;
-    if (fs::is_regular_file(below / "case.ini", code)) {
-      cases.push_back(below);
-    } else if (depth > 1) {
-      AddCases(below, depth - 1, cases);
-    }
-  }
-}
-
-// A folder that holds a case itself is that case, whatever lies in it.
-std::vector<fs::path> FindShelf(const fs::path& place) {
-  std::error_code code;
-  if (!fs::is_directory(place, code) || fs::exists(place / "case.ini", code)) return {};
-  std::vector<fs::path> cases;
-  AddCases(place, kMostShelfDepth, cases);
-  return cases;
-}
 
 const char* NameOf(Standing::State state) {
   switch (state) {
@@ -131,6 +103,9 @@ Desk::Desk(DeskOptions options) : options_(std::move(options)) {
 const std::vector<Desk::Route>& Desk::Routes() {
   static const std::vector<Route> routes{{"GET", "api/state", &Desk::TellState},
                                          {"POST", "api/choose", &Desk::ChooseCase},
+                                         {"POST", "api/contact-sheet", &Desk::StartContactSheet},
+                                         {"GET", "api/contact-sheet", &Desk::SendContactSheet},
+                                         {"GET", "api/thumbnail", &Desk::SendThumbnail},
                                          {"GET", "api/photo", &Desk::SendPhoto},
                                          {"POST", "api/end", &Desk::End},
                                          {"GET", "api/tables", &Desk::SendTables},
@@ -183,18 +158,14 @@ std::shared_ptr<const Capture> Desk::Opened() {
 Reply Desk::TellState(const Ask& /*ask*/) {
   Json json{{"run", Told(run_.standing())},
             {"second", Told(second_.standing())},
-            {"compared", Told(compared_.standing())}};
+            {"compared", Told(compared_.standing())},
+            {"sheets", Told(sheets_.standing())}};
   fs::path at;
   {
     const std::lock_guard lock(mutex_);
     at = place_.at;
   }
-  Json shelf = Json::array();
-  for (std::size_t i = 0; i < shelf_.size(); ++i) {
-    shelf.push_back({{"name", shelf_[i].lexically_relative(root_).generic_string()},
-                     {"open", shelf_[i] / "case.ini" == at}});
-  }
-  json["shelf"] = std::move(shelf);
+  json["shelf"] = ToShelf(at);
   if (at.empty()) return JsonReply(json);
   // A case that cannot be read is no fault of the request: the page shows why.
   try {
@@ -208,24 +179,6 @@ Reply Desk::TellState(const Ask& /*ask*/) {
     json["questions"] = QuestionsOf(at, options_.choice);
   }
   return JsonReply(json);
-}
-
-Reply Desk::ChooseCase(const Ask& ask) {
-  const auto number = Json::parse(ask.body).at("number").get<std::size_t>();
-  if (number >= shelf_.size()) throw OptionError("there is no such case on the shelf");
-  const std::lock_guard saving(saving_);
-  if (Busy()) {
-    return JsonReply({{"error", "stop the computation first"}}, 409);
-  }
-  const std::lock_guard lock(mutex_);
-  if (!IsInside(root_, shelf_[number])) throw OptionError("the case has gone from the folder");
-  place_.at = shelf_[number] / "case.ini";
-  capture_.reset();
-  changes_.Clear();
-  run_.Clear();
-  second_.Clear();
-  compared_.Clear();
-  return JsonReply(Json::object());
 }
 
 Reply Desk::SendPhoto(const Ask& /*ask*/) {
@@ -247,6 +200,7 @@ Reply Desk::End(const Ask& /*ask*/) {
   run_.Stop();
   second_.Stop();
   compared_.Stop();
+  sheets_.Stop();
   options_.end();
   return JsonReply({{"ended", true}});
 }

@@ -15,6 +15,7 @@
 #include "desk/exchange.h"
 #include "desk/found.h"
 #include "desk/run.h"
+#include "desk/shelf.h"
 #include "desk/still.h"
 #include "ohmglow/compare/compare.h"
 #include "ohmglow/locate.h"
@@ -29,6 +30,7 @@ struct DeskOptions {
   /// Writes a result folder, as the command does.
   /// @throws OutputError
   std::function<void(const std::filesystem::path& folder, const Case&, const LocateResult&)> keep;
+  ShelfWork shelf_work;
   std::function<void()> end;  ///< Closes the desk; called once the page has asked.
 };
 
@@ -52,9 +54,16 @@ class Desk {
 
   // The case.
   [[nodiscard]] Reply TellState(const Ask& ask);
-  [[nodiscard]] Reply ChooseCase(const Ask& ask);
   [[nodiscard]] Reply SendPhoto(const Ask& ask);
   [[nodiscard]] Reply End(const Ask& ask);
+  // Of many cases.
+  [[nodiscard]] Reply ChooseCase(const Ask& ask);
+  [[nodiscard]] Reply StartContactSheet(const Ask& ask);
+  [[nodiscard]] Reply SendContactSheet(const Ask& ask);
+  [[nodiscard]] Reply SendThumbnail(const Ask& ask);
+  /// @throws OptionError
+  [[nodiscard]] const std::filesystem::path& OnShelf(std::size_t number) const;
+  [[nodiscard]] nlohmann::json ToShelf(const std::filesystem::path& open) const;
   // What was filmed.
   [[nodiscard]] Reply SendTables(const Ask& ask);
   [[nodiscard]] Reply SendStill(const Ask& ask);
@@ -115,6 +124,7 @@ class Desk {
   Run<Found> run_;
   Run<Found> second_;  ///< With something left out.
   Run<CompareResult> compared_;
+  Run<bool> sheets_;  ///< The contact sheet of the shelf.
   Stills stills_;
   std::mutex saving_;  ///< One change or beginning after the other; before mutex_.
   Changes changes_;

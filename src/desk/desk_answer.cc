@@ -84,6 +84,7 @@ Reply Desk::StopRun(const Ask& /*ask*/) {
   run_.Stop();
   second_.Stop();
   compared_.Stop();
+  sheets_.Stop();
   return JsonReply(Json::object());
 }
 

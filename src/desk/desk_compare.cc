@@ -32,7 +32,9 @@ LeftOut LeftOutOf(const Json& wanted) {
 
 }  // namespace
 
-bool Desk::Busy() const { return run_.running() || second_.running() || compared_.running(); }
+bool Desk::Busy() const {
+  return run_.running() || second_.running() || compared_.running() || sheets_.running();
+}
 
 Reply Desk::StartWhatIf(const Ask& ask) {
   const LeftOut out = LeftOutOf(Json::parse(ask.body));
@@ -50,10 +52,9 @@ Reply Desk::StartWhatIf(const Ask& ask) {
 }
 
 Reply Desk::StartCompare(const Ask& ask) {
-  const auto number = Json::parse(ask.body).at("number").get<std::size_t>();
-  if (number >= shelf_.size()) throw OptionError("there is no such case on the shelf");
+  const auto& folder = OnShelf(Json::parse(ask.body).at("number").get<std::size_t>());
   const Place before = At();
-  const Place after{root_, shelf_[number] / "case.ini"};
+  const Place after{root_, folder / "case.ini"};
   if (!IsInside(root_, after.at)) throw OptionError("the case has gone from the folder");
   const std::lock_guard saving(saving_);
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);

@@ -419,6 +419,11 @@ def on_a_shelf():
     check(not page.find("#answer").is_displayed(), "an answer without a case")
     until(lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#shelf-list button")) == 2, "two cases are listed")
     page.shot("shelf")
+    page.click("#sheet-all")
+    until(lambda: page.run("return [...document.querySelectorAll('#shelf-list img')].filter((i) => i.naturalWidth > 50).length === 2"),
+          "both cases have their picture", 120)
+    check("C1" in page.find("#shelf-list").text, "the part is not on the contact sheet")
+    page.shot("contact-sheet")
     page.driver.find_elements(By.CSS_SELECTOR, "#shelf-list button")[1].click()
     until(lambda: page.find("#run").is_enabled() and page.find("#run").is_displayed(), "the case is open")
     page.click("#ask-repaired")

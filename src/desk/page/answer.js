@@ -11,7 +11,7 @@ import {Picture} from './picture.js';
 import {Play} from './play.js';
 import {savePng, saveSvg} from './saved.js';
 import {WhatIf} from './whatif.js';
-import {digits, make, percent, say, watts} from './words.js';
+import {digits, make, percent, say, watts, wattsRange} from './words.js';
 
 const byId = (id) => document.getElementById(id);
 const kLayers = ['rest', 'rise', 'power', 'limit'];
@@ -274,7 +274,7 @@ export class Answer {
         make('span', {class: 'rank'}, `${index + 1}`), make('span', {class: 'name'}, name),
         make('span', {class: 'chance'}, percent(candidate.confidence)),
         make('span', {class: 'bar'}, fill),
-        make('span', {class: 'power'}, this.power(candidate)),
+        make('span', {class: 'power'}, wattsRange(candidate)),
         make('span', {class: 'more'}, more.filter(Boolean).join(' · '))));
     }));
     byId('advice-box').hidden = !result.advice?.length;
@@ -299,15 +299,6 @@ export class Answer {
                    points.length > 2 ? {seen: true, points, exponent: candidate.current_exponent,
                                         exponent_sigma: candidate.current_exponent_sigma, snr: candidate.snr} : null);
     this.picture.redraw();
-  }
-
-  /** "21 mW, 11 to 41", where watts are known. */
-  power({power_w, power_low_w, power_high_w}) {
-    if (!Number.isFinite(power_w)) return null;
-    if (!Number.isFinite(power_low_w)) return watts(power_w);
-    const milli = power_w < 0.9995;
-    const plain = (w) => digits(milli ? 1000 * w : w, 2);
-    return say('power_range', {power: `${plain(power_w)} ${milli ? 'mW' : 'W'}`, low: plain(power_low_w), high: plain(power_high_w)});
   }
 
   nameOf(index) {
@@ -394,7 +385,7 @@ export class Answer {
     const texts = [byId('title').textContent, byId('verdict').textContent];
     if (candidate) {
       const parts = (candidate.parts ?? []).map((p) => `${p.ref} ${percent(p.probability)}`).join(', ');
-      texts.push([this.nameOf(this.chosen), percent(candidate.confidence), this.power(candidate), parts].filter(Boolean).join(' · '));
+      texts.push([this.nameOf(this.chosen), percent(candidate.confidence), wattsRange(candidate), parts].filter(Boolean).join(' · '));
     }
     if (byId('own-words').value) texts.push(byId('own-words').value);
     const {scale} = this.painted[this.layer];

@@ -6,6 +6,7 @@ import {Answer} from './answer.js';
 import {get, post} from './api.js';
 import {Prepare} from './prepare.js';
 import {Repaired} from './repaired.js';
+import {Shelf} from './shelf.js';
 import {Tell} from './tell.js';
 import {loadWords, make, percent, say, sayAll} from './words.js';
 
@@ -18,6 +19,7 @@ let answer = null;
 let prepare = null;
 let tell = null;
 let repaired = null;
+let sheets = null;
 let onShelf = false;  // Another case is being chosen.
 let prepared = null;  // Stamp of the case as 'prepare' has read it.
 let shown = -1;      // Number of the result on the page.
@@ -62,16 +64,7 @@ function showShelf(shelf) {
     byId(name).hidden = choosing || byId(`ask-${name}`).getAttribute('aria-selected') !== 'true';
   }
   repaired.shelf(shelf);
-  if (!choosing || byId('shelf-list').children.length === shelf.length) return;
-  byId('shelf-list').replaceChildren(...shelf.map((entry, number) => make('li', {}, make('button', {
-    onclick: async () => {
-      try {
-        await post('api/choose', {number});
-        onShelf = false;
-        choose('answer');
-      } catch (error) { notice(error.message); }
-      look();
-    }}, entry.name))));
+  if (choosing) sheets.look(shelf, state.sheets);
 }
 
 function showRun({state: standing, share, error}, hasCase) {
@@ -118,7 +111,7 @@ async function look() {
     prepare.found(answer.result?.supply);
     showRun(state.run, !!state.case);
   }
-  const runs = [state.run, state.second, state.compared].some((each) => each.state === 'running');
+  const runs = [state.run, state.second, state.compared, state.sheets].some((each) => each.state === 'running');
   look.timer = setTimeout(look, runs ? kRunningMs : kIdleMs);
 }
 
@@ -128,6 +121,7 @@ async function setLanguage(language) {
   prepare?.tell();
   prepare?.tellCourse();
   answer?.play.say();
+  sheets?.list();
   if (answer?.result) {
     answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen);
   }
@@ -142,6 +136,7 @@ async function begin() {
   prepare.changed = look;
   tell = new Tell(byId('tell'), notice);
   repaired = new Repaired(byId('repaired'), notice);
+  sheets = new Shelf(notice, look, () => { onShelf = false; choose('answer'); look(); });
   byId('others').addEventListener('click', () => { onShelf = true; showShelf(state.shelf); });
   kQuestions.forEach((name) => {
     byId(`ask-${name}`).addEventListener('click', () => choose(name));

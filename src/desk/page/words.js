@@ -36,6 +36,15 @@ export function watts(value) {
   return `${digits(value)} W`;
 }
 
+/** "21 mW, 11 to 41", where watts are known. */
+export function wattsRange({power_w, power_low_w, power_high_w}) {
+  if (!Number.isFinite(power_w)) return null;
+  if (!Number.isFinite(power_low_w)) return watts(power_w);
+  const milli = power_w < 0.9995;
+  const plain = (w) => digits(milli ? 1000 * w : w, 2);
+  return say('power_range', {power: `${plain(power_w)} ${milli ? 'mW' : 'W'}`, low: plain(power_low_w), high: plain(power_high_w)});
+}
+
 /** Puts the words where elements ask for them. */
 export function sayAll(root = document) {
   for (const element of root.querySelectorAll('[data-say]')) element.textContent = say(element.dataset.say);
