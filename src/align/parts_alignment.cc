@@ -6,6 +6,7 @@
 #include <cmath>
 #include <string>
 
+#include "align/body_evidence.h"
 #include "align/map_candidates.h"
 #include "align/parts_picture.h"
 #include "ohmglow/base/error.h"
@@ -13,15 +14,17 @@
 namespace ohmglow {
 namespace {
 
-// The longer side of the drawn list: what both show is left at this size.
-constexpr int kPartsWidthPx = 160;
+// The longer side of the drawn list: what both show is left at this size. Where the
+// scale is known and few sizes are tried, it is drawn as finely as the picture is.
+constexpr double kPartsWidthPx = 160;
+constexpr double kFinePartsWidthPx = 320;
 // A frame in which the list is too large to lie as a whole is shrunk to such pixels, but
 // not to fewer across than a chip needs.
 constexpr double kFrameMm = 0.5;
 constexpr double kMostWidthPx = 340;
 constexpr int kPhotoWidthPx = 1000;
-// Fewer bodies make a pattern that lies well in many places.
-constexpr std::size_t kLeastParts = 8;
+// Fewer bodies never say enough.
+constexpr std::size_t kLeastParts = 4;
 constexpr double kMarginMm = 2;  // Left empty around the list: neighbours belong to the pattern.
 // Slope of the drawing that counts as noise; a body's edge has about 0.3.
 constexpr double kLeastNoise = 0.05;
@@ -33,35 +36,56 @@ constexpr double kRoomShare = 0.3;     // Of the picture's diagonal, around the 
 constexpr double kWithinUnknown = 2;
 // Of the error: areas that overlap err alike, and lenses bend the photo.
 constexpr double kCaution = 1.5;
+// Margins of evidence of chance matches and of true ones: see the tables in PHOTO.md.
+constexpr double kEvenMargin = 5.1;
+constexpr double kTrustSlope = 0.6;
+constexpr double kMostTrust = 0.99;
 
 struct List {
   const std::vector<Part>& parts;
   BoardSide side;
 };
 
-PartsAlignment FirstOf(const std::vector<RefinedMap>& maps, cv::Size size, double px_per_mm) {
+// The map by which the bodies show best, out of those under which edges agree.
+template <typename PictureFromBoard>
+PartsAlignment FirstOf(std::vector<RefinedMap> maps,
+                       const List& list,
+                       const PhotoLevels& picture,
+                       cv::Size size,
+                       double px_per_mm,
+                       const PictureFromBoard& picture_from_board) {
+  const std::vector<cv::Rect2d> bodies = BodiesOf(list.parts, list.side);
+  for (RefinedMap& map : maps) map.z = BodyEvidence(picture, picture_from_board(map), bodies);
+  std::stable_sort(
+      maps.begin(), maps.end(), [](const RefinedMap& a, const RefinedMap& b) { return a.z > b.z; });
   PartsAlignment out;
-  out.z = maps.front().z;
-  out.rival_z = RivalZ(maps, size);
+  out.picture_from_board = picture_from_board(maps.front());
+  out.evidence = maps.front().z;
+  out.rival_evidence = RivalZ(maps, size);
   out.error_mm = kCaution * maps.front().error_px / px_per_mm;
   return out;
 }
 
 // The better of the two hands; the other is a rival.
 PartsAlignment Better(const PartsAlignment& a, const PartsAlignment& b) {
-  PartsAlignment out = a.z >= b.z ? a : b;
-  out.rival_z = std::max(out.rival_z, std::min(a.z, b.z));
+  PartsAlignment out = a.evidence >= b.evidence ? a : b;
+  out.rival_evidence = std::max(out.rival_evidence, std::min(a.evidence, b.evidence));
   return out;
 }
 
+double TrustOf(const PartsAlignment& found) {
+  const double margin = found.evidence - found.rival_evidence;
+  return std::min(kMostTrust, 1 / (1 + std::exp(-kTrustSlope * (margin - kEvenMargin))));
+}
+
 PartsAlignment Judged(PartsAlignment found, const PartsAlignOptions& options) {
-  found.trust = MatchTrust(found.z, found.rival_z);
+  found.trust = TrustOf(found);
   found.accepted = found.trust >= options.least_trust;
   return found;
 }
 
 std::size_t NumBodies(const std::vector<Part>& parts, BoardSide side) {
-  return DrawParts(parts, side, 0.1, 0, false).centers_px.size();
+  return BodiesOf(parts, side).size();
 }
 
 PlaneMap Normed(const cv::Matx33d& m) { return PlaneMap{m * (1 / m(2, 2))}; }
@@ -72,8 +96,13 @@ PartsAlignment LayListOnPicture(const List& list,
                                 const PlaneMap& straight,
                                 const PartsAlignOptions& options) {
   const cv::Size2d extent_mm = ExtentMm(list.parts, list.side);
-  const double px_per_mm =
-      kPartsWidthPx / (std::max(extent_mm.width, extent_mm.height) + 2 * kMarginMm);
+  const double longer_mm = std::max(extent_mm.width, extent_mm.height) + 2 * kMarginMm;
+  double width_px = kPartsWidthPx;
+  if (options.mm_per_pixel) {
+    const double same_px = longer_mm * small.small_from_large(0, 0) / *options.mm_per_pixel;
+    width_px = std::clamp(same_px, kPartsWidthPx, kFinePartsWidthPx);
+  }
+  const double px_per_mm = width_px / longer_mm;
   const PhotoLevels levels(small.picture);
   PartsAlignment best;
   for (const bool mirrored : {false, true}) {
@@ -94,13 +123,13 @@ PartsAlignment LayListOnPicture(const List& list,
     }
     const std::vector<RefinedMap> maps = FindMaps(edges, levels, straight, search);
     if (maps.empty()) continue;
-    PartsAlignment hand = FirstOf(maps, size, px_per_mm);
+    PartsAlignment hand = FirstOf(maps, list, levels, size, px_per_mm, [&](const RefinedMap& map) {
+      return Normed(map.photo_from_frame.matrix * drawn.picture_from_board.matrix);
+    });
     hand.mirrored = mirrored;
-    hand.picture_from_board =
-        Normed(small.small_from_large.inv() * maps.front().photo_from_frame.matrix *
-               drawn.picture_from_board.matrix);
     best = Better(best, hand);
   }
+  best.picture_from_board = Normed(small.small_from_large.inv() * best.picture_from_board.matrix);
   return best;
 }
 
@@ -112,6 +141,7 @@ PartsAlignment LayPictureOnList(const List& list,
   const EdgeField edges = MakeEdges(frame.picture, frame.seen, kEdgeBlurPx);
   const double mm_per_px = full_mm_per_px / frame.small_from_large(0, 0);
   const double diagonal_px = std::hypot(edges.size().width, edges.size().height);
+  const PhotoLevels levels(frame.picture);
   PartsAlignment best;
   for (const bool mirrored : {false, true}) {
     // Twice as fine as the picture, with room for what it shows beyond the list.
@@ -127,13 +157,14 @@ PartsAlignment LayPictureOnList(const List& list,
     const std::vector<RefinedMap> maps =
         FindMaps(edges, PhotoLevels(drawn.picture), PlaneMap{}, search, kLeastNoise);
     if (maps.empty()) continue;
-    PartsAlignment hand = FirstOf(maps, edges.size(), 1 / mm_per_px);
+    PartsAlignment hand =
+        FirstOf(maps, list, levels, edges.size(), 1 / mm_per_px, [&](const RefinedMap& map) {
+          return Normed(map.photo_from_frame.matrix.inv() * drawn.picture_from_board.matrix);
+        });
     hand.mirrored = mirrored;
-    hand.picture_from_board =
-        Normed(frame.small_from_large.inv() * maps.front().photo_from_frame.matrix.inv() *
-               drawn.picture_from_board.matrix);
     best = Better(best, hand);
   }
+  best.picture_from_board = Normed(frame.small_from_large.inv() * best.picture_from_board.matrix);
   return best;
 }
 

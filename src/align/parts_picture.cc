@@ -19,18 +19,6 @@ constexpr double kLongestChipMm = 6.5;
 constexpr double kLeastAspect = 1.25;
 constexpr double kEndShare = 0.25;
 
-std::vector<cv::Rect2d> Bodies(const std::vector<Part>& parts, BoardSide side) {
-  std::vector<cv::Rect2d> bodies;
-  for (const Part& p : parts) {
-    if (p.side != side || !(p.width_mm > 0 && p.height_mm > 0)) continue;
-    bodies.emplace_back(p.center_mm.x - 0.5 * p.width_mm,
-                        p.center_mm.y - 0.5 * p.height_mm,
-                        p.width_mm,
-                        p.height_mm);
-  }
-  return bodies;
-}
-
 cv::Rect2d Around(const std::vector<cv::Rect2d>& bodies) {
   cv::Rect2d all;
   for (const cv::Rect2d& body : bodies) all = all.empty() ? body : (all | body);
@@ -66,8 +54,20 @@ void FillBox(const PlaneMap& picture_from_board,
 
 }  // namespace
 
+std::vector<cv::Rect2d> BodiesOf(const std::vector<Part>& parts, BoardSide side) {
+  std::vector<cv::Rect2d> bodies;
+  for (const Part& p : parts) {
+    if (p.side != side || !(p.width_mm > 0 && p.height_mm > 0)) continue;
+    bodies.emplace_back(p.center_mm.x - 0.5 * p.width_mm,
+                        p.center_mm.y - 0.5 * p.height_mm,
+                        p.width_mm,
+                        p.height_mm);
+  }
+  return bodies;
+}
+
 cv::Size2d ExtentMm(const std::vector<Part>& parts, BoardSide side) {
-  return Around(Bodies(parts, side)).size();
+  return Around(BodiesOf(parts, side)).size();
 }
 
 PartsPicture DrawParts(const std::vector<Part>& parts,
@@ -76,7 +76,7 @@ PartsPicture DrawParts(const std::vector<Part>& parts,
                        double margin_mm,
                        bool mirrored) {
   PartsPicture out;
-  const std::vector<cv::Rect2d> bodies = Bodies(parts, side);
+  const std::vector<cv::Rect2d> bodies = BodiesOf(parts, side);
   if (bodies.empty()) return out;
   const cv::Rect2d all = Around(bodies);
   const double width_mm = all.width + 2 * margin_mm;

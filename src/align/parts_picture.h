@@ -27,6 +27,9 @@ struct PartsPicture {
                                      double margin_mm,
                                      bool mirrored);
 
+/// Outlines on a side [mm]; parts without a size have none.
+[[nodiscard]] std::vector<cv::Rect2d> BodiesOf(const std::vector<Part>& parts, BoardSide side);
+
 /// Of the rectangle about the bodies of a side [mm]; empty without any.
 [[nodiscard]] cv::Size2d ExtentMm(const std::vector<Part>& parts, BoardSide side);
 

@@ -23,14 +23,17 @@ struct Link {
 
 }  // namespace
 
+cv::Matx22d MapCovariance(const BoardMaps& maps, Point frame_px) {
+  return maps.board_error.known() ? maps.board_error.Covariance(frame_px)
+                                  : Isotropic(maps.board_error_mm);
+}
+
 BoardPlace PlaceOf(const LocateResult& result, const Candidate& candidate) {
   const PlaneMap& map = *result.maps.board_from_frame;
   const cv::Matx22d jacobian = map.Jacobian(candidate.Peak());
   const double variance_px2 = candidate.PeakSigma() * candidate.PeakSigma();
   BoardPlace place{map.Apply(candidate.Peak()), variance_px2 * (jacobian * jacobian.t())};
-  place.covariance_mm2 += result.maps.board_error.known()
-                              ? result.maps.board_error.Covariance(candidate.Peak())
-                              : Isotropic(result.maps.board_error_mm);
+  place.covariance_mm2 += MapCovariance(result.maps, candidate.Peak());
   return place;
 }
 

@@ -17,6 +17,9 @@ struct BoardPlace {
   cv::Matx22d covariance_mm2 = cv::Matx22d::eye();
 };
 
+/// What a board map leaves open of a place [mm^2].
+[[nodiscard]] cv::Matx22d MapCovariance(const BoardMaps& maps, Point frame_px);
+
 /// Place of a candidate: error of the place in the frame and of the map.
 /// @param result  with a board map.
 [[nodiscard]] BoardPlace PlaceOf(const LocateResult& result, const Candidate& candidate);

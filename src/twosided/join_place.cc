@@ -37,10 +37,7 @@ void SetSide(const PairView& pair, double decided_prob, Candidate& place) {
 void PutIntoFrame(const LocateResult& frame, const BoardPlace& at, Candidate& place) {
   place.frame_px = FramePlace(frame, at.at_mm);
   const cv::Matx22d to_px = frame.maps.board_from_frame->Jacobian(place.frame_px).inv();
-  cv::Matx22d covariance_mm2 = at.covariance_mm2;
-  if (frame.maps.board_error.known()) {
-    covariance_mm2 += frame.maps.board_error.Covariance(place.frame_px);
-  }
+  const cv::Matx22d covariance_mm2 = at.covariance_mm2 + MapCovariance(frame.maps, place.frame_px);
   place.sigma_px = std::sqrt(0.5 * cv::trace(to_px * covariance_mm2 * to_px.t()));
   place.photo_px.reset();
   if (frame.maps.photo_from_frame) place.photo_px = frame.maps.PhotoPlace(place.frame_px);

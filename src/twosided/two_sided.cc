@@ -30,12 +30,26 @@ std::string NameOf(const Case& job, const char* otherwise) {
   return job.file.empty() ? otherwise : job.file.string();
 }
 
-PlaneMap BoardMapOf(const Case& job, const char* otherwise) {
-  const BoardMaps maps = FitBoardMaps(job.landmarks);
-  if (maps.board_from_frame) return *maps.board_from_frame;
-  throw InputError(NameOf(job, otherwise) +
-                   ": [board] points: two sides are joined by board coordinates; name a table "
-                   "with frame_x, frame_y, board_x_mm and board_y_mm in three rows or more");
+// Says which file to mend.
+[[noreturn]] void RefuseUntied(const std::string& name, const std::string& why) {
+  throw InputError(name + ": [board] points: two sides are joined by board coordinates" + why +
+                   "; name a table with frame_x, frame_y, board_x_mm and board_y_mm in three rows "
+                   "or more");
+}
+
+// Seen from behind, the axes of the board turn the other way round.
+void CheckHands(const PlaneMap& here,
+                const PlaneMap& there,
+                const std::string& first,
+                const std::string& second) {
+  const auto turn = [](const PlaneMap& map) { return cv::determinant(map.Jacobian({0, 0})) > 0; };
+  if (turn(here) != turn(there)) return;
+  throw InputError(second +
+                   ": [board] points: its board coordinates run the same way round as "
+                   "those of " +
+                   first +
+                   ", though it shows the other side; give both in the "
+                   "coordinates of one side (seen from behind, x or y runs backwards)");
 }
 
 // What makes the pair unfit, told before the long work.
@@ -54,17 +68,27 @@ void CheckPair(const Case& job, const Case& other) {
                      "; --other-side takes a capture of the other side: correct the key, or film "
                      "that side");
   }
-  const PlaneMap here = BoardMapOf(job, "the first case");
-  const PlaneMap there = BoardMapOf(other, "the case of the other side");
-  const auto turn = [](const PlaneMap& map) { return cv::determinant(map.Jacobian({0, 0})) > 0; };
-  if (turn(here) == turn(there)) {
-    throw InputError(second +
-                     ": [board] points: its board coordinates run the same way round as "
-                     "those of " +
-                     first +
-                     ", though it shows the other side; give both in the "
-                     "coordinates of one side (seen from behind, x or y runs backwards)");
+  const BoardMaps here = FitBoardMaps(job.landmarks);
+  const BoardMaps there = FitBoardMaps(other.landmarks);
+  // Where there are none, the list of the parts may tie itself to the picture.
+  if (!here.board_from_frame && job.parts.empty()) RefuseUntied(first, "");
+  if (!there.board_from_frame && other.parts.empty()) RefuseUntied(second, "");
+  if (here.board_from_frame && there.board_from_frame) {
+    CheckHands(*here.board_from_frame, *there.board_from_frame, first, second);
   }
+}
+
+// What only the frames tell.
+void CheckTied(const Capture& here, const Capture& there) {
+  const std::string first = NameOf(here.job, "the first case");
+  const std::string second = NameOf(there.job, "the case of the other side");
+  for (const Capture* one : {&here, &there}) {
+    if (one->result.maps.board_from_frame) continue;
+    RefuseUntied(one == &here ? first : second,
+                 ", and its parts list could not be laid on the picture by its outlines");
+  }
+  CheckHands(
+      *here.result.maps.board_from_frame, *there.result.maps.board_from_frame, first, second);
 }
 
 std::string Sentence(const char* text, double a, double b) {
@@ -193,6 +217,7 @@ LocateResult JoinSides(const LocateResult& seen,
   AssumeAlso(other, out);
   const Capture here{seen, job};
   const Capture there{other, other_job};
+  CheckTied(here, there);
   std::vector<JoinedPlace> places;
   for (const PlacePair& pair : PairPlaces(seen, other, kSamePlaceSigmas)) {
     places.push_back(JoinPlace(here, there, pair, options.decided_prob));

@@ -91,6 +91,7 @@ TEST(LocateTwoSided, NeedsBoardCoordinatesInBoth) {
   const Side top(BoardSide::kTop);
   Side bottom(BoardSide::kBottom);
   for (Landmark& landmark : bottom.job.landmarks) landmark.board_mm.reset();
+  bottom.job.parts.clear();
   ExpectRefused(top.job, bottom.job, {"bottom/case.ini: [board] points", "board_x_mm"});
   ExpectRefused(bottom.job, top.job, {"bottom/case.ini: [board] points"});
 }
@@ -100,6 +101,37 @@ TEST(LocateTwoSided, RefusesCoordinatesThatAreNotOneBoards) {
   Side bottom(BoardSide::kBottom);
   for (Landmark& landmark : bottom.job.landmarks) landmark.board_mm->x = 60 - landmark.board_mm->x;
   ExpectRefused(top.job, bottom.job, {"bottom/case.ini: [board] points", "same way round"});
+}
+
+// The parts list may have laid itself on the pictures instead of landmarks.
+TEST(JoinSides, TakesBoardCoordinatesFromThePartsLists) {
+  Side top(BoardSide::kTop);
+  Side bottom(BoardSide::kBottom);
+  top.Add(kPlace, 2.0, 1.8, 0.1, 4);
+  bottom.Add(kPlace + Point(0.8, -0.5), 0.1, 8, 0.12, 1.5);
+  for (Side* side : {&top, &bottom}) {
+    side->job.landmarks.clear();
+    side->result.maps.board_trust = 0.99;
+  }
+  const LocateResult joined = JoinSides(top.result, top.job, bottom.result, bottom.job, {});
+  ASSERT_FALSE(joined.candidates.empty());
+  EXPECT_EQ(joined.candidates[0].side, HeatSide::kNear);
+  const auto expect_refused = [&](const char* what) {
+    try {
+      static_cast<void>(JoinSides(top.result, top.job, bottom.result, bottom.job, {}));
+      FAIL() << "nothing thrown for " << what;
+    } catch (const InputError& error) {
+      EXPECT_THAT(error.what(), HasSubstr("bottom/case.ini"));
+      EXPECT_THAT(error.what(), HasSubstr(what));
+    }
+  };
+  // A list of the bottom whose x was measured from the other edge.
+  const cv::Matx33d mirror(-1, 0, 60, 0, 1, 0, 0, 0, 1);
+  bottom.result.maps.board_from_frame->matrix =
+      mirror * bottom.result.maps.board_from_frame->matrix;
+  expect_refused("same way round");
+  bottom.result.maps.board_from_frame.reset();
+  expect_refused("could not be laid on the picture");
 }
 
 TEST(JoinSides, DecidesForTheSideThatSeesItStrongNarrowAndOnAPart) {

@@ -67,9 +67,9 @@ void Try(const std::string& name, const char* what, const Truth& truth, const Al
   std::printf("%s,%s,%.2f,%.2f,%.2f,%.3f,%.3f,%.3f,%d,%.2f\n",
               name.c_str(),
               what,
-              found.z,
-              found.rival_z,
-              found.z - found.rival_z,
+              found.evidence,
+              found.rival_evidence,
+              found.evidence - found.rival_evidence,
               found.trust,
               std::min(99.0, ErrorMm(found.picture_from_board, truth)),
               found.error_mm,
@@ -177,7 +177,7 @@ int Run(int argc, char** argv) {
     TryCase(argv[2], argv[3]);
     return tools::kDone;
   }
-  std::printf("name,what,z,rival_z,margin,trust,error_mm,stated_mm,accepted,seconds\n");
+  std::printf("name,what,evidence,rival,margin,trust,error_mm,stated_mm,accepted,seconds\n");
   const auto first = static_cast<std::uint64_t>(std::stoull(argv[1]));
   const auto count = static_cast<std::uint64_t>(std::stoull(argv[2]));
   for (std::uint64_t seed = first; seed < first + count; ++seed) {

@@ -16,8 +16,9 @@ struct PartsAlignment {
   PlaneMap picture_from_board;  ///< Pixels from millimetres.
   bool accepted = false;        ///< Whether `trust` reaches the least that was asked for.
   double trust = 0;             ///< Probability that it is no chance match, 0 .. 1.
-  double z = 0;                 ///< Likeness of the edges, in standard errors.
-  double rival_z = 0;           ///< The same of the best map that lies elsewhere.
+  /// How much likelier the bodies in view make the map than any place: logarithm.
+  double evidence = 0;
+  double rival_evidence = 0;  ///< The same of the best map that lies elsewhere, 0 at least.
   double error_mm = 0;          ///< Standard error of a place, rms over the bodies in view.
   bool mirrored = false;        ///< Board x and y turn the other way round than the pixels'.
 };
