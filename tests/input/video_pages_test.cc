@@ -182,20 +182,22 @@ TEST_F(VideoPagesTest, RefusesFramesOfAnotherSizeThanTheFirst) {
   }
 }
 
-TEST_F(VideoPagesTest, WritesNothingBeyondAFrame) {
+// Rows are padded while they are converted, and are not in the page.
+TEST_F(VideoPagesTest, KeepsRowsOfAnyWidthInTheirPlace) {
   for (const int width : {33, 51, 61, 63}) {
+    SCOPED_TRACE(width);
     const std::string crop = "-vf crop=" + std::to_string(width) + ":47:0:0:exact=1 ";
     VideoPages pages(
         Open(Raw8(), "gray", crop + "-c:v mjpeg -q:v 2 -pix_fmt yuvj444p", "film.avi"));
     ASSERT_EQ(pages.size_px(), cv::Size(width, 47));
-    constexpr unsigned char kMark = 0xA5;
-    const auto num_bytes = static_cast<std::size_t>(3 * 47 * width);
-    std::vector<unsigned char> room(num_bytes + 256, kMark);
-    cv::Mat bgr(pages.size_px(), CV_8UC3, room.data());
+    cv::Mat bgr;
     pages.Read(4, bgr);
-    ASSERT_EQ(bgr.data, room.data());
-    for (std::size_t i = num_bytes; i < room.size(); ++i) ASSERT_EQ(room[i], kMark) << i;
-    EXPECT_NEAR(bgr.at<cv::Vec3b>(46, width - 1)[1], 20 + 2 * (width - 1) + 46 + 8, 8);
+    ASSERT_EQ(bgr.size(), cv::Size(width, 47));
+    for (int y = 0; y < 47; ++y) {
+      for (const int x : {0, width - 1}) {
+        ASSERT_NEAR(bgr.at<cv::Vec3b>(y, x)[1], 20 + 2 * x + y + 8, 8) << x << " " << y;
+      }
+    }
   }
 }
 
