@@ -99,8 +99,6 @@ PartsPicture DrawParts(const std::vector<Part>& parts,
     } else {
       FillBox(out.picture_from_board, body, kBody, drawn);
     }
-    out.centers_px.push_back(
-        out.picture_from_board.Apply(body.tl() + 0.5 * (body.br() - body.tl())));
   }
   drawn.convertTo(out.picture, CV_32F, 1.0 / 255);
   return out;

@@ -14,7 +14,6 @@ namespace ohmglow {
 struct PartsPicture {
   Image picture;  ///< 0 .. 1.
   PlaneMap picture_from_board;
-  std::vector<Point> centers_px;  ///< Of the bodies.
 };
 
 /// @param px_per_mm  of the drawing; made smaller where it would get too large.
