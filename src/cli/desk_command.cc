@@ -13,9 +13,11 @@
 #include "cli/open_case.h"
 #include "cli/process.h"
 #include "cli/result_folder.h"
+#include "cli/sheet_files.h"
 #include "desk/browser.h"
 #include "desk/desk.h"
 #include "desk/server.h"
+#include "desk/shop_file.h"
 #include "desk/token.h"
 #include "ohmglow/base/error.h"
 
@@ -85,6 +87,8 @@ ExitCode RunDesk(const Arguments& arguments) {
                    .locate = settings.locate,
                    .keep = Keep,
                    .shelf_work = BatchWork(arguments),
+                   .shop_file = desk::OwnShopFile(),
+                   .read_shop = ReadShop,
                    .end = stop});
   server.emplace(port, desk::NewToken());
   const StopSignals signals(stop);
@@ -109,7 +113,8 @@ Command DeskCommand() {
            "is\n"
            "one. The address holds a key: whoever has it can use the desk, nobody else. FOLDER is\n"
            "the folder of one case or of many; without one, the present folder. Nothing beside it\n"
-           "is read or written. Ctrl-C or the page's own button closes the desk.\n",
+           "is read or written but your shop's own lines. Ctrl-C or the page's own button closes "
+           "the desk.\n",
        .options =
            WithChoice({{"no-browser", "", "print the address only"},
                        {"port", "N", "port to listen on, 0 to 65535; 0, the default: a free one"}}),

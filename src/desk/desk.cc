@@ -133,7 +133,9 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"POST", "api/compare", &Desk::StartCompare},
                                          {"GET", "api/compared", &Desk::SendCompared},
                                          {"GET", "api/compared-map", &Desk::SendComparedMap},
-                                         {"POST", "api/sheet", &Desk::SendSheet}};
+                                         {"POST", "api/sheet", &Desk::SendSheet},
+                                         {"GET", "api/shop", &Desk::SendShop},
+                                         {"POST", "api/shop", &Desk::SaveShop}};
   return routes;
 }
 

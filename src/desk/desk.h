@@ -19,6 +19,7 @@
 #include "desk/still.h"
 #include "ohmglow/compare/compare.h"
 #include "ohmglow/locate.h"
+#include "ohmglow/sheet/sheet.h"
 
 namespace ohmglow::desk {
 
@@ -31,6 +32,9 @@ struct DeskOptions {
   /// @throws OutputError
   std::function<void(const std::filesystem::path& folder, const Case&, const LocateResult&)> keep;
   ShelfWork shelf_work;
+  std::filesystem::path shop_file;  ///< This user's shop; need not be there.
+  /// @throws InputError
+  std::function<Shop(const std::filesystem::path& file)> read_shop;
   std::function<void()> end;  ///< Closes the desk; called once the page has asked.
 };
 
@@ -92,6 +96,9 @@ class Desk {
   [[nodiscard]] Reply SendCompared(const Ask& ask);
   [[nodiscard]] Reply SendComparedMap(const Ask& ask);
   [[nodiscard]] Reply SendSheet(const Ask& ask);  ///< The customer's page.
+  [[nodiscard]] Reply SendShop(const Ask& ask);
+  [[nodiscard]] Reply SaveShop(const Ask& ask);
+  [[nodiscard]] Shop OwnShop() const;
 
   /// The case as the disk has it now.
   [[nodiscard]] std::shared_ptr<const Capture> Opened();

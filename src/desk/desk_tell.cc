@@ -6,6 +6,7 @@
 
 #include "desk/desk.h"
 #include "desk/replies.h"
+#include "desk/shop_file.h"
 #include "input/jpeg_codec.h"
 #include "input/png_codec.h"
 #include "ohmglow/base/error.h"
@@ -35,7 +36,7 @@ std::string TextOf(const Json& json, const char* key) {
   return text;
 }
 
-SheetContent ContentOf(const Found& found, const Json& wanted) {
+SheetContent ContentOf(const Found& found, const Json& wanted, const Shop& shop) {
   SheetContent content;
   content.result = found.result();
   content.photo = found.job().photo;
@@ -49,6 +50,7 @@ SheetContent ContentOf(const Found& found, const Json& wanted) {
     content.photo = small;
   }
   content.notes = TextOf(wanted, "notes");
+  content.shop = shop;  // Logo and all that the page does not ask for.
   content.shop.name = TextOf(wanted, "name");
   content.shop.address = TextOf(wanted, "address");
   content.shop.phone = TextOf(wanted, "phone");
@@ -65,10 +67,28 @@ SheetContent ContentOf(const Found& found, const Json& wanted) {
 
 }  // namespace
 
+Shop Desk::OwnShop() const {
+  std::error_code code;
+  if (!std::filesystem::exists(options_.shop_file, code)) return {};
+  return options_.read_shop(options_.shop_file);
+}
+
+Reply Desk::SendShop(const Ask& /*ask*/) {
+  const Shop shop = OwnShop();
+  return JsonReply(
+      {{"name", shop.name}, {"address", shop.address}, {"phone", shop.phone}, {"mail", shop.mail}});
+}
+
+Reply Desk::SaveShop(const Ask& ask) {
+  const std::lock_guard saving(saving_);
+  SaveShopLines(options_.shop_file, Json::parse(ask.body));
+  return JsonReply(Json::object());
+}
+
 Reply Desk::SendSheet(const Ask& ask) {
   const auto found = NeedFound();
   const Json wanted = Json::parse(ask.body);
-  const SheetContent content = ContentOf(*found, wanted);
+  const SheetContent content = ContentOf(*found, wanted, OwnShop());
   if (wanted.value("form", "pdf") == "pdf") {
     return {200, "application/pdf", DrawSheetPdf(content), {}};
   }

@@ -142,4 +142,23 @@ for file in "" $(ls "$(dirname "${BASH_SOURCE[0]}")/../../src/desk/page"); do
 done
 # More would no longer come up in a moment on an old tablet; common practice, no source.
 [ "$total" -lt 500000 ] || fail "$name: $total bytes"
+name="the shop's lines"
+ask "${address}api/shop"
+expect_status 200
+[ "$(value name)" = "" ] || fail "$name: $(cat "$work/body")"
+post api/shop '{"name":"Bench & Board","address":"Quay 4; left","phone":"","mail":"a@b.invalid"}'
+expect_status 200
+shop=$XDG_CONFIG_HOME/ohmglow/shop.ini
+[ "$(stat -c %a "$XDG_CONFIG_HOME")" = 700 ] || fail "$name: the folder is open to others"
+printf 'tax = 12-345 ; ours\n' >> "$shop"
+post api/shop '{"name":"Bench","address":"Quay 4; left","phone":"","mail":""}'
+expect_status 200
+grep -qx 'tax = 12-345 ; ours' "$shop" || fail "$name: other lines are lost: $(cat "$shop")"
+ask "${address}api/shop"
+[ "$(value name)/$(value address)" = "Bench/Quay 4; left" ] || fail "$name: $(cat "$work/body")"
+"$program" sheet "$work/again" --out "$work/page.pdf" --shop "$shop" > /dev/null || fail "$name: sheet cannot read it"
+post api/shop '{"name":"a\nb","address":"","phone":"","mail":""}'
+expect_status 400
+grep -q '^name = Bench$' "$shop" || fail "$name: $(cat "$shop")"
+
 finish "desk, answer"

@@ -37,6 +37,7 @@ if webdriver is None or not CHROMIUM or not DRIVER:
 program, sample = sys.argv[1], pathlib.Path(sys.argv[2])
 truth = json.loads((sample.parent / "truth.json").read_text())
 work = pathlib.Path(tempfile.mkdtemp())
+os.environ["XDG_CONFIG_HOME"] = str(work / "config")
 shots = os.environ.get("OHMGLOW_SHOTS")
 failures = 0
 open_desks = []
@@ -279,6 +280,7 @@ def by_clicks():
     until(lambda: (work / "board.svg").exists(), "the drawing is saved")
     check_drawing(work / "board.svg")
     page.click("#ask-tell")
+    page.find("#shop-name").send_keys("Bench & Board")
     page.find("#notes").send_keys("Took the part out, rail at 12 V again.")
     until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "canvas#sheet"), "the page is shown")
     page.shot("tell")
@@ -336,6 +338,9 @@ def by_keys():
     until(lambda: page.ask("api/state")["run"]["number"] >= 2, "the second run is done", 120)
     page.find("#language").send_keys("Deutsch")
     until(lambda: page.find("#ask-answer").text == "Wo wird es warm?", "German")
+    # Another desk on another port has kept the shop's lines.
+    check(page.find("#shop-name").get_attribute("value") == "Bench & Board", "the shop's name is lost")
+    check(page.find("#sheet-language").get_attribute("value") == "de", "the customer's page does not follow")
     page.shot("answer-german")
     page.close()
     desk.close()

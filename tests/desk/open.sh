@@ -5,6 +5,8 @@
 source "$(dirname "${BASH_SOURCE[0]}")/../cli/check.sh"
 trap 'close_desk; chmod -R u+w "$work"; rm -rf "$work"' EXIT
 desk=
+# The user's own settings are not what is tried here.
+export XDG_CONFIG_HOME=$work/config
 
 # open_desk PLACE [OPTION...]: leaves the address in $address, its port in $port, its key in $token.
 open_desk() {

@@ -122,6 +122,7 @@ async function setLanguage(language) {
   prepare?.tellCourse();
   answer?.play.say();
   sheets?.list();
+  tell?.follow(language);
   if (answer?.result) {
     answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen);
   }
@@ -135,6 +136,8 @@ async function begin() {
   prepare = new Prepare(byId('prepare'), notice);
   prepare.changed = look;
   tell = new Tell(byId('tell'), notice);
+  tell.follow(byId('language').value);
+  tell.begin();
   repaired = new Repaired(byId('repaired'), notice);
   sheets = new Shelf(notice, look, () => { onShelf = false; choose('answer'); look(); });
   byId('others').addEventListener('click', () => { onShelf = true; showShelf(state.shelf); });

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The customer's page: what was done, who says it, as it will look, and as a PDF.
 
+import {get, post} from './api.js';
 import {make, say, sayAll} from './words.js';
 
 const byId = (id) => document.getElementById(id);
@@ -12,9 +13,8 @@ export class Tell {
   constructor(root, notice) {
     this.root = root;
     this.notice = notice;
-    const own = JSON.parse(localStorage.getItem('shop') ?? '{}');
     const line = (key) => make('label', {class: 'own'}, make('span', {'data-say': `shop_${key}`}),
-      make('input', {id: `shop-${key}`, value: own[key] ?? '', maxlength: 200, oninput: () => this.changed()}));
+      make('input', {id: `shop-${key}`, maxlength: 200, oninput: () => { this.shopChanged = true; this.changed(); }}));
     const pick = (id, key, options) => make('label', {class: 'own'}, make('span', {'data-say': key}),
       make('select', {id, onchange: () => this.changed()},
         ...options.map(([value, text, words]) => make('option', {value, 'data-say': words ?? null}, words ? '' : text))));
@@ -31,8 +31,23 @@ export class Tell {
           pick('sheet-unit', 'sheet_unit', [['c', '°C'], ['f', '°F']])),
         make('p', {id: 'sheet-fit', class: 'error', role: 'status', 'aria-live': 'polite'}),
         make('button', {id: 'pdf', class: 'main', 'data-say': 'pdf', disabled: true, onclick: () => this.save()})));
-    byId('sheet-language').value = own.language ?? document.documentElement.lang;
+    byId('sheet-language').addEventListener('change', () => { this.ownLanguage = true; });
     sayAll(root);
+  }
+
+  /** The shop's lines, as this user has them on this machine. */
+  async begin() {
+    try {
+      const shop = await get('api/shop');
+      for (const key of kLines) byId(`shop-${key}`).value = shop[key];
+    } catch (error) { this.notice(error.message); }
+  }
+
+  /** The customer's page speaks as this one does, unless another language was chosen for it. */
+  follow(language) {
+    if (this.ownLanguage) return;
+    byId('sheet-language').value = language;
+    if (!this.root.hidden) this.preview();
   }
 
   wanted(form) {
@@ -59,11 +74,16 @@ export class Tell {
   }
 
   changed() {
-    const own = {language: byId('sheet-language').value};
-    for (const key of kLines) own[key] = byId(`shop-${key}`).value;
-    localStorage.setItem('shop', JSON.stringify(own));
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.preview(), kWaitMs);
+    this.timer = setTimeout(() => { this.saveShop(); this.preview(); }, kWaitMs);
+  }
+
+  async saveShop() {
+    if (!this.shopChanged) return;
+    this.shopChanged = false;
+    try {
+      await post('api/shop', Object.fromEntries(kLines.map((key) => [key, byId(`shop-${key}`).value])));
+    } catch (error) { this.notice(error.message); }
   }
 
   async preview() {
