@@ -35,6 +35,7 @@
 #include "scale_guess.h"
 #include "supply_course.h"
 #include "tone/toned_capture.h"
+#include "unseen_steps.h"
 
 namespace ohmglow {
 namespace {
@@ -67,20 +68,6 @@ std::string TiedBy(double trust) {
 std::string ListedBy(double trust) {
   return "board.points = board places found by the outlines of board.parts (confidence " +
          std::to_string(std::lround(100 * trust)) + " %)";
-}
-
-// Where the steps' times were fitted to noise, whatever follows them may be noise too.
-void DoubtAll(Ranking& ranking) {
-  constexpr double kMost = 0.3;
-  double sum = 0;
-  for (Candidate& candidate : ranking.candidates) {
-    candidate.confidence = std::min(candidate.confidence, kMost);
-    candidate.resistance_ohm.reset();
-    candidate.drop_v.reset();
-    sum += candidate.confidence;
-  }
-  ranking.elsewhere_prob = std::max(ranking.elsewhere_prob, 1 - sum);
-  ranking.verdict = Verdict::kNone;
 }
 
 TimeSpan FilmedTime(const Stack& stack) {
@@ -283,7 +270,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
 
   result.mm_per_pixel = ScaleOf(job, result);
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
-  if (!course.shown) DoubtAll(ranking);
+  if (!course.shown) JudgeUnseenSteps(ranking, result);
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;

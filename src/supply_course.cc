@@ -42,8 +42,7 @@ void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& resu
   if (!times.found()) {
     result.supply_remarks.emplace_back(
         "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
-        "guesses, and no place is called a fault. Log the supply, or note when each level was "
-        "set.");
+        "guesses. Log the supply, or note when each level was set.");
     result.verdict_reason =
         "Could not see when the supply was switched: log it, or note about when each level was "
         "set (as 0.5@12), or film again with more current.";
