@@ -32,6 +32,7 @@ using record::GuardianReport;
 
 constexpr double kReadyS = 4;
 constexpr double kUsualRateHz = 8;
+constexpr double kTooFast = 1.5;    // Times the rate that was told.
 constexpr double kLeastRateHz = 5;  // Where a supply is stepped.
 
 // What was asked for on the command line.
@@ -89,6 +90,8 @@ record::SessionOptions ReadSession(const Arguments& arguments) {
   if (!(session.rate_hz >= 1 && session.rate_hz <= 200)) {
     throw OptionError("--rate-hz: give 1 to 200 frames a second");
   }
+  // Frames of another size than --format says come at another rate.
+  if (arguments.has("rate-hz")) session.most_rate_hz = kTooFast * session.rate_hz;
   session.until = ReadUntil(arguments);
   session.pattern.top_amps_a = limits.max_amps_a;
   // The guard on the time must find everything over.
@@ -239,6 +242,7 @@ void PrintEnd(const RecordRequest& request, const record::RecordingEnd& end) {
   }
   std::cout << words.Fill("end.film",
                           {{"frames", std::to_string(end.film.frames)},
+                           {"folder", request.out},
                            {"rate", number("%.1f", end.film.rate_hz)},
                            {"late", number("%.0f", 1000 * end.film.latest_s)},
                            {"missing", std::to_string(end.film.dropped)}})
@@ -256,17 +260,18 @@ ExitCode RunRecord(const Arguments& arguments) {
     return ExitCode::kDone;
   }
   record::BoardText board = record::ReadBoardText(request.board);
+  record::RequireNewFolder(request.out);
+  const std::unique_ptr<record::FrameFeed> feed =
+      request.frames == "-" ? record::FeedFromDescriptor(STDIN_FILENO, request.format)
+                            : record::FeedFromFolder(request.frames, request.format);
   BlockSignals();
-  // First of all threads and folders: the guardian is forked from a process that has neither.
+  // First of all threads: the guardian is forked from a process that has none.
   std::optional<Guardian> guardian;
   if (request.supply) {
     guardian.emplace(record::SupplyOptions{
         *request.supply, request.words, request.recorder.session.limits, words});
     WaitForSupply(*guardian, words);
   }
-  const std::unique_ptr<record::FrameFeed> feed =
-      request.frames == "-" ? record::FeedFromDescriptor(STDIN_FILENO, request.format)
-                            : record::FeedFromFolder(request.frames, request.format);
   if (!request.yes) {
     std::cout << record::PlanText(request.recorder.session, Predicted(request), words) << '\n';
   }

@@ -66,17 +66,27 @@ void Replace(const fs::path& file, const std::string& text, bool to_disk) {
 
 }  // namespace
 
+void RequireNewFolder(const fs::path& folder) {
+  std::error_code error;
+  if (fs::exists(folder, error) &&
+      !(fs::is_directory(folder, error) && fs::is_empty(folder, error))) {
+    throw OutputError(folder.string() + ": is there already; name a new folder");
+  }
+  fs::path parent = fs::absolute(folder, error).lexically_normal();
+  if (!parent.has_filename()) parent = parent.parent_path();  // "folder/"
+  parent = parent.parent_path();
+  if (!fs::is_directory(parent, error)) {
+    throw OutputError(folder.string() + ": there is no folder " + parent.string() +
+                      "; make it first");
+  }
+}
+
 FilmWriter::FilmWriter(const fs::path& folder, BoardText board, FilmKind kind)
     : folder_(folder), board_(std::move(board)), kind_(kind) {
+  RequireNewFolder(folder_);
   std::error_code error;
-  if (fs::exists(folder_, error) &&
-      !(fs::is_directory(folder_, error) && fs::is_empty(folder_, error))) {
-    throw OutputError(folder_.string() + ": is there already; name a new folder");
-  }
   fs::create_directory(folder_, error);
-  if (error) {
-    throw OutputError(folder_.string() + ": " + error.message() + "; its parent must exist");
-  }
+  if (error) throw OutputError(folder_.string() + ": " + error.message());
   for (const NamedCopy& copy : board_.copies) {
     fs::copy_file(copy.from, folder_ / copy.to, error);
     if (error) throw OutputError((folder_ / copy.to).string() + ": " + error.message());

@@ -25,6 +25,9 @@ enum class FilmKind {
   kSteps,      ///< Currents that were asked for, at about known times.
 };
 
+/// @throws OutputError  where something is there already, or its parent is not.
+void RequireNewFolder(const std::filesystem::path& folder);
+
 /// Writes a case folder while it is filmed: at each moment it reads as a case. Frames and
 /// rows are appended by a thread of its own, so that a slow disk does not hold up the
 /// guards, and brought to the disk by another every second.

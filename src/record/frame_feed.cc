@@ -68,6 +68,10 @@ class DescriptorFeed final : public FrameFeed {
 
   [[nodiscard]] int fd() const override { return ended_ ? -1 : fd_; }
   [[nodiscard]] bool ended() const override { return ended_; }
+  [[nodiscard]] std::string Incomplete() const override {
+    return std::to_string(waiting_.size()) + " of the " + std::to_string(frame_bytes_) +
+           " bytes that --format asks for";
+  }
 
  private:
   ArrivedFrame Next() {

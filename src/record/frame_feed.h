@@ -44,6 +44,8 @@ class FrameFeed {
   /// To be polled; -1 where there is nothing to poll.
   [[nodiscard]] virtual int fd() const { return -1; }
   [[nodiscard]] virtual bool ended() const = 0;
+  /// What has come of a frame that is not whole, for a person; empty: nothing.
+  [[nodiscard]] virtual std::string Incomplete() const { return ""; }
 };
 
 /// Raw frames one after the other from a descriptor such as standard input.

@@ -204,6 +204,8 @@ class Process {
     if (order.kind == Order::Kind::kEnd) {
       return Finish(GuardianReport::Kind::kEnded, Trip{Cause::kUser});
     }
+    // Until now it slept for a second at a time.
+    if (!armed_) standstill_ = Standstill(kMostGapS);
     armed_ = true;
     try {
       SetLevel(order);

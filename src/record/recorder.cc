@@ -30,6 +30,7 @@ constexpr double kFirstAnswerS = 12;  // Before that nothing has been stepped of
 // then sees little more.
 constexpr double kHeadroom = 1.5;
 constexpr double kHeadroomV = 0.5;
+constexpr double kAnswerTakesS = 1;
 constexpr double kByHandWithinS = 1.5;
 
 class Signals {
@@ -123,9 +124,17 @@ class Run {
       if (!frames.empty()) newest = std::move(frames.back());
       if (feed_.ended()) break;
     }
-    throw InputError(newest ? "the stream of frames ended at once; nothing was switched on"
-                            : "no frame came within 5 s; nothing was switched on: check --frames, "
-                              "--format and the camera");
+    throw InputError(NoFirst(newest.has_value()) +
+                     "; nothing was switched on: check --frames, --format and the camera");
+  }
+
+  [[nodiscard]] std::string NoFirst(bool some) const {
+    if (some && feed_.ended()) return "the stream of frames ended at once";
+    if (some) return "for 5 s frames came only several at once, as those of a wrong size do";
+    const std::string part = feed_.Incomplete();
+    return (feed_.ended() ? "the stream of frames ended before a whole frame came"
+                          : "no whole frame came within 5 s") +
+           (part.empty() ? "" : " (" + part + ")");
   }
 
   void Wait() {
@@ -191,6 +200,8 @@ class Run {
 
   void Look(double now_s) {
     if (auto answer = answers_.Take()) Hear(*answer, now_s);
+    // Somebody waits: what flows, and how hot it is.
+    if (now_s - said_s_ > options_.answer_every_s + kAnswerTakesS) Say(StateLine(now_s), now_s);
     if (answers_.busy() || now_s - last_answer_s_ < options_.answer_every_s) return;
     if (session_->trip() || session_->enough()) return;
     last_answer_s_ = now_s;
@@ -200,14 +211,19 @@ class Run {
   void Hear(const Answer& answer, double now_s) {
     const std::string text = StateLine(now_s);
     if (!answer.result) {
-      view_.say(text + "  " + options_.words.Get("state.nothing"));
+      Say(text + "  " + options_.words.Get("state.nothing"), now_s);
       return;
     }
     const LocateResult& result = *answer.result;
     session_->OnAnswer(now_s, ViewOf(result));
-    view_.say(text +
-              text_.Lines(result, (now_s - session_->start_s()) / session_->pattern().end_s()));
+    const double share = (now_s - session_->start_s()) / session_->pattern().end_s();
+    Say(text + text_.Lines(result, share), now_s);
     if (session_->enough()) view_.say(EnoughText(result, options_.words));
+  }
+
+  void Say(const std::string& text, double now_s) {
+    said_s_ = now_s;
+    view_.say(text);
   }
 
   [[nodiscard]] std::string StateLine(double now_s) const {
@@ -258,6 +274,7 @@ class Run {
   bool set_ = false;
   double beat_s_ = 0;
   double last_answer_s_ = 0;
+  double said_s_ = 0;
   double logged_s_ = -1e9;
   double most_ohm_ = 0;
   std::optional<GuardianReport> off_;

@@ -66,6 +66,9 @@ std::optional<Trip> Session::JudgeRest() const {
   if (!(RestRate() > 0) || RestRate() < kRateSlack * options_.least_rate_hz) {
     return Trip{Cause::kCameraSlow, RestRate(), options_.least_rate_hz};
   }
+  if (RestRate() > options_.most_rate_hz) {
+    return Trip{Cause::kCameraFast, RestRate(), options_.rate_hz};
+  }
   return std::nullopt;
 }
 

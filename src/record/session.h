@@ -13,8 +13,9 @@ namespace ohmglow::record {
 struct SessionOptions {
   Limits limits;
   PatternOptions pattern;
-  double rate_hz = 8;           ///< Of the camera, until the rest has shown it.
-  double least_rate_hz = 0;     ///< Of the camera in the rest: with less nothing is switched on.
+  double rate_hz = 8;  ///< Of the camera, until the rest has shown it.
+  /// Of the camera in the rest: with less, or more, nothing is switched on.
+  double least_rate_hz = 0, most_rate_hz = 1e9;
   std::optional<double> until;  ///< Probability of the first place that is enough.
 };
 

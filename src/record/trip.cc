@@ -33,6 +33,8 @@ Form FormOf(Cause cause) {
       return {"stop.blind", "%.1f", "%.0f"};
     case Cause::kCameraSlow:
       return {"stop.camera_slow", "%.1f", "%.0f"};
+    case Cause::kCameraFast:
+      return {"stop.camera_fast", "%.1f", "%.3g"};
     case Cause::kSupplySilent:
       return {"stop.supply_silent"};
     case Cause::kNoNumber:

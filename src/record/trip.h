@@ -19,6 +19,7 @@ enum class Cause {
   kFewRestFrames,
   kBlind,
   kCameraSlow,
+  kCameraFast,
   kSupplySilent,
   kNoNumber,
   kSupplyLost,

@@ -35,6 +35,17 @@ void Film(FilmWriter& writer, int from, int to) {
   }
 }
 
+TEST(RequireNewFolder, RefusesWhatIsThereAndWhatHasNoParent) {
+  const testing::TempFolder folder;
+  EXPECT_NO_THROW(RequireNewFolder(folder / "new"));
+  EXPECT_NO_THROW(RequireNewFolder(folder / "new/"));
+  EXPECT_NO_THROW(RequireNewFolder(folder.path())) << "empty";
+  EXPECT_THROW(RequireNewFolder(folder / "no/new"), OutputError);
+  folder.Write("file", "x");
+  EXPECT_THROW(RequireNewFolder(folder / "file"), OutputError);
+  EXPECT_THROW(RequireNewFolder(folder.path()), OutputError);
+}
+
 TEST(FilmWriter, ReadsAsACaseWhileItGrows) {
   const testing::TempFolder folder;
   FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);

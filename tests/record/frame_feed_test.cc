@@ -67,6 +67,7 @@ TEST(FrameFeed, PutsFramesTogetherFromAnyPieces) {
   pipe.Close();
   EXPECT_TRUE(feed->Take().empty());
   EXPECT_TRUE(feed->ended());
+  EXPECT_EQ(feed->Incomplete(), "1 of the 8 bytes that --format asks for");
 }
 
 TEST(FrameFeed, FramesThatComeTogetherHaveRisingTimes) {

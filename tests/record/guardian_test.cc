@@ -155,6 +155,21 @@ TEST(Guardian, SetsMeasuresAndEndsWithTheOutputReadBack) {
   EXPECT_GT(supply.Await('0', 0.1), 0);
 }
 
+// Whoever is asked for a yes takes time over it.
+TEST(Guardian, WaitsForTheFirstLevel) {
+  const FakeSupply supply;
+  Guardian guardian(supply.options());
+  ASSERT_TRUE(guardian.Wait(Kind::kReady, 2));
+  usleep(1'700'000);
+  guardian.Level(0, 5);
+  for (const double until_s = NowSeconds() + 0.3; NowSeconds() < until_s; usleep(20'000)) {
+    guardian.Beat();
+    for (const GuardianReport& report : guardian.Poll()) {
+      EXPECT_EQ(report.kind, Kind::kReading) << TripText(report.trip, RecordWords());
+    }
+  }
+}
+
 TEST(Guardian, SwitchesOffWhereItHearsNothing) {
   const FakeSupply supply;
   Guardian guardian(supply.options());

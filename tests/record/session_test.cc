@@ -203,6 +203,19 @@ TEST(Session, NoCurrentWhereThereIsNothingToCompareWith) {
   EXPECT_EQ(most_a, 0);
 }
 
+TEST(Session, FramesFarTooOftenAreNotTheFramesThatWereMeant) {
+  SessionOptions options = Options();
+  options.rate_hz = 8;
+  options.most_rate_hz = 12;
+  double most_a = 0;
+  auto trip = PlayRest(options, 25, kRoom, &most_a);
+  ASSERT_TRUE(trip);
+  EXPECT_EQ(trip->cause, Cause::kCameraFast);
+  EXPECT_EQ(most_a, 0);
+  PlayRest(options, 10, kRoom, &most_a);
+  EXPECT_GT(most_a, 0);
+}
+
 TEST(Session, ACameraBelowTheLeastRateGuardsNoSupply) {
   SessionOptions options = Options();
   options.least_rate_hz = 5;

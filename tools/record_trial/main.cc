@@ -1,15 +1,18 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <atomic>
 #include <boost/program_options.hpp>
 #include <cstdint>
 #include <cstdio>
+#include <ctime>
 #include <iostream>
 #include <opencv2/core.hpp>
 #include <sstream>
 
 #include "ohmglow/base/error.h"
 #include "program.h"
+#include "record/running_answer.h"
 #include "record_trial/trial.h"
 #include "simulate/description.h"
 
@@ -20,7 +23,9 @@ namespace po = boost::program_options;
 constexpr const char* kUsage =
     "record_trial DESCRIPTION.ini --from SEED --boards N --work DIR [--mode record|stairs]\n\n"
     "Plays N simulated boards without waiting and says how many faults came first. DIR is\n"
-    "emptied board by board. --until P lets a recording end when it is sure.\n\n";
+    "emptied board by board. --until P lets a recording end when it is sure.\n"
+    "record_trial --look CASE.ini says what a running answer costs; the first reads all "
+    "frames.\n\n";
 
 struct Sum {
   int boards = 0, named = 0, verdict = 0, false_alarms = 0, enough = 0, tripped = 0;
@@ -69,12 +74,29 @@ void Print(const Sum& sum) {
       Quantile(sum.seconds_s, 0.5));
 }
 
+// What an answer of a growing film costs, by the clock and of the processor.
+void TimeLooks(const std::filesystem::path& case_file) {
+  ohmglow::record::FilmSoFar film;
+  const std::atomic<bool> never{false};
+  for (int k = 0; k < 3; ++k) {
+    const std::clock_t before = std::clock();
+    const auto answer = ohmglow::record::LookAt(case_file, {}, film, never);
+    std::printf("%d frames, %d means looked at: %.2f s, %.2f s of the processor %s\n",
+                answer.frames,
+                answer.looked_at,
+                answer.took_s,
+                static_cast<double>(std::clock() - before) / CLOCKS_PER_SEC,
+                answer.why_not.c_str());
+  }
+}
+
 int Run(int argc, char** argv) {
   po::options_description named("Options");
   named.add_options()("help,h", "print this text")("description", po::value<std::string>(), "")(
       "from", po::value<std::uint64_t>()->default_value(1), "first seed")(
       "boards", po::value<int>()->default_value(20), "how many")(
-      "work", po::value<std::string>()->required(), "folder for the work")(
+      "work", po::value<std::string>(), "folder for the work")(
+      "look", po::value<std::string>(), "case file of a film")(
       "mode", po::value<std::string>()->default_value("record"), "record or stairs")(
       "halves", po::value<std::string>()->default_value(""), "half periods, such as \"6 6 3 3\"")(
       "set", po::value<std::vector<std::string>>(), "KEY=VALUE in place of the description's")(
@@ -88,6 +110,13 @@ int Run(int argc, char** argv) {
     return ohmglow::tools::kDone;
   }
   po::notify(values);
+  if (values.count("look") > 0) {
+    TimeLooks(values["look"].as<std::string>());
+    return ohmglow::tools::kDone;
+  }
+  if (values.count("description") + values.count("work") < 2) {
+    throw ohmglow::OptionError("give a description and --work DIR");
+  }
   cv::setNumThreads(1);
   auto description = ohmglow::simulate::ReadDescription(values["description"].as<std::string>());
   if (values.count("set") > 0) {
