@@ -34,6 +34,7 @@
 #include "relative_result.h"
 #include "scale_guess.h"
 #include "supply_course.h"
+#include "surface_map.h"
 #include "tone/toned_capture.h"
 #include "unseen_steps.h"
 
@@ -261,14 +262,16 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   result.levels = drive.Levels();
   AddStartErrors(course.starts, result.levels);
   if (!HasVolts(job.supply)) result.most_volts_v = job.most_volts_v;
-  const Response& response = out.response;
   report(kFitted);
 
-  result.maps = TieToBoard(job, {response.static_k, response.seen});
+  result.maps = TieToBoard(job, {out.response.static_k, out.response.seen});
   if (result.maps.photo_trust) result.assumed.push_back(TiedBy(*result.maps.photo_trust));
   if (result.maps.board_trust) result.assumed.push_back(ListedBy(*result.maps.board_trust));
 
   result.mm_per_pixel = ScaleOf(job, result);
+  const Image gain = RiseGain(job, result.maps, stack.size_px());
+  ScaleRises(gain, out.response);
+  const Response& response = out.response;
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
   if (!course.shown) JudgeUnseenSteps(ranking, result);
   result.verdict = ranking.verdict;
@@ -288,6 +291,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   result.candidates = std::move(ranking.candidates);
   DoubtClipped(clipped_share, result);
   if (ScaleIsGuess(result.assumed)) DoubtScale(result);
+  DoubtEmissivity(job, gain, result);
   for (Candidate& candidate : result.candidates) {
     candidate.levels = MeasureLevelRises(response,
                                          model,
@@ -301,7 +305,8 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   // The frames are object temperature; the camera's own noise is what comes through of that.
   result.noise_per_frame_k = response.noise_median_k * job.emissivity * job.window_transmission;
   result.noise_response_k = response.noise_rise_k;
-  result.reference_k = response.static_k;
+  result.reference_k = response.static_k.clone();
+  ReadWithRegions(job, gain, result.reference_k);
   result.response_k = response.rise_k;
   result.snr = response.detector.z();
   out.power = MakePowerMap(response,
@@ -318,6 +323,9 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
                          !job.contacts.empty(),
                          JudgeDrive(model, drive, PlateOf(job)).advice,
                          NamesOf(PartsNotInView(job.parts, result)));
+  if (std::string lost = RemarkOnRegions(job, result.maps); !lost.empty()) {
+    result.advice.push_back(std::move(lost));
+  }
   if (ScaleIsGuess(result.assumed)) result.advice.push_back(AskForScale(result));
   const std::string warm =
       SayWarmUnlisted(response, result, job.parts, PlaceThreshold(response, options.rank));

@@ -39,16 +39,17 @@ double ScaleOf(const Case& job, LocateResult& result) {
   return job.mm_per_pixel;
 }
 
+void WidenWatts(double own_log, Candidate& candidate) {
+  double& low_w = candidate.power_low_w;
+  double& high_w = candidate.power_high_w;
+  const double watts = candidate.power_w;
+  if (!(low_w > 0 && watts >= low_w && high_w >= watts)) return;
+  low_w = watts * std::exp(-std::hypot(std::log(watts / low_w), own_log));
+  high_w = watts * std::exp(std::hypot(std::log(high_w / watts), own_log));
+}
+
 void DoubtScale(LocateResult& result) {
-  const double own = 2 * std::log(kGuessFactor);
-  for (Candidate& candidate : result.candidates) {
-    double& low_w = candidate.power_low_w;
-    double& high_w = candidate.power_high_w;
-    const double watts = candidate.power_w;
-    if (!(low_w > 0 && watts >= low_w && high_w >= watts)) continue;
-    low_w = watts * std::exp(-std::hypot(std::log(watts / low_w), own));
-    high_w = watts * std::exp(std::hypot(std::log(high_w / watts), own));
-  }
+  for (Candidate& candidate : result.candidates) WidenWatts(2 * std::log(kGuessFactor), candidate);
 }
 
 std::string AskForScale(const LocateResult& result) {

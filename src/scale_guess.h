@@ -16,6 +16,9 @@ namespace ohmglow {
 /// Widens the watts' intervals by what a guessed scale may be wrong.
 void DoubtScale(LocateResult& result);
 
+/// Adds an error of the logarithm (95 %) to the interval of a place's watts.
+void WidenWatts(double own_log, Candidate& candidate);
+
 /// The advice to give the scale that was guessed.
 [[nodiscard]] std::string AskForScale(const LocateResult& result);
 

@@ -11,6 +11,7 @@
 #include "convert/surroundings.h"
 #include "input/png_codec.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/input/measured_frames.h"
 
 namespace ohmglow {
 namespace {
@@ -60,6 +61,8 @@ KeptCounts WriteKeptCase(const Case& job, const KeepOptions& options, const fs::
   if (!job.landmarks.empty()) Write(folder / "points.csv", PointsTable(job.landmarks));
   if (!job.parts.empty()) Write(folder / "parts.csv", PartsTable(job.parts));
   if (!job.contacts.empty()) Write(folder / "contacts.csv", ContactsTable(job.contacts));
+  const std::vector<SurfaceRegion> regions = SurfaceRegionsOf(job.frames.get());
+  if (!regions.empty()) Write(folder / "surface.csv", SurfaceTable(regions));
   Write(folder / "case.ini", KeptCaseText(job, counts));
   CheckReadsBack(job, static_cast<int>(counts.left_out.size()), folder / "case.ini");
   return counts;

@@ -108,4 +108,16 @@ std::string ContactsTable(const std::vector<Contact>& contacts) {
   return text;
 }
 
+std::string SurfaceTable(const std::vector<SurfaceRegion>& regions) {
+  std::string text =
+      "frame_x,frame_y,width_px,height_px,x_mm,y_mm,width_mm,height_mm,emissivity,name\n";
+  for (const SurfaceRegion& region : regions) {
+    const std::string box = Number(region.center.x) + "," + Number(region.center.y) + "," +
+                            Number(region.width) + "," + Number(region.height);
+    text += (region.on_board ? ",,,," + box : box + ",,,,") + "," +
+            Row({Number(region.emissivity), Cell(region.name)});
+  }
+  return text;
+}
+
 }  // namespace ohmglow

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "ohmglow/input/case.h"
+#include "ohmglow/input/surface_region.h"
 
 namespace ohmglow {
 
@@ -19,5 +20,8 @@ namespace ohmglow {
 [[nodiscard]] std::string PointsTable(const std::vector<Landmark>& landmarks);
 [[nodiscard]] std::string PartsTable(const std::vector<Part>& parts);
 [[nodiscard]] std::string ContactsTable(const std::vector<Contact>& contacts);
+
+/// Columns of pixels and of millimetres; each row fills those it needs.
+[[nodiscard]] std::string SurfaceTable(const std::vector<SurfaceRegion>& regions);
 
 }  // namespace ohmglow

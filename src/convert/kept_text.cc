@@ -7,6 +7,7 @@
 #include "convert/kept_case.h"
 #include "input/case_remarks.h"
 #include "input/text.h"
+#include "ohmglow/input/measured_frames.h"
 #include "ohmglow/input/radiometry.h"
 #include "ohmglow/version.h"
 
@@ -204,6 +205,9 @@ void AddSurface(const Case& job, const SurfaceOptions& surface, CaseText& text) 
       text.Value(
           "window_c", Celsius(surface.window_k), "The window's temperature, degrees Celsius.");
     }
+  }
+  if (!SurfaceRegionsOf(job.frames.get()).empty()) {
+    text.Line("regions", "surface.csv", "Where emissivity is another one, parts among them.");
   }
   text.Value("film_w_m2k", job.film_w_m2k, "Convection and radiation of one side.");
 }

@@ -31,6 +31,9 @@ struct Response {
   Detector detector;
   /// A cautious rise, pulled to zero by a prior of a few times the noise, over its noise.
   Image rise_z;
+  /// What courses, rises and their noise were multiplied by, for surfaces of another emissivity
+  /// than the case's; empty: by nothing.
+  Image rise_gain;
   Image static_k;  ///< The picture before the heating.
   Mask seen;
   Mask out_of_range;  ///< As in `Stack`.

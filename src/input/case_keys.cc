@@ -58,6 +58,8 @@ const std::vector<std::string>& CaseKeys() {
                                                   "surface.reflected_c",
                                                   "surface.window_transmission",
                                                   "surface.window_c",
+                                                  "surface.regions",
+                                                  "surface.parts",
                                                   "surface.film_w_m2k"};
   return kNames;
 }

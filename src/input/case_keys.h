@@ -13,7 +13,7 @@ namespace ohmglow {
 [[nodiscard]] const std::vector<std::string>& CaseKeys();
 
 /// Those whose value is a path.
-inline constexpr std::array<std::string_view, 10> kCasePathKeys{"frames.source",
+inline constexpr std::array<std::string_view, 11> kCasePathKeys{"frames.source",
                                                                "frames.table",
                                                                "frames.times",
                                                                "frames.growing",
@@ -22,6 +22,7 @@ inline constexpr std::array<std::string_view, 10> kCasePathKeys{"frames.source",
                                                                "board.photo",
                                                                "board.points",
                                                                "board.parts",
-                                                               "board.contacts"};
+                                                               "board.contacts",
+                                                               "surface.regions"};
 
 }  // namespace ohmglow

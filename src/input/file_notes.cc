@@ -8,6 +8,9 @@
 #include <map>
 #include <opencv2/core.hpp>
 
+#include "ohmglow/input/measured_frames.h"
+#include "surface_regions.h"
+
 namespace ohmglow {
 namespace {
 
@@ -147,6 +150,7 @@ std::string Understood(const Case& job, const NamedFiles& named) {
   if (named.key == "board.photo") return Size(job.photo.size());
   if (named.key == "board.points") return Points(job);
   if (named.key == "board.parts") return Parts(job);
+  if (named.key == "surface.regions") return DescribeSurfaces(SurfaceRegionsOf(job.frames.get()));
   if (named.key == "board.contacts") return Count(job.contacts.size(), "lead contact");
   return {};
 }

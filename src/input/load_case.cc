@@ -17,6 +17,7 @@
 #include "ini_file.h"
 #include "kelvin_frames.h"
 #include "log_options.h"
+#include "number_rule.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
 #include "photo.h"
@@ -26,6 +27,7 @@
 #include "relative_frames.h"
 #include "scale_check.h"
 #include "supply_levels.h"
+#include "surface_regions.h"
 #include "tables.h"
 #include "text.h"
 #include "wall_tie.h"
@@ -36,41 +38,7 @@ namespace {
 constexpr double kDefaultIntegerScaleK = 0.01;
 constexpr double kDefaultFloatScaleK = 1;
 constexpr double kDefaultReflectedC = 23;
-constexpr double kMostShrink = 64;
-
-enum class Rule { kAny, kPositive, kFraction, kCelsius, kShrink };
-
-bool Obeys(double value, Rule rule) {
-  switch (rule) {
-    case Rule::kPositive:
-      return value > 0;
-    case Rule::kFraction:
-      return value > 0 && value <= 1;
-    case Rule::kCelsius:
-      return value >= -100 && value <= 1000;
-    case Rule::kShrink:
-      return value >= 1 && value <= kMostShrink && value == std::floor(value);
-    case Rule::kAny:
-      break;
-  }
-  return true;
-}
-
-std::string Describe(Rule rule) {
-  switch (rule) {
-    case Rule::kPositive:
-      return "must be > 0";
-    case Rule::kFraction:
-      return "must lie in (0, 1]";
-    case Rule::kCelsius:
-      return "must lie in -100 .. 1000 degrees Celsius";
-    case Rule::kShrink:
-      return "must be a whole number, 1 .. " + FormatNumber(kMostShrink);
-    case Rule::kAny:
-      break;
-  }
-  return "";
-}
+constexpr const char* kNoTemperatures = " (not used: the frames are no temperatures)";
 
 // Reads one case file, section by section.
 class CaseReader {
@@ -127,26 +95,29 @@ class CaseReader {
     return folder_ / entry->value;
   }
 
-  double Parse(const IniEntry& entry, Rule rule, const std::string& also) const {
+  double Parse(const IniEntry& entry, NumberRule rule, const std::string& also) const {
     const auto value = ParseNumber(entry.value);
     if (!value) Fail(entry, "= " + Quoted(entry.value) + " is not a finite number" + also);
     if (!Obeys(*value, rule)) Fail(entry, "= " + Quoted(entry.value) + "; " + Describe(rule));
     return *value;
   }
 
-  std::optional<double> Number(const std::string& name, Rule rule) const {
+  std::optional<double> Number(const std::string& name, NumberRule rule) const {
     const auto entry = ini_.Find(name);
     if (!entry) return std::nullopt;
     return Parse(*entry, rule, "; write it like 12.5, units are fixed");
   }
 
-  double NumberOr(const std::string& name, Rule rule, double fallback, const std::string& unit) {
+  double NumberOr(const std::string& name,
+                  NumberRule rule,
+                  double fallback,
+                  const std::string& unit) {
     if (const auto value = Number(name, rule)) return *value;
     Assume(name, FormatNumber(fallback) + (unit.empty() ? "" : " " + unit));
     return fallback;
   }
 
-  std::optional<double> NumberOrAuto(const std::string& name, Rule rule) {
+  std::optional<double> NumberOrAuto(const std::string& name, NumberRule rule) {
     const auto entry = ini_.Find(name);
     if (!entry) Assume(name, "auto");
     if (!entry || ToLower(entry->value) == "auto") return std::nullopt;
@@ -154,14 +125,15 @@ class CaseReader {
   }
 
   void ReadSurface() {
-    case_.emissivity = NumberOr("surface.emissivity", Rule::kFraction, case_.emissivity, "");
+    case_.emissivity = NumberOr("surface.emissivity", NumberRule::kFraction, case_.emissivity, "");
     surface_.emissivity = case_.emissivity;
     surface_.reflected_k = kZeroCelsiusK + kDefaultReflectedC;
     // A black surface reflects nothing, so no default takes part then.
     if (case_.emissivity < 1 || ini_.Find("surface.reflected_c")) {
-      surface_.reflected_k =
-          kZeroCelsiusK +
-          NumberOr("surface.reflected_c", Rule::kCelsius, kDefaultReflectedC, "degrees Celsius");
+      surface_.reflected_k = kZeroCelsiusK + NumberOr("surface.reflected_c",
+                                                      NumberRule::kCelsius,
+                                                      kDefaultReflectedC,
+                                                      "degrees Celsius");
     }
     if (ReadWindow(ini_, surface_)) {
       Assume("surface.window_c",
@@ -169,7 +141,7 @@ class CaseReader {
     }
     case_.window_transmission = surface_.window_transmission;
     case_.film_w_m2k =
-        NumberOr("surface.film_w_m2k", Rule::kPositive, case_.film_w_m2k, "W/(m2 K)");
+        NumberOr("surface.film_w_m2k", NumberRule::kPositive, case_.film_w_m2k, "W/(m2 K)");
   }
 
   // Whether the frames are no temperatures, as said or as they look.
@@ -198,7 +170,7 @@ class CaseReader {
     }
     const bool is_picture = CV_MAT_DEPTH(pages->type()) == CV_8U;
     const int usual = is_picture ? UsualShrink(pages->size_px()) : 1;
-    const auto shrink = Number("frames.shrink", Rule::kShrink);
+    const auto shrink = Number("frames.shrink", NumberRule::kShrink);
     options.shrink = static_cast<int>(shrink.value_or(usual));
     if (!shrink && usual > 1) {
       Assume("frames.shrink",
@@ -254,8 +226,9 @@ class CaseReader {
     if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, std::nullopt, times.zone_open};
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
-    case_.frames = std::make_shared<ReadableTemperatures>(
+    measured_ = std::make_shared<ReadableTemperatures>(
         std::make_unique<KelvinFrames>(std::move(pages), scale, surface_));
+    case_.frames = measured_;
   }
 
   CountScale ReadScale(const std::filesystem::path& source, CountPages& pages) {
@@ -273,8 +246,8 @@ class CaseReader {
         return {unit->scale_k, unit->zero_k};
       }
     }
-    scale.scale_k = NumberOr("frames.scale", Rule::kPositive, scale.scale_k, "K per count");
-    scale.zero_k = NumberOr("frames.zero", Rule::kAny, 0, "K");
+    scale.scale_k = NumberOr("frames.scale", NumberRule::kPositive, scale.scale_k, "K per count");
+    scale.zero_k = NumberOr("frames.zero", NumberRule::kAny, 0, "K");
     return scale;
   }
 
@@ -285,19 +258,19 @@ class CaseReader {
       Fail(entry,
            "= " + Quoted(entry.value) + " must be kelvin, celsius, fahrenheit, counts or relative");
     }
-    const double scale = Number("frames.scale", Rule::kPositive).value_or(1);
-    const double zero = Number("frames.zero", Rule::kAny).value_or(0);
+    const double scale = Number("frames.scale", NumberRule::kPositive).value_or(1);
+    const double zero = Number("frames.zero", NumberRule::kAny).value_or(0);
     return {unit->scale_k * scale, unit->zero_k + unit->scale_k * zero};
   }
 
   void ReadSupply() {
     const auto log = Path("supply.log");
     ReadSetLevels(log.has_value());
-    case_.most_volts_v = Number("supply.volts", Rule::kPositive);
+    case_.most_volts_v = Number("supply.volts", NumberRule::kPositive);
     if (!log) {
       // An offset alone has nothing to act on, but a bad number is still told.
       const auto entry = ini_.Find("supply.clock_offset_s");
-      if (entry) case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
+      if (entry) case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", NumberRule::kAny);
       return;
     }
     ReadLog read = ReadSupplyLog(*log, "supply.log", ReadLogOptions(ini_));
@@ -309,7 +282,7 @@ class CaseReader {
     // What was measured goes before a setting.
     if (has_volts) case_.most_volts_v.reset();
     case_.log_reading = std::move(read.reading);
-    case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", Rule::kAny);
+    case_.clock_offset_s = NumberOrAuto("supply.clock_offset_s", NumberRule::kAny);
     TieLog();
   }
 
@@ -337,7 +310,7 @@ class CaseReader {
       throw InputError(ini_.file().string() +
                        ": supply.log, supply.levels and supply.steps say the same thing; keep one");
     }
-    const auto within_s = Number("supply.levels_within_s", Rule::kPositive);
+    const auto within_s = Number("supply.levels_within_s", NumberRule::kPositive);
     const double used_s = within_s.value_or(SetLevel().within_s);
     if (text) case_.levels = ParseLevels(text->value, used_s, ini_.Where(*text));
     if (steps) case_.levels = ReadLevels(*steps, used_s, "supply.steps");
@@ -381,11 +354,29 @@ class CaseReader {
     with("board.parts", [&](const auto& file) { ReadPartsList(file); });
     with("board.contacts",
          [&](const auto& file) { case_.contacts = ReadContacts(file, "board.contacts"); });
+    ReadSurfaceRegions();
     ReadMmPerPixel();
     if (shrink_ > 1) Shrink();
-    case_.thickness_mm = NumberOr("board.thickness_mm", Rule::kPositive, case_.thickness_mm, "mm");
-    case_.sheet_conductance_w_k = NumberOrAuto("board.sheet_conductance_w_k", Rule::kPositive);
-    case_.heat_capacity_j_m2k = NumberOrAuto("board.heat_capacity_j_m2k", Rule::kPositive);
+    case_.thickness_mm =
+        NumberOr("board.thickness_mm", NumberRule::kPositive, case_.thickness_mm, "mm");
+    case_.sheet_conductance_w_k =
+        NumberOrAuto("board.sheet_conductance_w_k", NumberRule::kPositive);
+    case_.heat_capacity_j_m2k = NumberOrAuto("board.heat_capacity_j_m2k", NumberRule::kPositive);
+  }
+
+  // Parts of another emissivity, and over them what the table says.
+  void ReadSurfaceRegions() {
+    std::vector<SurfaceRegion> regions;
+    if (const auto text = ini_.Find("surface.parts")) {
+      regions = SurfacesOfParts(text->value, ini_.Where(*text), case_.parts, case_.side);
+    }
+    if (const auto file = Path("surface.regions")) {
+      const auto told = ohmglow::ReadSurfaceRegions(*file, "surface.regions");
+      regions.insert(regions.end(), told.begin(), told.end());
+    }
+    if (regions.empty()) return;
+    Assume("surface.regions", DescribeSurfaces(regions) + (measured_ ? "" : kNoTemperatures));
+    if (measured_) measured_->SetSurfaceRegions(std::move(regions));
   }
 
   // A file that the case can do without.
@@ -416,7 +407,7 @@ class CaseReader {
       case_.mm_per_pixel = *from_points;
       return Assume("board.mm_per_pixel", FormatNumber(*from_points) + " mm (from board.points)");
     }
-    const auto given = Number("board.mm_per_pixel", Rule::kPositive);
+    const auto given = Number("board.mm_per_pixel", NumberRule::kPositive);
     if (given) case_.mm_per_pixel = *given;
     if (!given) case_.assumed.push_back(AssumedScale(case_.mm_per_pixel, !case_.parts.empty()));
   }
@@ -427,6 +418,7 @@ class CaseReader {
   std::unique_ptr<CountPages> given_;  // Instead of frames.source.
   Case case_;
   SurfaceOptions surface_;
+  std::shared_ptr<MeasuredFrames> measured_;  // The case's frames, where they are temperatures.
   int shrink_ = 1;
   std::optional<FrameWall> frames_wall_;  // Clock at the frames' time 0.
 };

@@ -53,6 +53,7 @@ std::string Listed(const std::vector<std::string>& names) {
 
 std::vector<Point> WarmUnlisted(const Response& response, const LocateResult& result) {
   Image map = response.rise_k.clone();
+  if (!response.rise_gain.empty()) map /= response.rise_gain;  // Its noise is not even otherwise.
   map.setTo(0, response.seen == 0);
   cv::patchNaNs(map, 0);
   cv::GaussianBlur(map, map, {}, kSmoothPx);

@@ -187,9 +187,14 @@ class Ranker {
     return nearest == nullptr ? std::nullopt : std::optional(nearest->name);
   }
 
+  [[nodiscard]] bool EmissivityIsTold(const Spot& spot) const {
+    const cv::Point pixel(cvRound(spot.peak.at_px.x), cvRound(spot.peak.at_px.y));
+    return !response_.rise_gain.empty() && response_.rise_gain(pixel) > 1.2F;
+  }
+
   // The likeliest part, on the side seen, has a bare metal top.
   [[nodiscard]] bool UnderMetal(const Spot& spot) const {
-    if (spot.parts.parts.empty()) return false;
+    if (spot.parts.parts.empty() || EmissivityIsTold(spot)) return false;
     return std::any_of(job_.parts.begin(), job_.parts.end(), [&](const Part& part) {
       return part.ref == spot.parts.parts.front().ref && part.side == job_.side &&
              HasMetalTop(part);

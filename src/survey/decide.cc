@@ -84,6 +84,7 @@ class Decider {
     DecideTable(TableKind::kPoints, "board.points", "name one as points under [board]");
     DecideTable(TableKind::kParts, "board.parts", "give --parts FILE");
     DecideTable(TableKind::kContacts, "board.contacts", "name one as contacts under [board]");
+    DecideTable(TableKind::kSurface, "surface.regions", "name one as regions under [surface]");
     std::stable_partition(out_.questions.begin(), out_.questions.end(), [](const auto& question) {
       return question.needed;
     });
@@ -240,7 +241,9 @@ class Decider {
       const std::string what = kind == TableKind::kParts    ? "the parts list of this board"
                                : kind == TableKind::kTimes  ? "the table of the frames' times"
                                : kind == TableKind::kPoints ? "the table of landmarks"
-                                                            : "the table of lead contacts";
+                               : kind == TableKind::kSurface
+                                   ? "the table of places of another emissivity"
+                                   : "the table of lead contacts";
       const bool needed = kind == TableKind::kTimes;
       std::string text = option;
       text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));

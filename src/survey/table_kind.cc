@@ -6,12 +6,14 @@
 #include <array>
 #include <cmath>
 #include <initializer_list>
+#include <map>
 #include <optional>
 #include <vector>
 
 #include "input/log_columns.h"
 #include "input/loose_number.h"
 #include "input/loose_table.h"
+#include "input/number_rows.h"
 #include "input/part_words.h"
 #include "input/text.h"
 #include "input/words.h"
@@ -25,24 +27,10 @@ constexpr std::size_t kPictureColumns = 24;  // As many pixels as the smallest f
 constexpr double kMostly = 0.6;
 constexpr double kLeastChange = 0.02;  // Of the span of all currents noted by hand.
 
-constexpr std::array<std::string_view, 18> kOwnNames{"frame_x",
-                                                     "frame_y",
-                                                     "photo_x",
-                                                     "photo_y",
-                                                     "board_x_mm",
-                                                     "board_y_mm",
-                                                     "index",
-                                                     "time_s",
-                                                     "within_s",
-                                                     "name",
-                                                     "ref",
-                                                     "x_mm",
-                                                     "y_mm",
-                                                     "width_mm",
-                                                     "height_mm",
-                                                     "side",
-                                                     "designator",
-                                                     "amps"};
+constexpr std::array<std::string_view, 21> kOwnNames{
+    "frame_x",   "frame_y",  "photo_x",  "photo_y",   "board_x_mm", "board_y_mm", "index",
+    "time_s",    "within_s", "name",     "ref",       "x_mm",       "y_mm",       "width_mm",
+    "height_mm", "side",     "width_px", "height_px", "emissivity", "designator", "amps"};
 
 bool Knows(std::string_view cell) {
   const std::string folded = Fold(cell);
@@ -79,6 +67,9 @@ class Reader {
   [[nodiscard]] TableGuess Guess() const {
     if (Has({"frame_x", "frame_y", "photo_x", "photo_y"})) {
       return {TableKind::kPoints, "has the columns frame_x and photo_x"};
+    }
+    if (Has({"emissivity"}) && (Has({"frame_x", "width_px"}) || Has({"x_mm", "width_mm"}))) {
+      return {TableKind::kSurface, "has a column emissivity beside places"};
     }
     if (Has({"frame_x", "frame_y", "name"})) {
       return {TableKind::kContacts, "has the columns frame_x and name"};
@@ -185,9 +176,29 @@ class Reader {
   std::vector<std::string> names_;
 };
 
+// Rows of numbers as wide as a picture, whatever stands between them.
+TableGuess GuessFrames(std::string_view bytes) {
+  std::map<int, int> rows;  // By their width.
+  int all = 0;
+  while (!bytes.empty()) {
+    const std::string_view line = bytes.substr(0, bytes.find('\n'));
+    bytes.remove_prefix(std::min(line.size() + 1, bytes.size()));
+    if (Trim(line).empty()) continue;
+    ++all;
+    const int width = ReadNumbers(line, TellStyle(line), nullptr, 0);
+    if (width >= static_cast<int>(kPictureColumns)) ++rows[width];
+  }
+  for (const auto& [width, count] : rows) {
+    if (count < kMostly * all) continue;
+    return {TableKind::kFrames, "holds numbers, " + std::to_string(width) + " a row"};
+  }
+  return {};
+}
+
 }  // namespace
 
 TableGuess GuessTable(std::string_view bytes) {
+  if (TableGuess frames = GuessFrames(bytes); frames.kind != TableKind::kNone) return frames;
   try {
     LooseOptions options;
     options.knows = &Knows;

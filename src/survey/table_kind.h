@@ -16,6 +16,7 @@ enum class TableKind {
   kPoints,    ///< Landmarks.
   kParts,     ///< Placement list.
   kContacts,  ///< Of the supply's leads.
+  kSurface,   ///< Places of another emissivity.
   kFrames     ///< Numbers of a picture.
 };
 

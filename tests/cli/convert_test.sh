@@ -68,7 +68,7 @@ expect_code 0
 diff -r "$work/kept" "$work/again" > /dev/null || fail "$name: not the same"
 
 # A messy case: a table of counts, a log in another dialect, defaults, a title with comment signs, a photo
-# with a comment.
+# with a comment, a part and a place of another emissivity.
 name="messy"
 copy messy
 python3 - "$work/messy" << 'END'
@@ -81,7 +81,9 @@ text = text.replace("scale = 0.025000", "table = counts.csv").replace("zero = 27
 text = text.replace("mm_per_pixel = 0.3971\n", "").replace("supply.csv", "psu.txt")
 title = text.splitlines()[0]
 text = text.replace(title, 'title = "Board #3 ; second try"')
+text += "regions = shiny.csv\nparts = C9 0.5\n"  # [surface] is the last section.
 open(f"{folder}/case.ini", "w").write(text)
+open(f"{folder}/shiny.csv", "w").write("frame_x,frame_y,width_px,height_px,emissivity\n20,30,9,7,0.25\n")
 rows = [row.split(",") for row in open(f"{folder}/supply.csv").read().split()[1:]]
 with open(f"{folder}/psu.txt", "w") as log:
     log.write("Log\n\nZeit (s);Spannung (V);Strom (mA)\n")
@@ -101,6 +103,8 @@ grep -q '^; mm_per_pixel = 0.39' "$work/tidy/case.ini" || fail "$name: what was 
 grep -q '^; - supply.log = without 1 of its' "$work/tidy/case.ini" || fail "$name: a lost row is not told"
 ! grep -rlaE "secret place|$work" "$work/tidy" || fail "$name: metadata or paths are left"
 head -n 1 "$work/tidy/supply.csv" | grep -qx 'time_s,volts,amps' || fail "$name: supply.csv"
+tail -n 1 "$work/tidy/surface.csv" | grep -qx '20,30,9,7,,,,,0.25,' || fail "$name: $(cat "$work/tidy/surface.csv")"
+grep -q '^,,,,.*,0.5,C9$' "$work/tidy/surface.csv" || fail "$name: $(cat "$work/tidy/surface.csv")"
 locate "$work/messy/case.ini" "$work/first.json"
 locate "$work/tidy/case.ini" "$work/second.json"
 same_answer "$work/first.json" "$work/second.json"

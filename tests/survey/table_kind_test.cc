@@ -29,6 +29,8 @@ const Sample kSamples[] = {
     {"index,time_s\n0,0\n1,0.125\n2,0.25\n", TableKind::kTimes},
     {"frame_x,frame_y,photo_x,photo_y\n1,2,3,4\n5,6,7,8\n", TableKind::kPoints},
     {"frame_x,frame_y,name\n1,2,plus\n", TableKind::kContacts},
+    {"frame_x,frame_y,width_px,height_px,emissivity,name\n1,2,3,4,0.3,can\n", TableKind::kSurface},
+    {"x_mm,y_mm,width_mm,height_mm,emissivity\n1,2,3,4,0.3\n", TableKind::kSurface},
     {"ref,x_mm,y_mm,width_mm,height_mm,side\nC1,1,2,1,0.5,top\nU3,4,5,3,3,top\n",
      TableKind::kParts},
     {"Designator;Mid X;Mid Y;Layer\nC1;1,25;2,5;T\nR12;4,0;5,5;T\nU3;7,1;8,2;B\n",

@@ -12,7 +12,7 @@ namespace ohmglow {
 
 /// What was understood of one file of a case, or of one column of its log.
 struct FileNote {
-  /// "frames", "times", "supply", "photo", "points", "parts", "contacts"; "log": how the log is
+  /// "frames", "times", "supply", "photo", "points", "parts", "contacts", "regions"; "log": how the log is
   /// written; "column": one that is used.
   std::string role;
   std::string name;        ///< As the case file has it, or the column's header.

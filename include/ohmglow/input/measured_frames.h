@@ -3,9 +3,12 @@
 #pragma once
 
 #include <optional>
+#include <utility>
+#include <vector>
 
 #include "ohmglow/input/frame_source.h"
 #include "ohmglow/input/radiometry.h"
+#include "ohmglow/input/surface_region.h"
 
 namespace ohmglow {
 
@@ -24,6 +27,19 @@ class MeasuredFrames : public FrameSource {
   [[nodiscard]] virtual const SurfaceOptions& surface() const = 0;
   /// Unset where the camera's numbers are floats, or a table gives their meaning.
   [[nodiscard]] virtual std::optional<CountSteps> steps() const = 0;
+  /// Where emissivity is another one; a later region lies over those before it. Not taken out of
+  /// the frames, whose pixels move over the board: Locate() scales what it measured there.
+  [[nodiscard]] const std::vector<SurfaceRegion>& surface_regions() const { return regions_; }
+  void SetSurfaceRegions(std::vector<SurfaceRegion> regions) { regions_ = std::move(regions); }
+
+ private:
+  std::vector<SurfaceRegion> regions_;
 };
+
+/// Those of a capture; none where its frames are no temperatures.
+[[nodiscard]] inline std::vector<SurfaceRegion> SurfaceRegionsOf(const FrameSource* frames) {
+  const auto* const measured = dynamic_cast<const MeasuredFrames*>(frames);
+  return measured == nullptr ? std::vector<SurfaceRegion>() : measured->surface_regions();
+}
 
 }  // namespace ohmglow

@@ -1,0 +1,144 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "surface_map.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <opencv2/imgproc.hpp>
+#include <vector>
+
+#include "ohmglow/input/measured_frames.h"
+#include "scale_guess.h"
+
+namespace ohmglow {
+namespace {
+
+// Parts of a pixel each way, to draw outlines that end inside one.
+constexpr int kFine = 4;
+// Camera's blur and the interpolation of registration (standard deviation).
+constexpr double kSoftPx = 0.8;
+constexpr double kEmissivityError = 0.03;
+// From here on a region's emissivity makes a difference that is worth a word.
+constexpr double kLeastChange = 0.01;
+
+// A region's outline in the fine picture; empty where it cannot be placed.
+std::vector<cv::Point> OutlineOf(const SurfaceRegion& region, const BoardMaps& maps) {
+  if (region.on_board && !maps.board_from_frame) return {};
+  constexpr int kShift = 4;  // Bits of a fine pixel's fraction that the drawing keeps.
+  const Point half(0.5 * region.width, 0.5 * region.height);
+  std::array<Point, 4> corners{region.center - half,
+                               region.center + Point(half.x, -half.y),
+                               region.center + half,
+                               region.center + Point(-half.x, half.y)};
+  std::vector<cv::Point> outline;
+  for (Point corner : corners) {
+    if (region.on_board) corner = maps.board_from_frame->Inverse().Apply(corner);
+    const Point fine = (corner + Point(0.5, 0.5)) * kFine - Point(0.5, 0.5);
+    outline.emplace_back(cvRound(fine.x * (1 << kShift)), cvRound(fine.y * (1 << kShift)));
+  }
+  return outline;
+}
+
+const MeasuredFrames* Measured(const Case& job) {
+  return dynamic_cast<const MeasuredFrames*>(job.frames.get());
+}
+
+bool ReflectedIsTold(const Case& job) {
+  return std::none_of(job.assumed.begin(), job.assumed.end(), [](const std::string& line) {
+    return line.starts_with("surface.reflected_c = ");
+  });
+}
+
+// The temperature of an exitance near a known one, by Newton's method.
+double TemperatureOf(double exitance, double guess_k, const SurfaceOptions& surface) {
+  double kelvin = guess_k;
+  for (int i = 0; i < 8; ++i) {
+    const double value = surface.band ? surface.band->Radiance(kelvin) : BandExitance(kelvin);
+    const double slope =
+        surface.band ? surface.band->RadianceSlope(kelvin) : BandExitanceSlope(kelvin);
+    const double step_k = (exitance - value) / slope;
+    kelvin = std::clamp(kelvin + step_k, ObjectTemperature::kLowestK, ObjectTemperature::kHighestK);
+    if (std::abs(step_k) < 1e-4) break;
+  }
+  return kelvin;
+}
+
+}  // namespace
+
+Image RiseGain(const Case& job, const BoardMaps& maps, cv::Size frame_px) {
+  const std::vector<SurfaceRegion> regions = SurfaceRegionsOf(job.frames.get());
+  Image fine(frame_px * kFine, static_cast<float>(job.emissivity));
+  bool any = false;
+  for (const SurfaceRegion& region : regions) {
+    const std::vector<cv::Point> outline = OutlineOf(region, maps);
+    if (outline.empty()) continue;
+    any = true;
+    cv::fillConvexPoly(fine, outline, cv::Scalar(region.emissivity), cv::LINE_8, 4);
+  }
+  if (!any) return {};
+  Image emissivity;
+  cv::resize(fine, emissivity, frame_px, 0, 0, cv::INTER_AREA);
+  cv::GaussianBlur(emissivity, emissivity, {}, kSoftPx, kSoftPx, cv::BORDER_REPLICATE);
+  return Image(job.emissivity / emissivity);
+}
+
+std::string RemarkOnRegions(const Case& job, const BoardMaps& maps) {
+  const std::vector<SurfaceRegion> regions = SurfaceRegionsOf(job.frames.get());
+  const auto lost = std::count_if(
+      regions.begin(), regions.end(), [](const SurfaceRegion& region) { return region.on_board; });
+  if (lost == 0 || maps.board_from_frame) return {};
+  return "Nothing ties the board's millimetres to the picture, so emissivity by region is not used "
+         "for " +
+         std::to_string(lost) + (lost == 1 ? " place" : " places") +
+         ": give landmarks with board_x_mm and board_y_mm, or "
+         "the places in frame pixels.";
+}
+
+void ScaleRises(const Image& gain, Response& response) {
+  if (gain.empty()) return;
+  for (Eigen::Index pixel = 0; pixel < response.courses.cols(); ++pixel) {
+    response.courses.col(pixel) *= gain.ptr<float>()[pixel];
+  }
+  response.rise_k = Image(response.rise_k.mul(gain));
+  response.noise_k = Image(response.noise_k.mul(gain));
+  response.rise_gain = gain;
+}
+
+void DoubtEmissivity(const Case& job, const Image& gain, LocateResult& result) {
+  if (gain.empty()) return;
+  const cv::Rect frame({}, gain.size());
+  for (Candidate& candidate : result.candidates) {
+    const cv::Point at(cvRound(candidate.Peak().x), cvRound(candidate.Peak().y));
+    if (!frame.contains(at) || std::abs(gain(at) - 1) < kLeastChange) continue;
+    const double emissivity = job.emissivity / static_cast<double>(gain(at));
+    WidenWatts(2 * std::log1p(kEmissivityError / emissivity), candidate);
+  }
+}
+
+void ReadWithRegions(const Case& job, const Image& gain, Image& picture_k) {
+  const MeasuredFrames* measured = Measured(job);
+  if (gain.empty() || measured == nullptr || !ReflectedIsTold(job)) return;
+  const SurfaceOptions& surface = measured->surface();
+  const auto exitance = [&](double kelvin) {
+    return surface.band ? surface.band->Radiance(kelvin) : BandExitance(kelvin);
+  };
+  const double reflected = exitance(surface.reflected_k);
+  for (int y = 0; y < picture_k.rows; ++y) {
+    for (int x = 0; x < picture_k.cols; ++x) {
+      const auto read_k = static_cast<double>(picture_k(y, x));
+      const auto times = static_cast<double>(gain(y, x));
+      if (std::abs(times - 1) < kLeastChange || !std::isfinite(read_k)) continue;
+      const double object = reflected + times * (exitance(read_k) - reflected);
+      // Less than nothing: the emissivity told cannot be right here.
+      if (!(object > exitance(ObjectTemperature::kLowestK))) continue;
+      const double guess_k = surface.reflected_k + times * (read_k - surface.reflected_k);
+      picture_k(y, x) = static_cast<float>(TemperatureOf(
+          object,
+          std::clamp(guess_k, ObjectTemperature::kLowestK, ObjectTemperature::kHighestK),
+          surface));
+    }
+  }
+}
+
+}  // namespace ohmglow
