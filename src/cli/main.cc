@@ -1,11 +1,13 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
+#include <cstdlib>
 #include <iostream>
 
 #include "cli/command_line.h"
 #include "cli/exit_code.h"
 #include "cli/process.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/input/video_module.h"
 
 namespace ohmglow::cli {
 namespace {
@@ -20,6 +22,7 @@ ExitCode Run(const TextRequest& request) {
 int Main(const std::vector<std::string>& arguments) {
   try {
     SilenceOpenCv();
+    if (const char* const folder = std::getenv("OHMGLOW_MODULES")) SetVideoModuleFolder(folder);
     const ExitCode code =
         std::visit([](const auto& what) { return Run(what); }, ParseCommandLine(arguments));
     std::cout.flush();

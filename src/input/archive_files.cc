@@ -4,9 +4,11 @@
 
 #include <archive.h>
 #include <archive_entry.h>
+#include <locale.h>
 
 #include <algorithm>
 #include <array>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -127,14 +129,40 @@ bool StaysInside(const std::string& path) {
   return std::none_of(parts.begin(), parts.end(), [](const auto& part) { return part == ".."; });
 }
 
+// libarchive gives names in the locale's encoding alone, and loses those that have none there;
+// who calls us need not have set one. Of this thread, as long as it lives.
+class Utf8Names {
+ public:
+  Utf8Names() : utf8_(newlocale(LC_CTYPE_MASK, "C.UTF-8", nullptr)) {
+    if (utf8_ != nullptr) before_ = uselocale(utf8_);
+  }
+  Utf8Names(const Utf8Names&) = delete;
+  Utf8Names& operator=(const Utf8Names&) = delete;
+  ~Utf8Names() {
+    if (utf8_ == nullptr) return;
+    uselocale(before_);
+    freelocale(utf8_);
+  }
+
+ private:
+  locale_t utf8_;
+  locale_t before_ = nullptr;
+};
+
+// What is wanted of an archive.
+struct Wanted {
+  std::string pattern = {};  // Of names; empty: of frames.
+  std::string only = {};     // This one member.
+  bool names_alone = false;
+};
+
 // One pass through an archive.
 class Unpacking {
  public:
-  Unpacking(const ByteSource& file, const std::string& pattern)
+  Unpacking(const ByteSource& file, Wanted wanted)
       : file_(file),
-        pattern_(pattern),
+        wanted_(std::move(wanted)),
         most_(kAlwaysAllowed + kMostPacking * file.size()),
-        spool_(file.name()),
         input_(std::make_unique<Input>()),
         handle_(archive_read_new(), archive_read_free) {
     input_->file = &file_;
@@ -155,7 +183,21 @@ class Unpacking {
     archive_read_set_callback_data(a, input_.get());
   }
 
-  std::unique_ptr<FrameFiles> Run() {
+  std::unique_ptr<FrameFiles> Unpack() {
+    Run();
+    return std::make_unique<ArchiveFiles>(
+        file_.name(), spool_->Finish(file_.name()), std::move(members_), left_out_, cut_off_);
+  }
+
+  ArchiveLook Look() {
+    Run();
+    return {static_cast<int>(members_.size()), members_.front().name};
+  }
+
+ private:
+  void Run() {
+    const Utf8Names names;
+    if (!wanted_.names_alone) spool_.emplace(file_.name());
     if (archive_read_open1(handle_.get()) != ARCHIVE_OK) Damaged();
     archive_entry* entry = nullptr;
     for (;;) {
@@ -169,11 +211,11 @@ class Unpacking {
         break;
       }
       Take(entry);
+      if (!wanted_.only.empty() && !members_.empty()) break;
     }
-    return Listed();
+    KeepWanted();
   }
 
- private:
   [[noreturn]] void Damaged() const {
     const char* const detail = archive_error_string(handle_.get());
     throw InputError(file_.name() + ": the archive is damaged or cut short; copy it again (" +
@@ -202,20 +244,25 @@ class Unpacking {
       return;
     }
     const std::string base = std::filesystem::path(name).filename().string();
-    const bool wanted =
-        pattern_.empty() || MatchesPattern(name, pattern_) || MatchesPattern(base, pattern_);
-    if (base.starts_with('.') || name.starts_with("__MACOSX/") || !wanted) return;
+    if (base.starts_with('.') || name.starts_with("__MACOSX/") || !IsWanted(name, base)) return;
     if (archive_entry_is_encrypted(entry) > 0) {
       throw InputError(file_.name() + ", " + Quoted(name) +
                        ": is locked by a password; unpack it and name the folder");
     }
     if (members_.size() >= kMostMembers) Damaged();
-    Member member{name, spool_.size(), 0, static_cast<double>(archive_entry_mtime(entry))};
-    Unpack(member);
+    Member member{name, 0, 0, static_cast<double>(archive_entry_mtime(entry))};
+    if (spool_) UnpackInto(*spool_, member);
     members_.push_back(std::move(member));
   }
 
-  void Unpack(Member& member) {
+  [[nodiscard]] bool IsWanted(const std::string& name, const std::string& base) const {
+    if (!wanted_.only.empty()) return name == wanted_.only;
+    return wanted_.pattern.empty() || MatchesPattern(name, wanted_.pattern) ||
+           MatchesPattern(base, wanted_.pattern);
+  }
+
+  void UnpackInto(Spool& spool, Member& member) {
+    member.offset = spool.size();
     std::array<char, 1U << 16U> block{};
     for (;;) {
       const la_ssize_t got = archive_read_data(handle_.get(), block.data(), block.size());
@@ -230,14 +277,15 @@ class Unpacking {
         throw InputError(file_.name() + ": unpacks to more than " + std::to_string(most_ >> 20U) +
                          " MB, which no frames do; look what is in it");
       }
-      spool_.Write(spool_.size(), block.data(), static_cast<std::size_t>(got));
+      spool.Write(spool.size(), block.data(), static_cast<std::size_t>(got));
     }
   }
 
-  std::unique_ptr<FrameFiles> Listed() {
-    std::vector<std::string> names;
-    for (const Member& member : members_) names.push_back(member.name);
-    if (names.size() > 1 && pattern_.empty()) {
+  void KeepWanted() {
+    const std::string& pattern = wanted_.pattern;
+    if (members_.size() > 1 && pattern.empty()) {
+      std::vector<std::string> names;
+      for (const Member& member : members_) names.push_back(member.name);
       std::sort(names.begin(), names.end(), NaturalLess);
       KeepFrames(names, file_.name(), "frames.member");
       std::sort(names.begin(), names.end());
@@ -247,20 +295,18 @@ class Unpacking {
     }
     if (members_.empty()) {
       throw InputError(file_.name() + ": holds no file of frames" +
-                       (pattern_.empty() ? "" : " that fits frames.member = " + Quoted(pattern_)) +
+                       (pattern.empty() ? "" : " that fits frames.member = " + Quoted(pattern)) +
                        "; look what is in it");
     }
     std::sort(members_.begin(), members_.end(), [](const Member& a, const Member& b) {
       return NaturalLess(a.name, b.name);
     });
-    return std::make_unique<ArchiveFiles>(
-        file_.name(), spool_.Finish(file_.name()), std::move(members_), left_out_, cut_off_);
   }
 
   const ByteSource& file_;
-  const std::string& pattern_;
+  Wanted wanted_;
   std::uint64_t most_;
-  Spool spool_;
+  std::optional<Spool> spool_;  // None where names are all that is wanted.
   std::unique_ptr<Input> input_;
   std::unique_ptr<archive, int (*)(archive*)> handle_;
   std::vector<Member> members_;
@@ -286,7 +332,15 @@ bool IsArchive(std::string_view start) {
 }
 
 std::unique_ptr<FrameFiles> FilesOfArchive(const ByteSource& file, const std::string& pattern) {
-  return Unpacking(file, pattern).Run();
+  return Unpacking(file, {.pattern = pattern}).Unpack();
+}
+
+ArchiveLook LookIntoArchive(const ByteSource& file) {
+  return Unpacking(file, {.names_alone = true}).Look();
+}
+
+std::unique_ptr<FrameFiles> FileOfArchive(const ByteSource& file, const std::string& name) {
+  return Unpacking(file, {.only = name}).Unpack();
 }
 
 }  // namespace ohmglow

@@ -24,4 +24,19 @@ namespace ohmglow {
 [[nodiscard]] std::unique_ptr<FrameFiles> FilesOfArchive(const ByteSource& file,
                                                          const std::string& pattern);
 
+/// A look into an archive without unpacking it.
+struct ArchiveLook {
+  int files = 0;      ///< Of frames, as FilesOfArchive() would give them.
+  std::string first;  ///< Name of the first of them.
+};
+
+/// Reads names; contents stay packed.
+/// @throws InputError  as FilesOfArchive(), as far as names tell.
+[[nodiscard]] ArchiveLook LookIntoArchive(const ByteSource& file);
+
+/// One member, by its exact name; nothing behind it is read.
+/// @throws InputError
+[[nodiscard]] std::unique_ptr<FrameFiles> FileOfArchive(const ByteSource& file,
+                                                        const std::string& name);
+
 }  // namespace ohmglow

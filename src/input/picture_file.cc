@@ -57,6 +57,7 @@ cv::Mat ReadPicture(const ByteSource& file, std::string_view named_by) {
   if (IsTiff(start)) return ReadTiffPicture(file);
   if (start == "\x89PNG") return DecodePng(file.ReadAll(kMostBytes), file.name());
   if (start.starts_with("\xFF\xD8\xFF")) return DecodeJpeg(file.ReadAll(kMostBytes), file.name());
+  if (start.empty()) throw InputError(file.name() + ": is empty; copy it again");
   throw InputError(file.name() + ": is no picture that can be read (named by " +
                    std::string(named_by) + "); save it as PNG or JPEG");
 }

@@ -42,10 +42,13 @@ tmsize_t ReadBytes(thandle_t handle, void* to, tmsize_t length) {
   auto& state = *static_cast<State*>(handle);
   const std::uint64_t left = state.source.size() - std::min(state.position, state.source.size());
   const auto wanted = std::min(static_cast<std::uint64_t>(length), left);
+  // Never -1, as read(2) has it: libtiff 4.5 counts the bytes it got without looking at the
+  // sign, and then writes in front of its own memory.
+  if (wanted == 0) return 0;
   try {
     state.source.Read(state.position, static_cast<std::size_t>(wanted), to, state.source.name());
   } catch (const InputError&) {
-    return -1;
+    return 0;
   }
   const std::uint64_t begin = std::max(state.position, state.hidden_begin);
   const std::uint64_t end = std::min(state.position + wanted, state.hidden_end);

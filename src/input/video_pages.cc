@@ -6,9 +6,9 @@
 
 #include <array>
 #include <cstdint>
-#include <cstdlib>
 
 #include "ohmglow/base/error.h"
+#include "ohmglow/input/video_module.h"
 #include "video/video_api.h"
 
 #ifndef OHMGLOW_MODULE_FOLDER
@@ -21,14 +21,18 @@ namespace {
 constexpr const char* kModule = "ohmglow_video.so";
 constexpr std::size_t kErrorBytes = 200;
 
-// Where the environment says, beside the program (as built, or unpacked anywhere), then
-// where it is installed.
+// One module serves the process, so its place is the process's, too.
+std::filesystem::path& GivenFolder() {
+  static std::filesystem::path folder;
+  return folder;
+}
+
+// Where it was said to be, beside the program (as built, or unpacked anywhere), then where
+// it is installed.
 std::vector<std::filesystem::path> ModulePlaces() {
   std::vector<std::filesystem::path> places;
   std::error_code ignored;
-  if (const char* const folder = std::getenv("OHMGLOW_MODULES")) {
-    places.push_back(std::filesystem::path(folder) / kModule);
-  }
+  if (!GivenFolder().empty()) places.push_back(GivenFolder() / kModule);
   const auto program = std::filesystem::read_symlink("/proc/self/exe", ignored);
   if (!program.empty()) {
     const auto folder = program.parent_path();
@@ -74,6 +78,8 @@ int TypeOf(OhmglowPixels pixels) {
 }
 
 }  // namespace
+
+void SetVideoModuleFolder(const std::filesystem::path& folder) { GivenFolder() = folder; }
 
 VideoPages::VideoPages(const ByteSource& source)
     : file_(source.name()), api_(Module(file_)), video_(nullptr, api_->close) {

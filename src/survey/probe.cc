@@ -60,6 +60,22 @@ void ProbeGrey(const std::filesystem::path& file, FoundFile& found) {
   }
 }
 
+// The names of its files and the first of them: unpacking all is left to whoever reads it.
+void ProbeArchive(const std::filesystem::path& path, FoundFile& found) {
+  try {
+    const ByteSource file(path, {});
+    const ArchiveLook look = LookIntoArchive(file);
+    // A few arrays stored together: which holds the frames is known to their reader.
+    if (look.files == 1 || look.first.ends_with(".npy")) return ProbeGrey(path, found);
+    const auto first = OpenCountFile(FileOfArchive(file, look.first)->Open(0), {});
+    found.kind = Kind::kGrey;
+    found.size_px = first->size_px();
+    found.pages = look.files;
+  } catch (const InputError& error) {
+    found.problem = error.what();
+  }
+}
+
 // A colour TIFF tells itself only when it is decoded.
 void ProbeColour(const std::filesystem::path& file, FoundFile& found) {
   try {
@@ -78,7 +94,7 @@ bool IsTiff(std::string_view start) { return start.starts_with("II") || start.st
 // Kinds of frames that are told by no header of a picture.
 bool MayBeFrames(std::string_view start) {
   return IsTiff(start) || start.starts_with("\x93NUM") || start.starts_with("SIMPLE  =") ||
-         start.starts_with("Pf") || IsArchive(start);
+         start.starts_with("Pf");
 }
 
 }  // namespace
@@ -98,6 +114,9 @@ FoundFile Probe(const std::filesystem::path& folder, FileGroup group) {
     found.problem = "its header is damaged";
   } else if (IsVideo(start)) {
     found.kind = Kind::kFilm;
+  } else if (IsArchive(start)) {
+    ProbeArchive(file, found);
+    if (found.kind == Kind::kUnknown) found.kind = Kind::kUnreadable;
   } else if (MayBeFrames(start)) {
     ProbeGrey(file, found);
     if (found.kind == Kind::kUnknown && IsTiff(start)) ProbeColour(file, found);

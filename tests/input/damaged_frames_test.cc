@@ -10,6 +10,7 @@
 
 #include "case_folder.h"
 #include "expect_error.h"
+#include "input/archive_files.h"
 #include "input/count_pages.h"
 #include "input/png_codec.h"
 #include "ohmglow/base/error.h"
@@ -283,6 +284,30 @@ TEST(DamagedFrames, TellThatTheFileHasShrunk) {
   cv::Mat counts;
   ExpectError<InputError>([&] { pages->Read(3, counts); },
                           {"f.npy, page 4: the file has become shorter"});
+}
+
+// Names alone are read, and of the contents those of one file.
+TEST(LookIntoArchive, TellsFramesWithoutUnpackingThem) {
+  const TempFolder folder;
+  const std::string frame = "P5 2 1 255\n\x01\x02";
+  std::string cut = Tar("readme.txt", "1 2\n") + Tar("film/f2.pgm", frame) +
+                    Tar("film/f10.pgm", frame) + Tar("film/f1.pgm", "P5 1 1 255\n\x07") +
+                    Tar("film/.hidden.pgm", frame) + Tar("film/f11.pgm", frame);
+  cut.resize(cut.size() - 512);  // The last one's contents are gone.
+  const ByteSource file = ByteSource::InMemory(cut, "a.tar");
+  const ArchiveLook look = LookIntoArchive(file);
+  EXPECT_EQ(look.files, 4);
+  EXPECT_EQ(look.first, "film/f1.pgm");
+  const auto first = FileOfArchive(file, look.first);
+  ASSERT_EQ(first->count(), 1);
+  EXPECT_EQ(OpenCountFile(first->Open(0), {})->size_px(), cv::Size(1, 1));
+  const ByteSource one =
+      ByteSource::InMemory(Tar("f.pgm", frame) + std::string(1024, '\0'), "c.tar");
+  ExpectError<InputError>([&] { (void)FileOfArchive(one, "film/f3.pgm"); },
+                          {"c.tar: holds no file of frames"});
+  ExpectError<InputError>(
+      [&] { (void)LookIntoArchive(ByteSource::InMemory(Tar("../x.pgm", frame), "b.tar")); },
+      {"b.tar: holds no file of frames"});
 }
 
 // Every twentieth page of a TIFF is damaged, then every fifth.

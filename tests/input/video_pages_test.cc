@@ -12,6 +12,7 @@
 #include <sstream>
 
 #include "ohmglow/base/error.h"
+#include "ohmglow/input/video_module.h"
 #include "support/temp_folder.h"
 
 namespace ohmglow {
@@ -58,6 +59,7 @@ std::string Raw8() {
 class VideoPagesTest : public ::testing::Test {
  protected:
   void SetUp() override {
+    SetVideoModuleFolder(VIDEO_MODULE_FOLDER);
     if (!HasFfmpeg()) GTEST_SKIP() << "ffmpeg is not installed: video was NOT checked";
   }
 
