@@ -48,7 +48,9 @@ int Known(const LooseRow& row, const LooseOptions& options) {
   if (options.knows == nullptr) return 0;
   int known = 0;
   for (const std::string& cell : HeaderCells(row)) {
-    const bool word = !cell.empty() && cell.size() <= kLongestWord && !IsReadable(cell);
+    // "s;Voltage": parted at the wrong sign.
+    const bool whole = cell.find_first_of(";\t|") == std::string::npos;
+    const bool word = !cell.empty() && cell.size() <= kLongestWord && whole && !IsReadable(cell);
     known += word && options.knows(cell) ? 1 : 0;
   }
   return known;

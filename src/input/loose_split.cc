@@ -3,8 +3,10 @@
 #include "loose_split.h"
 
 #include <algorithm>
+#include <map>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include "text.h"
 
@@ -13,6 +15,7 @@ namespace {
 
 constexpr std::size_t kLongestQuote = 2000;
 constexpr int kMostQuotedLines = 10;
+constexpr std::size_t kNamedTenths = 8;   // Of the rows that must name their values.
 constexpr std::size_t kMostCells = 4096;  // No table is as wide; bounds the memory of odd files.
 
 class Splitter {
@@ -118,10 +121,49 @@ class Splitter {
   int line_ = 1;
 };
 
+// The names of a row such as "t=0.20s V=1.000 I=0.25"; empty where a cell has none.
+std::vector<std::string> NamesIn(const LooseRow& row) {
+  std::vector<std::string> names;
+  for (const std::string& cell : row.cells) {
+    const std::size_t equals = cell.find('=');
+    if (equals == std::string::npos || equals == 0 || (cell[0] >= '0' && cell[0] <= '9')) return {};
+    if (cell.back() == ',' || cell.back() == ';') return {};  // Parted at the blank behind it.
+    names.emplace_back(Trim(std::string_view(cell).substr(0, equals)));
+  }
+  return names.size() < 2 ? std::vector<std::string>() : names;
+}
+
+// Where nearly all rows name each of their values, the names become a header.
+void TakeNamesOut(std::vector<LooseRow>& rows) {
+  std::map<std::vector<std::string>, std::size_t> counts;
+  std::size_t all = 0;
+  for (const LooseRow& row : rows) {
+    all += row.cells[0].starts_with('#') ? 0 : 1;
+    if (auto names = NamesIn(row); !names.empty()) ++counts[std::move(names)];
+  }
+  const auto usual =
+      std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
+        return a.second < b.second;
+      });
+  if (usual == counts.end() || 10 * usual->second < kNamedTenths * all) return;
+  std::optional<std::size_t> first;
+  for (std::size_t i = 0; i < rows.size(); ++i) {
+    if (NamesIn(rows[i]) != usual->first) continue;
+    if (!first) first = i;
+    for (std::string& cell : rows[i].cells) {
+      cell = Trim(std::string_view(cell).substr(cell.find('=') + 1));
+    }
+  }
+  const LooseRow header{rows[*first].line, usual->first};
+  rows.insert(rows.begin() + static_cast<std::ptrdiff_t>(*first), header);
+}
+
 }  // namespace
 
 std::vector<LooseRow> SplitLoose(std::string_view text, char delimiter, std::size_t most) {
-  return Splitter(text, delimiter).Read(most);
+  std::vector<LooseRow> rows = Splitter(text, delimiter).Read(most);
+  TakeNamesOut(rows);
+  return rows;
 }
 
 }  // namespace ohmglow

@@ -216,12 +216,33 @@ std::optional<std::string> Lengthened(std::string_view text) {
          std::string(rest);
 }
 
+// "14.03.20.5" and "2026-03-17 14.03.20": the clock of the north of Europe. A date alone has
+// three fields, so three are a clock only behind one.
+std::optional<std::string> WithColons(std::string_view text) {
+  const std::size_t blank = text.rfind(' ');
+  const bool dated = blank != std::string_view::npos;
+  std::string_view rest = dated ? text.substr(blank + 1) : text;
+  std::string clock;
+  for (int field = 0; field < 3; ++field) {
+    const std::string_view digits = TakeDigits(rest);
+    if (digits.empty() || digits.size() > 2) return std::nullopt;
+    clock += (field > 0 ? ":" : "") + std::string(digits);
+    if (field < 2 && !TakeChar(rest, ".")) return std::nullopt;
+  }
+  const bool fraction = rest.size() > 1 && (rest[0] == '.' || rest[0] == ',');
+  if (fraction ? !std::all_of(rest.begin() + 1, rest.end(), IsDigit) : !dated || !rest.empty()) {
+    return std::nullopt;
+  }
+  return std::string(dated ? text.substr(0, blank + 1) : "") + clock + std::string(rest);
+}
+
 }  // namespace
 
 std::optional<Stamp> ParseStamp(std::string_view text, DateOrder order) {
   if (text.size() > kLongest) return std::nullopt;
   std::string folded = Fold(Trim(text));
   if (auto longer = Lengthened(folded)) folded = *std::move(longer);
+  if (auto colons = WithColons(folded)) folded = *std::move(colons);
   const std::string_view all = folded;
   if (all.empty()) return std::nullopt;
   Stamp stamp;

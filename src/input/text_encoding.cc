@@ -22,9 +22,9 @@ constexpr std::array<ByteOrderMark, 5> kMarks = {{{"\xEF\xBB\xBF", "UTF-8"},
                                                   {{"\0\0\xFE\xFF", 4}, "UTF-32BE"},
                                                   {"\xFF\xFE", "UTF-16LE"},
                                                   {"\xFE\xFF", "UTF-16BE"}}};
-// Western, middle of Europe, every byte allowed, Japanese, Chinese.
-constexpr std::array<const char*, 5> kCodePages = {
-    "WINDOWS-1252", "WINDOWS-1250", "ISO-8859-1", "CP932", "GB18030"};
+// Western, middle of Europe, Cyrillic, every byte allowed, Japanese, Chinese.
+constexpr std::array<const char*, 6> kCodePages = {
+    "WINDOWS-1252", "WINDOWS-1250", "WINDOWS-1251", "ISO-8859-1", "CP932", "GB18030"};
 
 // A table of ASCII words in UTF-16 has a zero in nearly every other byte.
 std::optional<const char*> GuessUtf16(std::string_view bytes) {

@@ -73,6 +73,15 @@ std::optional<std::string_view> FoldChar(char32_t code) {
   }
 }
 
+// Cyrillic letters (the Unicode chart "Cyrillic") as small ones, without dots on the e.
+std::optional<char32_t> SmallCyrillic(char32_t code) {
+  constexpr char32_t kSmallE = 0x435;
+  if (code == 0x401 || code == 0x451) return kSmallE;
+  if (code >= 0x404 && code <= 0x407) return code + 0x50;
+  if (code >= 0x410 && code <= 0x42F) return code + 0x20;
+  return std::nullopt;
+}
+
 struct UnitWord {
   std::string_view text;
   Unit unit;
@@ -80,7 +89,8 @@ struct UnitWord {
 
 const std::vector<UnitWord>& UnitWords() {
   using enum Dimension;
-  // Prefixes and symbols: the SI brochure; mil and inch: 25.4 mm exactly.
+  // Prefixes and symbols: the SI brochure; mil and inch: 25.4 mm exactly. Cyrillic, Chinese and
+  // Japanese ones from memory.
   static const std::vector<UnitWord> kWords = {{"s", {kTime, 1, "s"}},
                                                {"sec", {kTime, 1, "s"}},
                                                {"secs", {kTime, 1, "s"}},
@@ -161,7 +171,23 @@ const std::vector<UnitWord>& UnitWords() {
                                                {"degc", {kOther, 1, "degC"}},
                                                {"degrees", {kOther, 1, "deg"}},
                                                {"hz", {kOther, 1, "Hz"}},
-                                               {"%", {kOther, 1, "%"}}};
+                                               {"%", {kOther, 1, "%"}},
+                                               {"\xD1\x81", {kTime, 1, "s"}},
+                                               {"\xD1\x81\xD0\xB5\xD0\xBA", {kTime, 1, "s"}},
+                                               {"\xD0\xBC\xD1\x81", {kTime, 1e-3, "ms"}},
+                                               {"\xD0\xBC\xD0\xB8\xD0\xBD", {kTime, 60, "min"}},
+                                               {"\xE7\xA7\x92", {kTime, 1, "s"}},
+                                               {"\xE6\xAF\xAB\xE7\xA7\x92", {kTime, 1e-3, "ms"}},
+                                               {"\xD0\xB2", {kVolts, 1, "V"}},
+                                               {"\xD0\xBC\xD0\xB2", {kVolts, 1e-3, "mV"}},
+                                               {"\xE4\xBC\x8F", {kVolts, 1, "V"}},
+                                               {"\xD0\xB0", {kAmps, 1, "A"}},
+                                               {"\xD0\xBC\xD0\xB0", {kAmps, 1e-3, "mA"}},
+                                               {"\xE5\xAE\x89", {kAmps, 1, "A"}},
+                                               {"\xE6\xAF\xAB\xE5\xAE\x89", {kAmps, 1e-3, "mA"}},
+                                               {"\xD0\xB2\xD1\x82", {kWatts, 1, "W"}},
+                                               {"\xD0\xBC\xD0\xB2\xD1\x82", {kWatts, 1e-3, "mW"}},
+                                               {"\xD0\xBC\xD0\xBC", {kLength, 1, "mm"}}};
   return kWords;
 }
 
@@ -233,6 +259,9 @@ std::string Fold(std::string_view utf8) {
                                            : static_cast<char>(code);
     } else if (const auto letters = FoldChar(code)) {
       folded += *letters;
+    } else if (const auto small = SmallCyrillic(code)) {
+      folded += static_cast<char>(0xC0U | *small >> 6U);
+      folded += static_cast<char>(0x80U | (*small & 0x3FU));
     } else {
       folded += utf8.substr(begin, at - begin);
     }

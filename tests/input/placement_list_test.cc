@@ -23,6 +23,13 @@ TEST(PlacementList, ReadsColumnsAndUnitsInManySpellings) {
         "U1,50.8,12.7,0,bottom,SOIC-8,amp\n",
         "Designator;Comment;Layer;Footprint;Center-X(mm);Center-Y(mm);Rotation\n"
         "C1;100nF;TopLayer;0402;25,4;12,7;90,00\nU1;amp;BottomLayer;SOIC8;50,8;12,7;0,00\n",
+        "\xE4\xBD\x8D\xE5\x8F\xB7,\xE5\xB0\x81\xE8\xA3\x85,\xE4\xB8\xAD\xE5\xBF\x83X(mm),"
+        "\xE4\xB8\xAD\xE5\xBF\x83Y(mm),\xE5\xB1\x82,"
+        "\xE6\x97\x8B\xE8\xBD\xAC\xE8\xA7\x92\xE5\xBA\xA6\nC1,0402,25.4,12.7,"
+        "\xE9\xA1\xB6\xE5\xB1\x82,90\nU1,SOIC8,50.8,12.7,\xE5\xBA\x95\xE5\xB1\x82,0\n",
+        "\xCE\xBB\xBA\xC5,\xB7\xE2\xD7\xB0,\xD6\xD0\xD0\xC4X(mm),\xD6\xD0\xD0\xC4Y(mm),\xB2\xE3,"
+        "\xD0\xFD\xD7\xAA\xBD\xC7\xB6\xC8\nC1,0402,25.4,12.7,\xB6\xA5\xB2\xE3,90\nU1,SOIC8,50.8,12."
+        "7,\xB5\xD7\xB2\xE3,0\n",
         "made today\n\n\"Designator\",\"Mid X\",\"Mid Y\",\"Layer\",\"Rotation\",\"Footprint\"\n"
         "\"C1\",\"1000mil\",\"500mil\",\"T\",\"270\",\"CAPC1005 0402\"\n"
         "\"U1\",\"2000mil\",\"500mil\",\"B\",\"180\",\"SO-8\"\n",

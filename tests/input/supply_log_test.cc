@@ -48,6 +48,15 @@ TEST(SupplyLog, ReadsHeadersOfManyLanguages) {
         "\xE6\x99\x82\xE9\x96\x93(s),\xE9\x9B\xBB\xE5\x9C\xA7(V),\xE9\x9B\xBB\xE6\xB5\x81(A)\n"
         "0,12,0\n0.5,12,0.25\n",
         "t/s;U/V;I/A\n0;12;0\n0,5;12;0,25\n",
+        "\xD0\x92\xD1\x80\xD0\xB5\xD0\xBC\xD1\x8F, "
+        "\xD1\x81;\xD0\x9D\xD0\xB0\xD0\xBF\xD1\x80\xD1\x8F\xD0\xB6\xD0\xB5\xD0\xBD\xD0\xB8\xD0\xB5,"
+        " \xD0\x92;\xD0\xA2\xD0\xBE\xD0\xBA, \xD0\xBC\xD0\x90\n0,0;12,0;0,0\n0,5;12,0;250,0\n",
+        "Aika (s);J\xC3\xA4nnite (V);Virta (A)\n0;12;0\n0,5;12;0,25\n",
+        "\xE7\xB5\x8C\xE9\x81\x8E\xE6\x99\x82\xE9\x96\x93(\xE7\xA7\x92),\xE9\x9B\xBB\xE5\x9C\xA7(V)"
+        ",\xE9\x9B\xBB\xE6\xB5\x81(A)\n0,12,0\n0.5,12,0.25\n",
+        "Zaman (s);Gerilim (V);Ak\xC4\xB1m (A)\n0;12;0\n0,5;12;0,25\n",
+        "t=0.0s V=12.00 I=0mA\nt=0.5s V=12.00 I=250mA\n",
+        "# started\ntime=0, volts=12, amps=0\ntime=0.5, volts=12, amps=0.25\n",
         "Time,Voltage,Current\ns,kV,\xC2\xB5"
         "A\n0,0.012,0\n0.5,0.012,250000\n",
         "time;voltage;current\n0 ms;12 V;0 mA\n500 ms;12 V;250 mA\n",
@@ -67,6 +76,12 @@ TEST(SupplyLog, TakesTheCodePageInWhichItKnowsMostWords) {
       "d\n0,0;12;0\n0,5;12;0,25\n");
   EXPECT_EQ(read.reading.encoding, "WINDOWS-1250");
   ExpectNear(read.log.amps_a, {0, 0.25}, "amps");
+  // The Russian one of above.
+  const ReadLog russian = Read(
+      "\xC2\xF0\xE5\xEC\xFF, \xF1;\xCD\xE0\xEF\xF0\xFF\xE6\xE5\xED\xE8\xE5, \xC2;\xD2\xEE\xEA, "
+      "\xEC\xC0\n0,0;12,0;0,0\n0,5;12,0;250,0\n");
+  EXPECT_EQ(russian.reading.encoding, "WINDOWS-1251");
+  ExpectNear(russian.log.amps_a, {0, 0.25}, "amps");
 }
 
 TEST(SupplyLog, MakesAmpsOfWattsOverVolts) {
@@ -125,6 +140,8 @@ TEST(SupplyLog, ReadsClocks) {
               LogTime::kDateTime,
               0.5,
               kNoonS},
+        Clock{"tid", "2026-03-01 12.00.00", "2026-03-01 12.00.01", LogTime::kDateTime, 1, kNoonS},
+        Clock{"klockslag", "12.00.00,25", "12.00.00,75", LogTime::kClock, 0.5, 43200.25},
         Clock{"time",
               "2026-03-01 12:00:00,000",
               "2026-03-01 12:00:00,500",
