@@ -96,7 +96,9 @@ ExitCode RunDesk(const Arguments& arguments) {
             << "\nOnly this machine can reach it. Ctrl-C closes it." << std::endl;
   std::optional<desk::Browser> browser;
   if (!arguments.has("no-browser")) browser.emplace(server->Address());
+  std::thread ahead([&] { desk.LookAhead(); });
   server->Run([&](const desk::Ask& ask) { return desk.Answer(ask); });
+  ahead.join();
   std::cout << "The desk is closed.\n";
   return ExitCode::kDone;
 }

@@ -6,6 +6,7 @@
 #include <cstdlib>
 #include <utility>
 
+#include "desk/drawn_regions.h"
 #include "desk/inside.h"
 #include "desk/own_file.h"
 #include "input/case_keys.h"
@@ -56,6 +57,7 @@ Capture OpenOnce(const Place& place, const SurveyChoice& choice) {
   out.points_version = VersionOf(BytesOf(TableOf(out, "board.points", "points.csv").file));
   out.contacts_version = VersionOf(BytesOf(TableOf(out, "board.contacts", "contacts.csv").file));
   out.parts_version = VersionOf(BytesOf(TableOf(out, "board.parts", "parts.csv").file));
+  out.regions_version = VersionOf(BytesOf(TableOf(out, kRegionsKey, kRegionsFile).file));
   const OwnTable steps = TableOf(out, "supply.steps", "");
   out.levels_version = VersionOf(BytesOf(steps.named ? steps.file : CaseFileOf(place, out.survey)));
   out.job = is_folder ? LoadSurveyed(out.survey) : LoadCase(place.at);
@@ -79,7 +81,8 @@ fs::path CaseFileOf(const Place& place, const FolderSurvey& survey) {
 
 std::string StampNow(const Capture& capture) {
   std::vector<NamedFiles> watched = capture.files;
-  for (const char* const name : {"case.ini", "points.csv", "contacts.csv", "parts.csv"}) {
+  for (const char* const name :
+       {"case.ini", "points.csv", "contacts.csv", "parts.csv", kRegionsFile}) {
     watched.push_back({name, name, {capture.place.Folder() / name}, {}});
   }
   return StampOf(watched);

@@ -29,7 +29,7 @@ struct Capture {
   /// Of its files and those that the page may begin, from before they were read.
   std::string stamp;
   /// Of the tables as read, see VersionOf(); of levels without a table the case file's.
-  std::string points_version, contacts_version, parts_version, levels_version;
+  std::string points_version, contacts_version, parts_version, regions_version, levels_version;
   /// Points of the pages along one of the frames, of relative frames: tables count the pages'.
   int shrink = 1;
 };

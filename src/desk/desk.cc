@@ -60,7 +60,11 @@ Json Described(const Capture& capture) {
             {"parts", job.parts.size()},
             {"kelvin", job.frames->values() == FrameValues::kKelvin},
             {"supply", job.supply.has_value() || job.levels.size() >= 2}};
-  if (!job.photo.empty()) json["photo"] = SizeOf(job.photo.size());
+  if (!job.photo.empty()) {
+    json["photo"] = SizeOf(job.photo.size());
+    json["photo"]["stamp"] =
+        std::to_string(std::hash<std::string>{}(StampOf(capture.files, "board.photo")));
+  }
   Json files = Json::array();
   for (const NamedFiles& named : capture.files) {
     files.push_back({{"key", named.key}, {"name", named.name}});
@@ -83,6 +87,15 @@ Json QuestionsOf(const fs::path& at, const SurveyChoice& choice) {
                          {"needed", question.needed}});
   }
   return questions;
+}
+
+// For a first look smaller: what a browser decodes at once.
+std::string PhotoJpeg(const cv::Mat& photo, int most_px) {
+  const double scale = static_cast<double>(most_px) / std::max(photo.cols, photo.rows);
+  if (scale >= 1) return EncodeJpeg(photo, kJpegQuality);
+  cv::Mat small;
+  cv::resize(photo, small, {}, scale, scale, cv::INTER_AREA);
+  return EncodeJpeg(small, kJpegQuality);
 }
 
 }  // namespace
@@ -118,6 +131,7 @@ const std::vector<Desk::Route>& Desk::Routes() {
                                          {"POST", "api/setting", &Desk::SaveSetting},
                                          {"POST", "api/levels", &Desk::SaveLevels},
                                          {"POST", "api/part", &Desk::SavePart},
+                                         {"POST", "api/region", &Desk::SaveRegion},
                                          {"POST", "api/undo", &Desk::Undo},
                                          {"POST", "api/run", &Desk::StartRun},
                                          {"POST", "api/stop", &Desk::StopRun},
@@ -157,6 +171,15 @@ std::shared_ptr<const Capture> Desk::Opened() {
   return capture_;
 }
 
+void Desk::LookAhead() {
+  try {
+    const Look look = LookAt();
+    static_cast<void>(stills_.Rest(look.capture->job, look.frames_stamp));
+  } catch (const Error&) {
+    return;  // The page asks, and is told.
+  }
+}
+
 Reply Desk::TellState(const Ask& /*ask*/) {
   Json json{{"run", Told(run_.standing())},
             {"second", Told(second_.standing())},
@@ -183,19 +206,13 @@ Reply Desk::TellState(const Ask& /*ask*/) {
   return JsonReply(json);
 }
 
-Reply Desk::SendPhoto(const Ask& /*ask*/) {
+Reply Desk::SendPhoto(const Ask& ask) {
   const std::shared_ptr<const Capture> capture = Opened();
   if (capture->job.photo.empty()) throw OptionError("the case has no photo");
-  const std::string stamp = StampOf(capture->files, "board.photo");
-  const std::lock_guard lock(mutex_);
-  if (photo_jpeg_.empty() || photo_stamp_ != stamp) {
-    cv::Mat photo = capture->job.photo;
-    const double scale = static_cast<double>(kMostPhotoPx) / std::max(photo.cols, photo.rows);
-    if (scale < 1) cv::resize(photo, photo, {}, scale, scale, cv::INTER_AREA);
-    photo_jpeg_ = EncodeJpeg(photo, kJpegQuality);
-    photo_stamp_ = stamp;
-  }
-  return {200, "image/jpeg", photo_jpeg_, {}};
+  const double most = ask.query.contains("most") ? NumberOf(ask, "most") : kMostPhotoPx;
+  if (!(most >= 1)) throw OptionError("the photo must be larger");
+  const int most_px = static_cast<int>(std::min<double>(most, kMostPhotoPx));
+  return {200, "image/jpeg", PhotoJpeg(capture->job.photo, most_px), {}};
 }
 
 Reply Desk::End(const Ask& /*ask*/) {

@@ -46,6 +46,8 @@ class Desk {
 
   /// @throws Error, nlohmann::json::exception: the caller tells the page.
   [[nodiscard]] Reply Answer(const Ask& ask);
+  /// Opens the case before it is asked for: the browser takes a while to come.
+  void LookAhead();
 
  private:
   using Handler = Reply (Desk::*)(const Ask&);
@@ -79,6 +81,7 @@ class Desk {
   [[nodiscard]] Reply SaveSetting(const Ask& ask);
   [[nodiscard]] Reply SaveLevels(const Ask& ask);
   [[nodiscard]] Reply SavePart(const Ask& ask);
+  [[nodiscard]] Reply SaveRegion(const Ask& ask);
   [[nodiscard]] Reply Undo(const Ask& ask);
   // The answer.
   [[nodiscard]] Reply StartRun(const Ask& ask);
@@ -139,8 +142,6 @@ class Desk {
   std::mutex mutex_;  // Of what follows.
   Place place_;
   std::shared_ptr<const Capture> capture_;
-  std::string photo_jpeg_;
-  std::string photo_stamp_;
 };
 
 }  // namespace ohmglow::desk

@@ -1,10 +1,11 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-// What is drawn: the currents on the time line, parts on the pictures.
+// What is drawn: the currents on the time line, parts and surfaces on the pictures.
 
 #include "desk/case_text.h"
 #include "desk/desk.h"
 #include "desk/drawn_parts.h"
+#include "desk/drawn_regions.h"
 #include "desk/inside.h"
 #include "desk/levels.h"
 #include "desk/own_file.h"
@@ -82,6 +83,22 @@ Reply Desk::SavePart(const Ask& ask) {
                          WithFrameAxes(TextOf(capture, kPoints, kPointsFile), capture)});
     }
     Change(EditsOf(capture, changes));
+  }
+  return SendTables(ask);
+}
+
+Reply Desk::SaveRegion(const Ask& ask) {
+  const Json wanted = Json::parse(ask.body);
+  {
+    const std::lock_guard saving(saving_);
+    const Look look = LookAt();
+    const std::string text = TextOf(*look.capture, kRegionsKey, kRegionsFile);
+    Change(EditsOf(*look.capture,
+                   {{kRegionsKey,
+                     kRegionsFile,
+                     wanted.at("version").get<std::string>(),
+                     EmptyRegions(),
+                     WithRegion(text, wanted)}}));
   }
   return SendTables(ask);
 }

@@ -30,7 +30,7 @@ namespace fs = std::filesystem;
 using Json = nlohmann::json;
 
 // What the page may set; all else stands in the file for those who know it.
-constexpr std::array<std::string_view, 15> kOwnKeys{"title",
+constexpr std::array<std::string_view, 16> kOwnKeys{"title",
                                                     "frames.source",
                                                     "frames.unit",
                                                     "frames.rate_hz",
@@ -44,7 +44,8 @@ constexpr std::array<std::string_view, 15> kOwnKeys{"title",
                                                     "board.parts",
                                                     "board.points",
                                                     "board.contacts",
-                                                    "surface.emissivity"};
+                                                    "surface.emissivity",
+                                                    "surface.regions"};
 
 void CheckText(const std::string& text, const Place& place, const fs::path& file, bool was_whole) {
   const IniFile ini(file, text, CaseKeys());

@@ -169,19 +169,12 @@ std::string WithPart(const std::string& text,
                      BoardSide side) {
   TableText table(text, kColumns);
   const bool is_old = change.contains("row") && !change["row"].is_null();
-  if (change.value("remove", false) || is_old) {
-    const auto row = change.at("row").get<std::size_t>();
-    if (row >= table.size()) throw OptionError("there is no such part");
-    if (change.value("remove", false)) {
-      std::vector<std::size_t> kept;
-      for (std::size_t other = 0; other < table.size(); ++other) {
-        if (other != row) kept.push_back(other);
-      }
-      table.Keep(kept);
-      return table.Text();
-    }
-  }
   const std::size_t row = is_old ? change["row"].get<std::size_t>() : table.Append();
+  if (row >= table.size()) throw OptionError("there is no such part");
+  if (change.value("remove", false)) {
+    table.Remove(row);
+    return table.Text();
+  }
   if (!is_old || change.contains("ref")) SetRef(table, row, change.at("ref").get<std::string>());
   if (!is_old || change.contains("box")) SetBox(table, row, change.at("box"), board_from_frame);
   if (!is_old) table.Set(row, "side", SideName(side));

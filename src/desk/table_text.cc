@@ -149,6 +149,10 @@ std::size_t TableText::Append() {
   return rows_.size() - 1;
 }
 
+void TableText::Remove(std::size_t row) {
+  rows_.erase(rows_.begin() + static_cast<std::ptrdiff_t>(row));
+}
+
 void TableText::Keep(const std::vector<std::size_t>& rows) {
   std::vector<Row> kept;
   for (const std::size_t row : rows) kept.push_back(rows_.at(row));

@@ -30,6 +30,7 @@ class TableText {
   void SetNumber(std::size_t row, std::string_view column, double value, int digits = 2);
   /// @return  the new row, empty.
   std::size_t Append();
+  void Remove(std::size_t row);
   /// Keeps these rows alone, in this order.
   void Keep(const std::vector<std::size_t>& rows);
   [[nodiscard]] std::string Text() const;

@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "desk/drawn_parts.h"
+#include "desk/drawn_regions.h"
 #include "desk/levels.h"
 #include "ohmglow/align/board_maps.h"
 #include "ohmglow/base/error.h"
@@ -84,6 +85,7 @@ Json ToTables(const Capture& capture) {
   return {{"landmarks", {{"version", capture.points_version}, {"rows", landmarks}}},
           {"contacts", {{"version", capture.contacts_version}, {"rows", contacts}}},
           {"parts", ToDrawnParts(capture)},
+          {"regions", ToDrawnRegions(capture)},
           {"levels", ToLevels(capture)},
           {"mm_per_pixel", job.mm_per_pixel},
           {"fit", FitOf(job)}};

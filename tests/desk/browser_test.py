@@ -84,6 +84,60 @@ def bare_case(name):
     return folder
 
 
+# What can be told of a page without a checker from elsewhere. Contrast: W3C WCAG 2.1, 1.4.3 with
+# the relative luminance of its definitions; 24 px, or bold 18.66 px, and more is large text; what is
+# disabled is exempt. Focus: 2.4.7. Language: 3.1.1. Headings: technique G141.
+ACCESSIBLE = """
+const faults = [];
+const seen = (e) => e.checkVisibility({visibilityProperty: true}) && e.getBoundingClientRect().width > 0;
+const parse = (text) => text.match(/[\\d.]+/g).map(Number);
+const luminance = (rgb) => {
+  const [r, g, b] = rgb.map((v) => (v /= 255, v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+  return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+};
+const over = (top, below, share) => top.map((v, i) => v * share + below[i] * (1 - share));
+const ground = (e) => {
+  if (!e) return [255, 255, 255];
+  const [r, g, b, a = 1] = parse(getComputedStyle(e).backgroundColor);
+  return a === 1 ? [r, g, b] : over([r, g, b], ground(e.parentElement), a);
+};
+const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+let texts = 0;
+while (walker.nextNode()) {
+  const e = walker.currentNode.parentElement;
+  if (!walker.currentNode.textContent.trim() || !seen(e) || e.closest(':disabled')) continue;
+  ++texts;
+  const style = getComputedStyle(e);
+  const [r, g, b, a = 1] = parse(e.ownerSVGElement ? style.fill : style.color);
+  const below = ground(e);
+  const pair = [luminance(over([r, g, b], below, a)), luminance(below)].sort((x, y) => y - x);
+  const ratio = (pair[0] + 0.05) / (pair[1] + 0.05);
+  const size = parseFloat(style.fontSize), large = size >= 24 || (size >= 18.66 && style.fontWeight >= 700);
+  if (ratio < (large ? 3 : 4.5)) faults.push(`contrast ${ratio.toFixed(1)}: ${walker.currentNode.textContent.trim().slice(0, 30)}`);
+}
+if (texts < 5) faults.push('no text to look at');
+if (document.documentElement.lang !== document.getElementById('language').value) faults.push('language of the page');
+let last = 0;
+for (const e of [...document.querySelectorAll('h1, h2, h3, h4')].filter(seen)) {
+  const level = +e.tagName[1];
+  if (level > last + 1) faults.push(`heading ${level} behind ${last}: ${e.textContent}`);
+  if (!e.textContent.trim()) faults.push('an empty heading');
+  last = level;
+}
+const before = document.activeElement;
+for (const e of document.querySelectorAll('button, input, select, textarea, summary, [tabindex="0"]')) {
+  if (!seen(e) || e.matches(':disabled')) continue;
+  document.activeElement.blur();
+  e.focus({preventScroll: true, focusVisible: true});
+  const style = getComputedStyle(e);
+  if (document.activeElement !== e) faults.push(`no focus: ${e.id || e.textContent}`);
+  else if (style.outlineStyle === 'none' || parseFloat(style.outlineWidth) < 2) faults.push(`focus is not seen: ${e.id || e.textContent}`);
+}
+before?.focus({preventScroll: true});
+return faults;
+"""
+
+
 class Desk:
     def __init__(self, folder):
         command = [program, "desk", str(folder), "--no-browser", "--threads", "2"]
@@ -163,6 +217,11 @@ class Page:
         return [node["role"]["value"] for node in tree if not node.get("ignored")
                 and node["role"]["value"] in roles and not node.get("name", {}).get("value")]
 
+    def accessible(self, where):
+        check(not self.nameless(), f"{where}: without a name: {self.nameless()}")
+        faults = self.run(ACCESSIBLE)
+        check(not faults, f"{where}: {faults}")
+
     def errors(self):
         return [line["message"] for line in self.driver.get_log("browser") if line["level"] == "SEVERE"]
 
@@ -219,7 +278,7 @@ def by_clicks():
         page.click_in("#photo-picture", px, py, state["photo"])
         until(lambda: len(page.driver.find_elements(By.CSS_SELECTOR, "#marks tr")) == number, f"landmark {number}")
     page.shot("prepare")
-    check(not page.nameless(), f"without a name: {page.nameless()}")
+    page.accessible("prepare")
     rows = [[float(cell) for cell in line.split(",")[:4]] for line in (folder / "points.csv").read_text().splitlines()[1:]]
     for saved, meant in zip(rows, landmarks()):
         # A click hits a pixel of the screen; that is the error of a place.
@@ -272,7 +331,7 @@ def by_clicks():
         page.shot(f"answer-{name}")
         check(page.run("return document.documentElement.scrollWidth <= innerWidth"), f"wider than the screen: {name}")
     page.size(1280, 720)
-    check(not page.nameless(), f"without a name: {page.nameless()}")
+    page.accessible("answer")
     page.click("#save")
     until(lambda: (work / "board.png").exists(), "the picture is saved")
     page.find("#own-words").send_keys("Cleaned <C1> & \"flux\"")
@@ -284,6 +343,7 @@ def by_clicks():
     page.find("#notes").send_keys("Took the part out, rail at 12 V again.")
     until(lambda: page.driver.find_elements(By.CSS_SELECTOR, "canvas#sheet"), "the page is shown")
     page.shot("tell")
+    page.accessible("tell")
     page.click("#pdf")
     until(lambda: (work / "page.pdf").exists(), "the PDF is saved")
     check((work / "page.pdf").read_bytes().startswith(b"%PDF"), "no PDF")
@@ -341,6 +401,7 @@ def by_keys():
     # Another desk on another port has kept the shop's lines.
     check(page.find("#shop-name").get_attribute("value") == "Bench & Board", "the shop's name is lost")
     check(page.find("#sheet-language").get_attribute("value") == "de", "the customer's page does not follow")
+    page.accessible("German")
     page.shot("answer-german")
     page.close()
     desk.close()
@@ -398,7 +459,7 @@ def by_drawing():
     until(lambda: page.run("return document.activeElement.id === 'box-words'"), "the name is asked for")
     page.keys("C77", Keys.ENTER)
     until(lambda: "C77," in (folder / "parts.csv").read_text(), "the part is saved")
-    check(not page.nameless(), f"without a name: {page.nameless()}")
+    page.accessible("draw")
     # A second one by keys: its corners, its name, moved, taken back.
     page.run("document.getElementById('photo-picture').focus()")
     page.keys(Keys.ARROW_UP, Keys.ENTER, Keys.ARROW_RIGHT, Keys.ARROW_DOWN, Keys.ENTER)
@@ -433,9 +494,10 @@ def on_a_shelf():
     until(lambda: page.find("#run").is_enabled() and page.find("#run").is_displayed(), "the case is open")
     page.click("#ask-repaired")
     until(lambda: page.find("#after-case").text.strip() == "after", "the other case is offered")
+    page.accessible("repaired")
     page.click("#others")
     until(lambda: page.find("#shelf-list").is_displayed(), "back to the shelf")
-    check(not page.nameless(), f"without a name: {page.nameless()}")
+    page.accessible("shelf")
     page.close()
     desk.close()
 

@@ -74,6 +74,40 @@ tables
 for back in 1 2 3; do post api/undo; expect_status 200; done
 grep -q '^C1,' "$work/case/parts.csv" || fail "$name: undone to $(cat "$work/case/parts.csv")"
 
+name="a surface of its own emissivity"
+region() { tables; post api/region "{\"version\":\"$(value regions version)\",$1}"; }
+region '"emissivity":0.3,"box":[[55,26],[67,35]]'
+expect_status 200
+[ "$(cat "$work/case/emissivity.csv")" = "$(printf 'frame_x,frame_y,width_px,height_px,emissivity\n61.00,30.50,12.00,9.00,0.300')" ] ||
+  fail "$name: $(cat "$work/case/emissivity.csv")"
+grep -qx 'regions = emissivity.csv' "$work/case/case.ini" || fail "$name: not named by the case"
+[ "$(value regions rows 0 corners 0)" = "[55.0, 26.0]" ] || fail "$name: drawn at $(value regions rows)"
+region '"row":0,"emissivity":0.15'
+[ "$(value regions rows 0 emissivity)" = 0.15 ] || fail "$name: $(value regions rows)"
+region '"row":0,"box":[[10,10],[20,30]]'
+[ "$(value regions rows 0 corners 2)" = "[20.0, 30.0]" ] || fail "$name: moved to $(value regions rows)"
+for bad in '"row":0,"emissivity":0' '"row":0,"emissivity":1.2' '"row":7,"emissivity":0.5' '"emissivity":0.5' \
+  '"emissivity":0.5,"box":[[1,1],[1,9]]'; do
+  region "$bad"
+  expect_status 400
+done
+region '"row":0,"remove":true'
+[ "$(value regions rows)" = "[]" ] || fail "$name: $(value regions rows)"
+for back in 1 2 3 4; do post api/undo; expect_status 200; done
+[ "$(value regions rows)" = "[]" ] || fail "$name: $(value regions rows)"
+
+name="a surface that is written in millimetres"
+printf 'frame_x,frame_y,width_px,height_px,x_mm,y_mm,width_mm,height_mm,emissivity,name\n,,,,31.5,33,2,1,0.2,can\n' > "$work/case/emissivity.csv"
+tables
+post api/setting "{\"version\":\"$(value case_version)\",\"key\":\"surface.regions\",\"value\":\"emissivity.csv\"}"
+expect_status 200
+tables
+# Part C1 of the sample lies there, near frame 74, 42 (truth.json).
+[[ $(value regions rows 0 corners 0) == "[7"[0-3].*", 4"[0-2].* ]] || fail "$name: drawn at $(value regions rows)"
+region '"row":0,"box":[[10,10],[20,30]]'
+[ "$(tail -n 1 "$work/case/emissivity.csv")" = "15.00,20.00,10.00,20.00,,,,,0.2,can" ] ||
+  fail "$name: $(cat "$work/case/emissivity.csv")"
+
 name="another program's change"
 version=$(value parts version)
 echo 'R1,1,1,1,1,top' >> "$work/case/parts.csv"

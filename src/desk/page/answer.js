@@ -2,11 +2,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // The answer: the board with its heat, the places on it, and why.
 
-import {get, getMap, getPhoto, post} from './api.js';
+import {get, getMap, post} from './api.js';
 import {Arrows} from './arrows.js';
 import {bar, greyScale, heatScale, limitScale, loadColours} from './colours.js';
 import {drawCurve} from './curve.js';
 import {apply, paint, valueAt, View} from './maps.js';
+import {photoOf} from './photo.js';
 import {Picture} from './picture.js';
 import {Play} from './play.js';
 import {savePng, saveSvg} from './saved.js';
@@ -52,12 +53,13 @@ export class Answer {
     this.maps = {};
     this.painted = {};
     this.photo = null;
+    this.bare = null;
+    this.bareStamp = undefined;
     this.spot = null;
     this.parts = [];
-    for (const id of ['spot', 'reasons', 'advice-box', 'keep']) byId(id).hidden = true;
+    for (const id of ['spot', 'reasons', 'advice-box', 'give', 'blending']) byId(id).hidden = true;
     for (const id of ['places', 'layers', 'legend', 'evidence', 'remarks', 'curve']) byId(id).replaceChildren();
     byId('verdict').textContent = say('no_result');
-    byId('save').disabled = byId('save-svg').disabled = true;
     this.picture.redraw();
   }
 
@@ -65,15 +67,14 @@ export class Answer {
   async load() {
     const [result, parts] = await Promise.all([get('api/result'), get('api/parts'), loadColours()]);
     let photo = null;
-    try { photo = await getPhoto(); } catch { /* The frame's own view will do. */ }
+    try { photo = await this.getPhoto(); } catch { /* The frame's own view will do. */ }
     this.clear();
     this.result = result;
     this.parts = parts;
     this.photo = photo;
     const onPhoto = this.photo && result.maps.photo_from_frame;
     this.view = onPhoto
-      ? new View({width: this.photo.whole.width, height: this.photo.whole.height},
-                 this.shrunk(result.maps.photo_from_frame), this.shrunkLens(result.maps.photo_lens))
+      ? new View(photo.size, result.maps.photo_from_frame, result.maps.photo_lens)
       : new View({width: result.frames.width, height: result.frames.height}, null, null);
     if (!onPhoto) this.photo = null;
     this.picture.setSize(this.view.size);
@@ -81,22 +82,44 @@ export class Answer {
     await this.chooseLayer('rise');
     this.listLayers();
     this.list();
-    byId('save').disabled = byId('save-svg').disabled = false;
-    byId('keep').hidden = false;
+    this.listGiven();
+    byId('give').hidden = false;
+    byId('blending').hidden = !this.photo;
     if (result.candidates.length) this.choose(0);
     this.whatIf.list();
     this.play.list();
   }
 
-  // A large photo is sent smaller than the map's pixels are.
-  share() { return this.original ? this.photo.whole.width / this.original.width : 1; }
-  shrunk(matrix) {
-    const s = this.share();
-    return matrix.map((v, i) => (i < 6 ? v * s : v));
+  getPhoto() { return photoOf(this.state?.case?.photo, () => this.picture.redraw()); }
+
+  /** Before there is an answer: the board as it was filmed, and what is known of it. */
+  async look(state) {
+    this.state = state;
+    const stamp = state.case ? state.stamp : null;
+    if (this.result || state.run.has || stamp === this.bareStamp) return;
+    this.bareStamp = stamp;
+    this.bare = null;
+    this.listGiven();
+    if (!stamp) { this.picture.redraw(); return; }
+    try {
+      const photo = await this.getPhoto();
+      const map = photo ? null : await getMap('api/still?of=rest');
+      if (this.result || stamp !== this.bareStamp) return;
+      const size = photo?.size ?? {width: map.width, height: map.height};
+      const canvas = map ? paint(map, new View(size, null, null), greyScale(map).colour) : null;
+      this.bare = (c, scale) => (photo ? photo.draw(c, scale) : c.drawImage(canvas, 0, 0, size.width, size.height));
+      this.picture.setSize(size);
+      this.picture.redraw();
+    } catch (error) { this.notice(error.message); }
   }
-  shrunkLens(lens) {
-    const s = this.share();
-    return lens ? {...lens, x: lens.x * s, y: lens.y * s, radius: lens.radius * s} : null;
+
+  listGiven() {
+    const given = this.result ? null : this.state?.case;
+    byId('given').replaceChildren(...(given ? [
+      say('given_frames', {count: given.count, width: given.frames.width, height: given.frames.height}),
+      say(given.supply ? 'given_supply' : 'given_no_supply'),
+      say(!given.photo ? 'given_no_photo' : given.landmarks ? 'given_photo' : 'given_photo_alone', {count: given.landmarks}),
+      given.parts ? say('given_parts', {count: given.parts}) : say('given_no_parts')].map((text) => make('li', {}, text)) : []));
   }
 
   unit() { return this.result.frames.values === 'kelvin' ? 'K' : '×'; }
@@ -150,18 +173,15 @@ export class Answer {
   }
 
   draw(c, scale) {
-    if (!this.result) return;
+    c.imageSmoothingEnabled = true;
+    if (!this.result) { this.bare?.(c, scale); return; }
     this.drawPictures(c, scale);
     this.drawMarks(c, scale);
   }
 
   drawPictures(c, scale) {
     const {width, height} = this.view.size;
-    c.imageSmoothingEnabled = true;
-    if (this.photo) {
-      const {whole, small} = this.photo;
-      c.drawImage(scale * width > small.width * 1.2 ? whole : small, 0, 0, width, height);
-    }
+    this.photo?.draw(c, scale);
     const lay = (canvas) => () => {
       if (!canvas) return;
       c.globalAlpha = this.photo ? byId('blend').value / 100 : 1;

@@ -31,16 +31,9 @@ export async function getMap(path) {
   return {width: +answer.headers.get('X-Width'), height: +answer.headers.get('X-Height'), values};
 }
 
-/** The photo, whole and for a first look. */
-export async function getPhoto(path = 'api/photo') {
+/** A picture of colours. */
+export async function getPicture(path) {
   const answer = await fetch(path);
   if (!answer.ok) throw await refused(answer);
-  const blob = await answer.blob();
-  const whole = await createImageBitmap(blob);
-  const share = Math.min(1, 1600 / Math.max(whole.width, whole.height));
-  if (share === 1) return {whole, small: whole};
-  const small = await createImageBitmap(whole, {
-    resizeWidth: Math.round(whole.width * share), resizeHeight: Math.round(whole.height * share),
-    resizeQuality: 'high'});
-  return {whole, small};
+  return createImageBitmap(await answer.blob());
 }

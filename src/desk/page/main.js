@@ -98,7 +98,8 @@ async function look() {
   showShelf(state.shelf);
   showRun(state.run, !!state.case);
   if (state.problem) byId('run-words').textContent = say('case_problem', {why: state.problem});
-  answer.original = repaired.original = state.case?.photo;
+  repaired.told = state.case?.photo;
+  answer.look(state);
   answer.whatIf.look(state.second);
   repaired.look(state.compared);
   if (!byId('prepare').hidden) freshen();
@@ -123,6 +124,7 @@ async function setLanguage(language) {
   answer?.play.say();
   sheets?.list();
   tell?.follow(language);
+  answer?.listGiven();
   if (answer?.result) {
     answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen);
   }

@@ -2,10 +2,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // What was filmed: landmarks by a click in either picture, lead contacts, the scale, parts, the levels.
 
-import {get, getMap, getPhoto, post} from './api.js';
+import {get, getMap, post} from './api.js';
 import {Boxes} from './boxes.js';
+import {leadOf, partKind, regionKind} from './drawn.js';
 import {greyScale, heatScale, loadColours} from './colours.js';
 import {paint, View} from './maps.js';
+import {photoOf} from './photo.js';
 import {Picture} from './picture.js';
 import {Scale} from './scale.js';
 import {TimeLine} from './timeline.js';
@@ -42,7 +44,7 @@ export class Prepare {
     this.still = 'rest';
     this.maps = {};
     this.scale = new Scale(this);
-    this.parts = new Boxes(this, this.partKind());
+    this.boxes = {parts: new Boxes(this, partKind(this)), regions: new Boxes(this, regionKind(this))};
     this.build();
   }
 
@@ -64,7 +66,7 @@ export class Prepare {
         make('div', {id: 'course'})),
       make('div', {class: 'said'},
         make('div', {class: 'choices', role: 'radiogroup', id: 'tasks', 'data-say-label': 'tasks'},
-          ...['landmarks', 'contacts', 'scale', 'parts'].map((t) => radio('tasks', t, `task_${t}`, (v) => this.chooseTask(v)))),
+          ...['landmarks', 'contacts', 'scale', 'parts', 'regions'].map((t) => radio('tasks', t, `task_${t}`, (v) => this.chooseTask(v)))),
         make('label', {class: 'check'}, make('input', {type: 'checkbox', id: 'snap'}), make('span', {'data-say': 'snap'})),
         make('div', {class: 'ask-run'},
           make('button', {id: 'propose', 'data-say': 'propose', onclick: () => this.propose()}),
@@ -100,9 +102,8 @@ export class Prepare {
       this.maps = {rest: this.rest, edges: edges(this.rest)};
       this.painted = {};
       this.pictures.frame.setSize({width: this.rest.width, height: this.rest.height});
-      this.photo = state.case.photo ? await getPhoto() : null;
-      if (this.photo) this.pictures.photo.setSize({width: this.photo.whole.width, height: this.photo.whole.height});
-      this.factor = this.photo ? this.photo.whole.width / state.case.photo.width : 1;
+      this.photo = await photoOf(state.case.photo, () => this.pictures.photo.redraw());
+      if (this.photo) this.pictures.photo.setSize(this.photo.size);
       await this.chooseStill('rest');
       get('api/course').then((course) => { this.course = course; this.tellCourse(); }, (error) => this.notice(error.message));
     }
@@ -145,7 +146,7 @@ export class Prepare {
     this.task = task;
     this.pending = {};
     this.scale.clear();
-    this.parts.clear();
+    for (const boxes of Object.values(this.boxes)) boxes.clear();
     for (const b of byId('tasks').children) b.setAttribute('aria-checked', b.dataset.value === task);
     this.tell();
   }
@@ -153,23 +154,16 @@ export class Prepare {
   view() {
     const fit = this.tables?.fit?.photo_from_frame ? this.tables.fit : this.proposed;
     if (!fit?.photo_from_frame || !this.photo) return null;
-    const s = this.factor;
-    const lens = fit.photo_lens;
-    return new View({width: this.photo.whole.width, height: this.photo.whole.height},
-                    fit.photo_from_frame.map((v, i) => (i < 6 ? v * s : v)),
-                    lens ? {...lens, x: lens.x * s, y: lens.y * s, radius: lens.radius * s} : null);
+    return new View(this.photo.size, fit.photo_from_frame, fit.photo_lens);
   }
 
-  /** Of a mark, in the pixels of the picture that is shown. */
-  at(mark, side) {
-    if (!mark[side]) return null;
-    return side === 'photo' ? mark.photo.map((v) => v * this.factor) : mark.frame;
-  }
+  /** What a drag draws, where it does. */
+  drawn() { return this.boxes[this.task]; }
 
   marks() {
     if (!this.tables) return [];
     if (this.task === 'contacts') return this.tables.contacts.rows;
-    if (this.task === 'parts') return [];
+    if (this.drawn()) return [];
     return this.tables.landmarks.rows;
   }
 
@@ -177,18 +171,15 @@ export class Prepare {
     const px = this.pictures[side].ratio / scale;
     c.imageSmoothingEnabled = true;
     if (side === 'frame' && this.painted?.[this.still]) c.drawImage(this.painted[this.still], 0, 0, this.rest.width, this.rest.height);
-    if (side === 'photo' && this.photo) {
-      const {whole, small} = this.photo;
-      c.drawImage(scale * whole.width > small.width * 1.2 ? whole : small, 0, 0, whole.width, whole.height);
-    }
+    if (side === 'photo') this.photo?.draw(c, scale);
     const view = this.view();
     this.marks().forEach((mark, i) => {
-      let at = this.at(mark, side);
+      let at = mark[side];
       if (!at && view && mark.frame) at = view.fromFrame(...mark.frame);
       const large = this.task === 'landmarks' && this.tables.fit.residual_px?.[i] > kLargeResidualPx;
       if (at) this.drawMark(c, at, px, mark.name ?? String.fromCharCode(65 + i % 26), large ? '#f0c46c' : '#8fd0de');
     });
-    if (this.task === 'parts') this.parts.draw(side, c, px);
+    this.drawn()?.draw(side, c, px);
     for (const at of this.scale.points) if (at.side === side) this.drawMark(c, [at.x, at.y], px, '', '#ffd9a0');
     const own = this.pending[side];
     if (own) this.drawMark(c, own, px, '', '#ffd9a0');
@@ -250,16 +241,16 @@ export class Prepare {
 
   grab(side, x, y) {
     if (this.task === 'scale' || !this.tables) return null;
-    if (this.task === 'parts') return this.parts.grab(side, x, y);
+    if (this.drawn()) return this.drawn().grab(side, x, y);
     const picture = this.pictures[side];
     const index = this.marks().findIndex((mark) => {
-      const at = this.at(mark, side);
+      const at = mark[side];
       return at && Math.hypot(at[0] - x, at[1] - y) * picture.scale < kGrabPx * picture.ratio;
     });
     if (index < 0) return null;
     const before = this.copy();
     const mark = this.marks()[index];
-    const put = (px, py) => { mark[side] = side === 'photo' ? [px / this.factor, py / this.factor] : [px, py]; };
+    const put = (px, py) => { mark[side] = [px, py]; };
     return {drag: (px, py) => { put(px, py); picture.redraw(); },
             drop: (px, py, moved) => { if (moved) { put(px, py); this.save(before); } else this.clicked(side, x, y); }};
   }
@@ -268,10 +259,9 @@ export class Prepare {
 
   async snapped(side, x, y) {
     if (!byId('snap').checked) return [x, y];
-    const f = side === 'photo' ? this.factor : 1;
     try {
-      const at = await get(`api/snap?in=${side}&x=${x / f}&y=${y / f}`);
-      return [at.x * f, at.y * f];
+      const at = await get(`api/snap?in=${side}&x=${x}&y=${y}`);
+      return [at.x, at.y];
     } catch { return [x, y]; }
   }
 
@@ -280,7 +270,7 @@ export class Prepare {
     const {width, height} = this.pictures[side].size;
     if (!(x > -0.5 && y > -0.5 && x < width - 0.5 && y < height - 0.5)) return;
     if (this.task === 'scale') { this.scale.clicked(side, x, y); return; }
-    if (this.task === 'parts') { this.parts.clicked(side, x, y); return; }
+    if (this.drawn()) { this.drawn().clicked(side, x, y); return; }
     if (this.task === 'contacts') {
       const view = this.view();
       if (side === 'photo' && !view) { this.notice(say('contact_needs_map')); return; }
@@ -293,7 +283,7 @@ export class Prepare {
     this.pending[side] = await this.snapped(side, x, y);
     if (this.pending.frame && this.pending.photo) {
       const before = this.copy();
-      this.tables.landmarks.rows.push({frame: this.pending.frame, photo: this.pending.photo.map((v) => v / this.factor)});
+      this.tables.landmarks.rows.push({frame: this.pending.frame, photo: this.pending.photo});
       this.pending = {};
       await this.save(before);
     }
@@ -321,23 +311,10 @@ export class Prepare {
     this.tell();
   }
 
-  partKind() {
-    return {
-      words: 'parts', mode: 'text', label: (row) => row.ref, typed: (row) => row.ref, said: (text) => ({ref: text.trim()}),
-      check: (text) => (text.trim() ? '' : say('parts_field')),
-      // What must be known before a part can be drawn is said in its place.
-      ready: () => ['board', 'frame'].includes(this.tables.parts.ground),
-      save: async (change) => {
-        const saved = await this.send('api/part', {version: this.tables.parts.version, ...change});
-        this.tell();
-        return saved;
-      }};
-  }
-
   /** What is being set first, then what was saved last. */
   async undo() {
     if (this.pending.frame || this.pending.photo) { this.pending = {}; this.tell(); return; }
-    if (this.parts.busy()) { this.parts.back(); return; }
+    if (this.drawn()?.busy()) { this.drawn().back(); return; }
     if (!this.tables?.undo) return;
     await this.send('api/undo', {});
     this.tell();
@@ -372,21 +349,21 @@ export class Prepare {
     const before = this.copy();
     for (const [u, v] of [[0.15, 0.15], [0.85, 0.15], [0.85, 0.85], [0.15, 0.85], [0.5, 0.5]]) {
       const frame = [u * (width - 1), v * (height - 1)];
-      this.tables.landmarks.rows.push({frame, photo: view.fromFrame(...frame).map((p) => p / this.factor)});
+      this.tables.landmarks.rows.push({frame, photo: view.fromFrame(...frame)});
     }
     byId('proposal').replaceChildren();
     await this.save(before);
   }
 
   key(event, side) {
-    if (this.task === 'parts' && this.parts.key(event, side)) return true;
+    if (this.drawn()?.key(event, side)) return true;
     if (event.key === 'Backspace' || event.key === 'u') this.undo();
     else return false;
     return true;
   }
 
   tell() {
-    byId('undo').disabled = !this.tables?.undo && !this.pending.frame && !this.pending.photo && !this.parts.busy();
+    byId('undo').disabled = !this.tables?.undo && !this.pending.frame && !this.pending.photo && !this.drawn()?.busy();
     byId('propose').disabled = !this.photo;
     this.pictures.frame.redraw();
     this.pictures.photo.redraw();
@@ -396,16 +373,13 @@ export class Prepare {
     byId('snap').parentElement.hidden = byId('propose').hidden = this.task !== 'landmarks';
     byId('scale-box').hidden = this.task !== 'scale';
     byId('fit-remarks').replaceChildren(...(this.task === 'landmarks' ? this.tables.fit.remarks ?? [] : []).map((r) => make('li', {}, r)));
-    this.parts.show(this.tables.parts.rows, this.tables.parts.board_from_frame);
-    if (this.task === 'parts') this.parts.list(byId('marks')); else this.tellMarks();
+    for (const [name, boxes] of Object.entries(this.boxes)) boxes.show(this.tables[name].rows, this.tables[name].board_from_frame);
+    if (this.drawn()) this.drawn().list(byId('marks')); else this.tellMarks();
     this.scale.tell();
   }
 
   leadKey() {
-    if (this.task === 'parts') {
-      const {ground} = this.tables.parts;
-      return this.parts.first ? 'lead_corner' : ['board', 'frame'].includes(ground) ? 'lead_parts' : `lead_parts_${ground}`;
-    }
+    if (this.drawn()) return leadOf(this);
     if (this.task !== 'landmarks') return `lead_${this.task}`;
     if (!this.photo) return 'no_photo';
     return this.pending.frame ? 'lead_photo' : this.pending.photo ? 'lead_frame' : 'lead_either';

@@ -2,9 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // Is it repaired? Two captures of one board, one view, one scale.
 
-import {get, getMap, getPhoto, post} from './api.js';
+import {get, getMap, post} from './api.js';
 import {bar, heatScale, loadColours} from './colours.js';
 import {paint, View} from './maps.js';
+import {photoOf} from './photo.js';
 import {Picture} from './picture.js';
 import {Two} from './two.js';
 import {digits, make, percent, say, sayAll, watts} from './words.js';
@@ -25,7 +26,7 @@ export class Repaired {
         make('label', {class: 'own'}, make('span', {'data-say': 'after_case'}), make('select', {id: 'after-case'})),
         make('div', {class: 'ask-run'}, make('button', {id: 'compare', class: 'main', 'data-say': 'compare', onclick: () => this.start()})),
         make('p', {id: 'compare-words', role: 'status', 'aria-live': 'polite'}),
-        make('h2', {id: 'compare-verdict'}), make('ul', {id: 'compare-said'}), make('table', {id: 'compare-places'})));
+        make('h2', {id: 'compare-verdict', hidden: true}), make('ul', {id: 'compare-said'}), make('table', {id: 'compare-places'})));
     this.picture = new Picture(byId('both'), (c, scale) => this.draw(c, scale), {
       grab: (x) => this.two?.grab(x) ?? null});
     sayAll(root);
@@ -52,6 +53,7 @@ export class Repaired {
   async load() {
     await loadColours();
     const result = await get('api/compared');
+    byId('compare-verdict').hidden = false;
     byId('compare-verdict').textContent = `${say(`repair_${result.verdict}`)} (${percent(result.probability)})`;
     byId('compare-said').replaceChildren(...result.words.map((line) => make('li', {}, line)));
     byId('compare-places').replaceChildren(
@@ -62,12 +64,8 @@ export class Repaired {
         say(`change_${place.change}`)].map((cell) => make('td', {}, cell))))));
     if (!result.maps) return;
     const [before, after] = await Promise.all([getMap('api/compared-map?of=before'), getMap('api/compared-map?of=after')]);
-    let photo = null;
-    if (result.photo_from_frame) photo = await getPhoto().catch(() => null);
-    const {original} = this;
-    const s = photo && original ? photo.whole.width / original.width : 1;
-    const view = photo
-      ? new View({width: photo.whole.width, height: photo.whole.height}, result.photo_from_frame.map((v, i) => (i < 6 ? v * s : v)), null)
+    const photo = result.photo_from_frame ? await photoOf(this.told, () => this.picture.redraw()).catch(() => null) : null;
+    const view = photo ? new View(photo.size, result.photo_from_frame, null)
       : new View({width: before.width, height: before.height}, null, null);
     // One scale for both, or the picture would lie about what has changed.
     const larger = before.values.reduce((m, v) => (v > m ? v : m), 0) > after.values.reduce((m, v) => (v > m ? v : m), 0) ? before : after;
@@ -86,7 +84,7 @@ export class Repaired {
     const {photo, view, painted, places} = this.shown;
     const {width, height} = view.size;
     const layer = (canvas) => () => {
-      if (photo) c.drawImage(scale * width > photo.small.width * 1.2 ? photo.whole : photo.small, 0, 0, width, height);
+      photo?.draw(c, scale);
       c.globalAlpha = photo ? 0.8 : 1;
       c.drawImage(canvas, 0, 0, width, height);
       c.globalAlpha = 1;

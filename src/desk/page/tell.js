@@ -19,7 +19,7 @@ export class Tell {
       make('select', {id, onchange: () => this.changed()},
         ...options.map(([value, text, words]) => make('option', {value, 'data-say': words ?? null}, words ? '' : text))));
     root.replaceChildren(
-      make('div', {class: 'preview'}, make('p', {id: 'sheet-none', 'data-say': 'no_result'}),
+      make('div', {class: 'preview', tabindex: 0, role: 'region', 'data-say-label': 'ask_tell'}, make('p', {id: 'sheet-none', 'data-say': 'no_result'}),
         make('img', {id: 'sheet', hidden: true, 'data-say-label': 'sheet_label', alt: ''})),
       make('div', {class: 'said'},
         make('label', {class: 'own'}, make('span', {'data-say': 'notes'}),
