@@ -31,6 +31,7 @@
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/rank.h"
+#include "rank/verdict.h"
 #include "relative_result.h"
 #include "scale_guess.h"
 #include "supply_course.h"
@@ -242,6 +243,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   // The clock is read off the quick steps alone, whatever drifts there are.
   SupplyCourse course = MatchClocks(job, stack, options.heat, result);
   FitHeat(job, options, stack, course, out);
+  double clock_prob = 1;
   if (SearchesClock(job, options.heat)) {
     const ClockHearing hearing = HearClockAgain(job, options, stack, out);
     if (hearing.better_s) {
@@ -254,6 +256,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
       FitHeat(job, options, stack, course, out);
     }
     result.clock_offset_sigma_s = std::hypot(*result.clock_offset_sigma_s, hearing.spread_s);
+    clock_prob = 1 - hearing.rival_prob;
     const std::string rival = RivalRemark(hearing, *result.clock_offset_s);
     if (!rival.empty()) result.supply_remarks.push_back(rival);
   }
@@ -273,6 +276,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   ScaleRises(gain, out.response);
   const Response& response = out.response;
   Ranking ranking = RankSources(response, model, drive, result.maps, job, options.rank);
+  Doubt(clock_prob, ranking);
   if (!course.shown) JudgeUnseenSteps(ranking, result);
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;

@@ -126,7 +126,8 @@ SupplyCourse MatchClocks(const Case& job,
   if (timed.fit.foreign) {
     result.supply_remarks.emplace_back(
         "The steps of the supply log explain little of what warms and cools suddenly in the "
-        "frames: it may belong to another capture. Check that log and frames were taken together.");
+        "frames: so it looks where their two clocks could not be matched, or where the log is of "
+        "another capture. If log and frames were taken together, give clock_offset_s in [supply].");
   }
   return {std::move(timed.log), timed.fit.offset_s, {}, true};
 }

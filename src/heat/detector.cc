@@ -42,6 +42,10 @@ constexpr double kRingOfStrength = 0.3;
 constexpr double kRingOfSurroundings = 3;
 // ... or weaker at all, where so much of its energy is heat's course turned over.
 constexpr double kHollow = 0.5;
+// Heat finds its way out at several places of patchy copper: weaker courses as alike as this, so
+// near in widths of the surroundings, are of the same source.
+constexpr double kSameCourse = 0.8;
+constexpr double kOutletOfSurroundings = 4;
 // Log likelihood by which heat of the drive must beat a drift for an
 // outstanding place to count as explained.
 constexpr double kExplained = 3;
@@ -295,13 +299,17 @@ double Detector::StandsOut(Point at_px) const {
   const Eigen::VectorXd course = CourseAt(best.white, at);
   const double apart_px = std::max(kLeastApartPx, kApartOfSize * best.sigma_px);
   const double ring_px = kRingOfSurroundings * SurroundingsPx(best.sigma_px);
+  const double outlet_px = kOutletOfSurroundings * SurroundingsPx(best.sigma_px);
   Eigen::MatrixXd covariance = Eigen::MatrixXd::Zero(course.size(), course.size());
   double count = 0;
   for (const Outstanding& other : best.others) {
     const double distance_px = cv::norm(other.at_px - at);
-    const bool own_ring =
-        distance_px <= ring_px && other.course.norm() < kRingOfStrength * course.norm();
-    if (distance_px <= apart_px || own_ring) continue;
+    const double strength = other.course.norm();
+    const bool ring = distance_px <= ring_px && strength < kRingOfStrength * course.norm();
+    // The hollow beside heat has its course turned over.
+    const bool same = std::abs(other.course.dot(course)) > kSameCourse * strength * course.norm();
+    const bool outlet = distance_px <= outlet_px && same && strength < course.norm();
+    if (distance_px <= apart_px || ring || outlet) continue;
     covariance += other.course * other.course.transpose();
     count += 1;
   }

@@ -25,6 +25,7 @@
 #include "rank/spot_place.h"
 #include "rank/spot_powers.h"
 #include "rank/supply_budget.h"
+#include "rank/verdict.h"
 #include "rank/weights.h"
 
 namespace ohmglow {
@@ -376,15 +377,6 @@ void AddReadingOfOne(const Judged& place, double top_amps_a, Candidate& only) {
   AddReading(top_amps_a, place.spot.course.log_junction > kJunctionLogRatio, only);
   std::string remark = ReadingRemark(only);
   if (!remark.empty()) only.remarks.push_back(std::move(remark));
-}
-
-Verdict VerdictOn(const std::vector<Candidate>& candidates) {
-  const auto confident =
-      std::count_if(candidates.begin(), candidates.end(), [](const Candidate& candidate) {
-        return candidate.confidence >= kFaultConfidence;
-      });
-  if (confident == 0) return Verdict::kNone;
-  return confident == 1 ? Verdict::kFound : Verdict::kSeveral;
 }
 
 }  // namespace

@@ -116,6 +116,30 @@ std::string TwoDigits(double value) {
   return text;
 }
 
+// Where a standard normal has this probability below it.
+double NormalQuantile(double prob) {
+  double low = -8;
+  double high = 8;
+  for (int i = 0; i < 60; ++i) {
+    const double middle = 0.5 * (low + high);
+    (NormalBelow(middle, 1) < prob ? low : high) = middle;
+  }
+  return high;
+}
+
+// No power above `most_w`. An estimate that lies beyond is wrong by as much, at least: its error
+// is widened by that distance, and the low end is that of what is left below the limit.
+void CutAt(double most_w, Candidate& place) {
+  const double over = std::log(place.power_w / most_w);
+  const double sigma = std::log(place.power_high_w / place.power_low_w) / (2 * 1.96);
+  place.power_high_w = std::min(place.power_high_w, most_w);
+  if (!(over > 0)) return;
+  const double wide = std::hypot(sigma, over);
+  const double low = wide * NormalQuantile(0.025 * NormalBelow(-over / wide, 1));
+  place.power_low_w = std::min(most_w, place.power_w * std::exp(low));
+  place.power_w = most_w;
+}
+
 bool IsJunction(const Spot& spot) { return spot.course.log_junction > kJunctionLogRatio; }
 
 // What does not lie on a line (a contact that gives, copper that warms) widens
@@ -228,9 +252,7 @@ void BoundBySupply(double supply_w,
             : "Its heat reads higher than all that the supply delivers: the power stands at that "
               "limit.");
   }
-  for (double* power_w : {&place.power_w, &place.power_low_w, &place.power_high_w}) {
-    *power_w = std::min(*power_w, most_w);
-  }
+  CutAt(most_w, place);
   place.share_of_supply = place.power_w / supply_w;
 }
 

@@ -42,7 +42,7 @@ void ShareTheDrop(const SupplyPath& path,
                   std::vector<Spot>& spots);
 
 /// No place turns more into heat than the supply delivers, or than the path's
-/// drop or ohms can: cuts the power there and says so.
+/// drop or ohms can: cuts the power there and says so; the more is cut, the wider the interval.
 /// @param supply_w  volts times amps at the highest current; 0: not known.
 void BoundBySupply(double supply_w,
                    const std::optional<SupplyPath>& path,

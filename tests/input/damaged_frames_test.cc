@@ -230,6 +230,17 @@ std::vector<Damaged> DamagedFiles() {
        "\x17\x01\x04\0\x01\0\0\0\x08\0\0\0\x53\x01\x03\0\x01\0\0\0\x03\0\0\0\0\0\0\0"s,
        "e.tiff, page 1: a picture of 2048 MB does not fit into this file of 0 kB; is the file "
        "damaged?"},
+      // Its strip lies 16 MB behind the end of the file.
+      {"g.tiff",
+       "II*\0\x08\0\0\0\x09\0"
+       "\x00\x01\x03\0\x01\0\0\0\x08\0\0\0\x01\x01\x03\0\x01\0\0\0\x06\0\0\0"
+       "\x02\x01\x03\0\x01\0\0\0\x10\0\0\0\x03\x01\x03\0\x01\0\0\0\x01\0\0\0"
+       "\x06\x01\x03\0\x01\0\0\0\x01\0\0\0\x11\x01\x04\0\x01\0\0\0\x08\0\0\x01"
+       "\x15\x01\x03\0\x01\0\0\0\x01\0\0\0\x16\x01\x03\0\x01\0\0\0\x06\0\0\0"
+       "\x17\x01\x04\0\x01\0\0\0\x60\0\0\0\0\0\0\0"s,
+       "g.tiff, page 1: the pixels of row 1 on are damaged or cut short; copy it again ('Read "
+       "error at "
+       "scanline 4294967295; got 0 bytes, expected 96')"},
       {"odd.bin",
        std::string("\0\1\2\3", 4),
        "odd.bin: is no TIFF, PNG, JPEG, PGM, PFM, NPY, NPZ, FITS or video file, no table of "

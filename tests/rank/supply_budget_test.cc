@@ -193,5 +193,45 @@ TEST(BoundBySupply, CutsAtWhatThePathCanTake) {
   EXPECT_EQ(place.remarks.size(), 1U);
 }
 
+Candidate Estimated(double power_w, double log_sigma) {
+  Candidate place;
+  place.power_w = power_w;
+  place.power_low_w = power_w * std::exp(-1.96 * log_sigma);
+  place.power_high_w = power_w * std::exp(1.96 * log_sigma);
+  return place;
+}
+
+TEST(BoundBySupply, CutsTheIntervalOfWhatIsBelow) {
+  Candidate place = Estimated(0.9, 0.2);
+  BoundBySupply(1, {}, false, place);
+  EXPECT_EQ(place.power_w, 0.9);
+  EXPECT_EQ(place.power_low_w, Estimated(0.9, 0.2).power_low_w);
+  EXPECT_EQ(place.power_high_w, 1);
+}
+
+// A normal cut one of its sigmas below its mean has 0.1587 left; a fortieth of that lies below
+// -2.6549 (NIST/SEMATECH e-Handbook 1.3.6.7.1, table of the normal distribution).
+TEST(BoundBySupply, KeepsWhatIsLeftBelowTheLimit) {
+  constexpr double kSure = 1e-6;  // The distance is all its error.
+  Candidate place = Estimated(1.5, kSure);
+  BoundBySupply(1, {}, false, place);
+  EXPECT_EQ(place.power_w, 1);
+  EXPECT_EQ(place.power_high_w, 1);
+  const double distance = std::log(1.5);
+  EXPECT_NEAR(std::log(place.power_low_w / 1.5), -2.6549 * distance, 1e-3);
+}
+
+TEST(BoundBySupply, IsTheLessSureTheFurtherTheEstimateLiesBeyond) {
+  double lowest_w = 1;
+  for (const double power_w : {1.01, 1.2, 2.0, 5.0}) {
+    Candidate place = Estimated(power_w, 0.2);
+    BoundBySupply(1, {}, false, place);
+    EXPECT_EQ(place.power_w, 1);
+    EXPECT_EQ(place.remarks.size(), 1U);
+    EXPECT_LT(place.power_low_w, lowest_w) << power_w;
+    lowest_w = place.power_low_w;
+  }
+}
+
 }  // namespace
 }  // namespace ohmglow

@@ -78,7 +78,7 @@ struct CaptureCheckOptions {
   LocateOptions locate;
   /// Pixels of all frames together that are registered; more are thinned out to
   /// every n-th frame. >= 1e5.
-  double most_pixels = 6e6;
+  double most_pixels = 5e6;
 
   void Validate() const;  ///< @throws OptionError naming field, value and rule.
 };
