@@ -18,6 +18,7 @@
 #include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
+#include "record/bench_text.h"
 #include "record/plan_text.h"
 #include "record/predict.h"
 #include "record/record_words.h"
@@ -50,7 +51,6 @@ struct RecordRequest {
   int threads = 0;
 };
 
-using record::NumberText;
 using record::RecordWords;
 
 double Number(const Arguments& arguments, const std::string& name, double fallback) {
@@ -207,46 +207,7 @@ void WaitForSupply(Guardian& guardian, const Words& words) {
   if (ready->kind != GuardianReport::Kind::kReady) {
     throw InputError(words.Fill("supply.refused", {{"why", TripText(ready->trip, words)}}));
   }
-  const auto ms = [&](double seconds) { return NumberText(words, "%.0f", 1000 * seconds + 0.5); };
-  std::cout << words.Fill("supply.ready", {{"name", ready->supply.identity}}) << '\n'
-            << words.Fill(
-                   "supply.answers",
-                   {{"answer", ms(ready->supply.answer_s)}, {"off", ms(ready->supply.off_s)}})
-            << std::endl;
-}
-
-// In large letters, with a bell: hands and eyes are at the bench.
-void Turn(double amps, const Words& words) {
-  const std::string text = amps > 0
-                               ? words.Fill("turn.to", {{"amps", NumberText(words, "%.3g", amps)}})
-                               : words.Get("turn.off");
-  std::cout << "\a\n    #######################################\n    #   " << text
-            << "\n    #######################################\n"
-            << std::endl;
-}
-
-void PrintEnd(const RecordRequest& request, const record::RecordingEnd& end) {
-  const Words& words = request.recorder.words;
-  const auto number = [&](const char* format, double value) {
-    return NumberText(words, format, value);
-  };
-  if (end.trip) {
-    std::cout << words.Fill("end.stopped", {{"why", TripText(*end.trip, words)}}) << '\n';
-  }
-  if (request.by_hand) {
-    std::cout << words.Get("end.by_hand") << '\n';
-  } else if (end.off_read_back) {
-    std::cout << words.Fill("end.off", {{"ms", number("%.0f", 1000 * end.off_s)}}) << '\n';
-  } else {
-    std::cout << '\a' << words.Get("end.not_off") << '\n';
-  }
-  std::cout << words.Fill("end.film",
-                          {{"frames", std::to_string(end.film.frames)},
-                           {"folder", request.out},
-                           {"rate", number("%.1f", end.film.rate_hz)},
-                           {"late", number("%.0f", 1000 * end.film.latest_s)},
-                           {"missing", std::to_string(end.film.dropped)}})
-            << std::endl;
+  std::cout << ReadyText(ready->supply, words) << std::flush;
 }
 
 ExitCode RunRecord(const Arguments& arguments) {
@@ -281,11 +242,12 @@ ExitCode RunRecord(const Arguments& arguments) {
       request.out,
       std::move(board),
       request.by_hand ? record::FilmKind::kSteps : record::FilmKind::kOneClock);
-  const record::RecorderView view{[](const std::string& line) { std::cout << line << std::endl; },
-                                  [&](double amps) { Turn(amps, words); }};
+  const record::RecorderView view{
+      [](const std::string& line) { std::cout << line << std::endl; },
+      [&](double amps) { std::cout << record::TurnText(amps, words) << std::endl; }};
   const record::RecordingEnd end = record::Record(
       request.recorder, request.board, *feed, guardian ? &*guardian : nullptr, writer, view);
-  PrintEnd(request, end);
+  std::cout << record::EndText(end, request.by_hand, request.out, words) << std::flush;
   try {
     const LocatedCase located = LocateCase(writer.case_file(), {}, request.recorder.locate, {});
     std::cout << '\n' << ToSummary(located.result);

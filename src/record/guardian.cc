@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "record/guardian.h"
 
+#include <fcntl.h>
 #include <poll.h>
 #include <signal.h>
 #include <sys/prctl.h>
@@ -88,7 +89,9 @@ Guardian::Guardian(const SupplyOptions& options) : options_(options) {
   pid_ = ::fork();
   if (pid_ == 0) {
     ::close(pair[0]);
-    ::close(STDIN_FILENO);  // The frames are not for it.
+    // The frames are not for it, and nobody should wait for it who reads what the recorder says.
+    const int nowhere = ::open("/dev/null", O_RDWR | O_CLOEXEC);
+    for (const int fd : {STDIN_FILENO, STDOUT_FILENO}) ::dup2(nowhere, fd);
     ::setsid();
     ::prctl(PR_SET_PDEATHSIG, SIGTERM);
     ::prctl(PR_SET_NAME, "ohmglow-guard");
@@ -113,8 +116,7 @@ Guardian::~Guardian() {
   if (!ended_) End();
   if (pid_ <= 0 && not_off_) SwitchOffAgain(link_, off_);
   ::close(socket_);
-  // One that has not seen the output off goes on trying for a while.
-  if (!not_off_ && !Gone(kLeavesS)) Kill();
+  if (!Gone(kLeavesS)) Kill();
 }
 
 // Whether the process has ended, by then.
@@ -210,7 +212,6 @@ GuardianReport Guardian::End() {
   watched_ = true;
   if (auto report = Wait(GuardianReport::Kind::kEnded, kEndS)) {
     ended_ = true;
-    not_off_ = !report->read_back;
     return *report;
   }
   return TakeOver(Cause::kGuardianStays);

@@ -52,7 +52,7 @@ struct GuardianReport {
 /// finds something wrong, when it is told to, when nothing was heard from the recorder
 /// for 0.25 s, when the computer slept or stood still, and when the recorder is gone for
 /// whatever reason. Where the supply does not say that it is off it tries again once a
-/// second for as long as it lives: as long as the recorder and a minute more. It
+/// second for as long as it lives: as long as the recorder, and a minute where that died. It
 /// leaves the terminal's session, so that no key of the terminal reaches it.
 class Guardian {
  public:
@@ -93,7 +93,7 @@ class Guardian {
   int socket_ = -1;
   pid_t pid_ = -1;
   bool ended_ = false;
-  bool not_off_ = false;  // Told to go off, but the supply does not say that it is.
+  bool not_off_ = false;  // It was taken over, and the supply does not say that it is off.
   bool watched_ = false;  // It must be heard now.
   bool stuck_ = false;    // It takes no order any more.
   double heard_s_ = 0;

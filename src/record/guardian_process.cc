@@ -26,7 +26,7 @@ constexpr double kSilentRecorderS = 0.25;
 constexpr double kAliveEveryS = 0.05;
 constexpr double kGiveUpS = 2.5;  // Then the recorder is told; it goes on, with pauses.
 constexpr double kAgainEveryS = 1;
-constexpr double kAloneS = 60;     // So long it goes on trying without a recorder.
+constexpr double kAloneS = 60;     // So long it goes on trying where the recorder died.
 constexpr double kMostGapS = 0.4;  // Between two looks at the clock; waits are shorter.
 
 class Process {

@@ -11,6 +11,7 @@
 #include <string>
 
 #include "ohmglow/base/error.h"
+#include "record/bench_text.h"
 #include "record/built_in_words.h"
 #include "record/plan_text.h"
 #include "record/trip.h"
@@ -80,6 +81,21 @@ TEST(PlanText, SaysStepsLimitsAndCautions) {
   }
   EXPECT_EQ(PlanText(options, {}, RecordWords()).find("mW"), std::string::npos);
   EXPECT_NE(CautionText(RecordWords()).find("mains"), std::string::npos);
+}
+
+TEST(BenchText, CriesWhereTheOutputDoesNotSayThatItIsOff) {
+  RecordingEnd end;
+  end.trip = Trip{Cause::kSupplyLost};
+  const Words words = RecordWords();
+  const std::string lost = EndText(end, false, "case-7", words);
+  EXPECT_NE(lost.find("SWITCH IT OFF BY HAND"), std::string::npos);
+  EXPECT_NE(lost.find("STOPPED: The connection to the supply broke."), std::string::npos);
+  EXPECT_NE(lost.find("frames in case-7"), std::string::npos);
+  end.off_read_back = true;
+  EXPECT_EQ(EndText(end, false, "case-7", words).find("BY HAND"), std::string::npos);
+  EXPECT_NE(TurnText(0.5, RecordWords("de")).find("\a"), std::string::npos);
+  EXPECT_NE(TurnText(0.5, RecordWords("de")).find("0,5 A"), std::string::npos);
+  EXPECT_NE(ReadyText({"a,b", 0.0021, 0.0771}, words).find("within 78 ms"), std::string::npos);
 }
 
 }  // namespace
