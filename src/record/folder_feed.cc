@@ -29,8 +29,8 @@ class NewNames {
  public:
   explicit NewNames(std::filesystem::path folder) : folder_(std::move(folder)) {
     fd_ = ::inotify_init1(IN_NONBLOCK | IN_CLOEXEC);
-    const unsigned what = IN_CREATE | IN_MODIFY | IN_CLOSE_WRITE | IN_MOVED_TO;
-    if (fd_ >= 0) ::inotify_add_watch(fd_, folder_.c_str(), what);
+    if (fd_ < 0) return;
+    ::inotify_add_watch(fd_, folder_.c_str(), IN_CREATE | IN_CLOSE_WRITE | IN_MOVED_TO);
   }
   ~NewNames() {
     if (fd_ >= 0) ::close(fd_);

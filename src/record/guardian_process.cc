@@ -7,7 +7,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <cstdio>
 #include <cstring>
 #include <exception>
 #include <string>
@@ -83,7 +82,7 @@ class Process {
     if (!ended_) {
       Finish(GuardianReport::Kind::kTrip, Trip{Cause::kRecorderGone});
       const char* const key = off_.read_back ? "cry.alone_off" : "cry.alone_not_off";
-      std::fprintf(stderr, "\nohmglow: %s\n", options_.says.Get(key).c_str());
+      Cry("\nohmglow: " + options_.says.Get(key) + '\n');
     }
     const double until_s = NowSeconds() + kAloneS;
     for (; not_off_ && NowSeconds() < until_s; ::usleep(50'000)) TryAgain();

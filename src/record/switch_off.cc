@@ -25,15 +25,6 @@ constexpr int kSilentAttempts = 2;  // Then another connection is tried.
 
 enum class Said { kOff, kOn, kFlows, kSilent, kLost };
 
-// Not through a stream: this must work in a process that is half gone. Nor does it wait
-// for whoever should read it.
-void Cry(const std::string& text) {
-  pollfd out{STDERR_FILENO, POLLOUT, 0};
-  if (::poll(&out, 1, 0) <= 0) return;
-  const ssize_t ignored = ::write(STDERR_FILENO, text.data(), text.size());
-  static_cast<void>(ignored);
-}
-
 class Switching {
  public:
   Switching(std::unique_ptr<Link>& link,
@@ -151,6 +142,15 @@ class Switching {
 };
 
 }  // namespace
+
+// Not through a stream: this must work in a process that is half gone. Nor does it wait
+// for whoever should read it.
+void Cry(const std::string& text) {
+  pollfd out{STDERR_FILENO, POLLOUT, 0};
+  if (::poll(&out, 1, 0) <= 0) return;
+  const ssize_t ignored = ::write(STDERR_FILENO, text.data(), text.size());
+  static_cast<void>(ignored);
+}
 
 SwitchedOff SwitchOff(std::unique_ptr<Link>& link,
                       const OffOptions& options,

@@ -16,6 +16,9 @@ struct SwitchedOff {
   double took_s = 0;       ///< Until it said so, or until this gave up.
 };
 
+/// Writes to standard error, if that can be done without waiting.
+void Cry(const std::string& text);
+
 /// What is told on standard error while it is switched off; made before, for there may be
 /// no time.
 struct Cries {
