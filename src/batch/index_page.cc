@@ -18,8 +18,8 @@ namespace ohmglow::batch {
 namespace {
 
 constexpr std::string_view kGenerator = "<meta name=\"generator\" content=\"ohmglow ";
-constexpr std::size_t kNameChars = 120;
-constexpr std::size_t kErrorChars = 500;
+constexpr std::size_t kTitleChars = 120;
+constexpr std::size_t kErrorCellChars = 500;
 
 // What a row is about, in the order in which the column sorts.
 struct Outcome {
@@ -53,7 +53,7 @@ std::string Link(const std::string& path, const std::string& words) {
   return "<a" + Attribute("href", HtmlLink(path)) + ">" + words + "</a>";
 }
 
-std::string Number(double value) { return std::isfinite(value) ? FormatNumber(value) : ""; }
+std::string NumberText(double value) { return std::isfinite(value) ? FormatNumber(value) : ""; }
 
 // A cell; `key` is what it sorts by.
 std::string Cell(std::string_view css_class, const std::string& key, const std::string& content) {
@@ -65,13 +65,13 @@ std::string PictureCell(const CaseRecord& record) {
   if (record.status != CaseStatus::kDone) return "<td class=\"picture\"></td>\n";
   std::string image = "<img loading=\"lazy\"";
   image += Attribute("src", HtmlLink(record.name + "/" + std::string(kThumbnailName)));
-  image += Attribute("alt", "Places on the board of " + HtmlText(record.name, kNameChars)) + ">";
+  image += Attribute("alt", "Places on the board of " + HtmlText(record.name, kTitleChars)) + ">";
   return "<td class=\"picture\">" + Link(record.name + "/overlay.png", image) + "</td>\n";
 }
 
 // The row's head: name, title and what there is to open.
 std::string NameCell(const CaseRecord& record) {
-  const std::string name = HtmlText(record.name, kNameChars);
+  const std::string name = HtmlText(record.name, kTitleChars);
   std::string text =
       "<th scope=\"row\" class=\"name\"" + Attribute("data-key", name) + "><b>" + name + "</b>";
   if (!record.title.empty() && record.title != record.name)
@@ -132,7 +132,7 @@ std::string PowerCell(const LocateResult& result) {
   if (std::isfinite(amps_a)) {
     text += "<small>at " + internal::FormatDigits(amps_a, 2) + " A</small>";
   }
-  return Cell("watts", Number(first.power_w), text);
+  return Cell("watts", NumberText(first.power_w), text);
 }
 
 std::string SureCell(const LocateResult& result) {
@@ -146,7 +146,7 @@ std::string SureCell(const LocateResult& result) {
   const double percent = std::isfinite(first.confidence) ? 100 * first.confidence : 0;
   text += "<span class=\"bar\"><i style=\"width:" + internal::FormatDigits(percent, 2) +
           "%\"></i></span>";
-  return Cell("sure", Number(first.confidence), text);
+  return Cell("sure", NumberText(first.confidence), text);
 }
 
 std::string ResultCells(const LocateResult& result) {
@@ -162,7 +162,7 @@ std::string RowOf(const CaseRecord& record) {
                     NameCell(record) + OutcomeCell(record);
   if (record.status == CaseStatus::kDone) return row + ResultCells(record.result) + "</tr>\n";
   return row + "<td class=\"error\" colspan=\"3\" data-key=\"\">" +
-         HtmlText(record.error, kErrorChars) + "</td>\n</tr>\n";
+         HtmlText(record.error, kErrorCellChars) + "</td>\n</tr>\n";
 }
 
 std::string Head() {

@@ -23,7 +23,7 @@ namespace fs = std::filesystem;
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t kBlockBytes = std::size_t{1} << 20U;
-constexpr std::size_t kNameChars = 200;
+constexpr std::size_t kInputNameChars = 200;
 
 // Hash of a run of files, their names included.
 class Hasher {
@@ -72,7 +72,7 @@ class Hasher {
   std::uint64_t total_bytes_ = 0;
 };
 
-std::string Clean(const std::string& text) { return internal::CleanText(text, kNameChars); }
+std::string Clean(const std::string& text) { return internal::CleanText(text, kInputNameChars); }
 
 Json Describe(const NamedFiles& named) {
   Json row{{"key", named.key}, {"name", Clean(named.name)}};

@@ -24,7 +24,7 @@ std::string X(const std::optional<Point>& p) { return p ? Number(p->x) : ""; }
 
 std::string Y(const std::optional<Point>& p) { return p ? Number(p->y) : ""; }
 
-std::string Verdict(const CaseRecord& record) {
+std::string VerdictCell(const CaseRecord& record) {
   if (record.status != CaseStatus::kDone) return {};
   return std::string(VerdictKey(record.result.verdict));
 }
@@ -68,7 +68,7 @@ const std::array kColumns{
     Column{"case", [](const CaseRecord& r) { return CsvCell(r.name); }},
     Column{"title", [](const CaseRecord& r) { return CsvCell(r.title); }},
     Column{"status", [](const CaseRecord& r) { return std::string(StatusKey(r.status)); }},
-    Column{"verdict", [](const CaseRecord& r) { return Verdict(r); }},
+    Column{"verdict", [](const CaseRecord& r) { return VerdictCell(r); }},
     Column{"rank", nullptr, [](const Candidate&, int rank) { return std::to_string(rank); }},
     Column{"confidence", nullptr, [](const Candidate& c, int) { return Number(c.confidence); }},
     Column{"part", nullptr, [](const Candidate& c, int) { return FirstPart(c).ref; }},

@@ -15,7 +15,7 @@
 namespace ohmglow::internal {
 namespace {
 
-constexpr int kMarginPx = 8;
+constexpr int kEndPx = 8;
 constexpr float kWarmTimes = 2;  // Of the usual residual.
 constexpr double kSteepShare = 0.95;
 constexpr std::size_t kMedianStep = 7;  // Every n-th pixel is enough for an offset.
@@ -83,8 +83,8 @@ int LineOfMostTexture(const Image& static_k, const Image& residual_k, bool is_ro
   Image sums;
   cv::reduce(slope, sums, is_row ? 1 : 0, cv::REDUCE_SUM);
   const int count = is_row ? static_k.rows : static_k.cols;
-  const auto begin = sums.begin() + std::min(kMarginPx, count / 3);
-  const auto end = sums.begin() + (count - std::min(kMarginPx, count / 3));
+  const auto begin = sums.begin() + std::min(kEndPx, count / 3);
+  const auto end = sums.begin() + (count - std::min(kEndPx, count / 3));
   return static_cast<int>(std::max_element(begin, end) - sums.begin());
 }
 

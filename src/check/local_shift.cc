@@ -14,7 +14,7 @@ namespace ohmglow::internal {
 namespace {
 
 constexpr int kBroadPx = 11;  // Box of what counts as broad.
-constexpr int kMarginPx = 6;  // The box reaches over the rim there.
+constexpr int kRimPx = 6;     // The box reaches over the rim there.
 constexpr double kTukey = 4.685;
 constexpr int kReweightings = 3;
 constexpr double kTellsPx = 0.3;
@@ -35,9 +35,7 @@ struct Place {
 std::vector<Place> PlacesOf(const cv::Rect& tile, const Image& picture_k, const Mask& seen) {
   std::vector<Place> places;
   const cv::Rect inner =
-      tile &
-      cv::Rect(
-          kMarginPx, kMarginPx, picture_k.cols - 2 * kMarginPx, picture_k.rows - 2 * kMarginPx);
+      tile & cv::Rect(kRimPx, kRimPx, picture_k.cols - 2 * kRimPx, picture_k.rows - 2 * kRimPx);
   for (int y = inner.y; y < inner.br().y; ++y) {
     for (int x = inner.x; x < inner.br().x; ++x) {
       if (!seen(y, x)) continue;

@@ -16,6 +16,7 @@
 
 #include "batch/index_page.h"
 #include "batch/inputs.h"
+#include "cli/output_file.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
@@ -26,10 +27,6 @@ namespace fs = std::filesystem;
 // A killed batch's processes are gone within this time.
 constexpr int kLockTries = 40;
 constexpr auto kLockPause = std::chrono::milliseconds(50);
-
-[[noreturn]] void Refuse(const fs::path& path, const std::string& why) {
-  throw OutputError(path.string() + ": " + why);
-}
 
 std::string ReadIfThere(const fs::path& file) {
   std::ifstream stream(file, std::ios::binary);
@@ -50,7 +47,7 @@ bool IsOurSummary(const std::string& text) {
 // A file of another origin under one of our names is left alone.
 void CheckOurs(const fs::path& file, bool (*is_ours)(const std::string&)) {
   if (!fs::exists(fs::symlink_status(file)) || is_ours(ReadIfThere(file))) return;
-  Refuse(file, "stands there and is not of ohmglow; give another folder with --out");
+  RefuseOutput(file, "stands there and is not of ohmglow; give another folder with --out");
 }
 
 void WriteWhole(const fs::path& file, const std::string& bytes) {
@@ -62,11 +59,11 @@ void WriteWhole(const fs::path& file, const std::string& bytes) {
     std::error_code ignored;
     const std::string why = std::strerror(errno);
     fs::remove(fresh, ignored);
-    Refuse(file, "cannot be written (" + why + "); check free space and rights");
+    RefuseOutput(file, "cannot be written (" + why + "); check free space and rights");
   }
   std::error_code code;
   fs::rename(fresh, file, code);
-  if (code) Refuse(file, "cannot be written (" + code.message() + ")");
+  if (code) RefuseOutput(file, "cannot be written (" + code.message() + ")");
 }
 
 }  // namespace
@@ -76,14 +73,14 @@ BatchFolder::BatchFolder(const fs::path& folder) {
   path_ = fs::weakly_canonical(fs::absolute(folder, code), code);
   if (path_.filename().empty()) path_ = path_.parent_path();
   if (!fs::is_directory(path_.parent_path(), code)) {
-    Refuse(folder,
-           "the folder it belongs in (" + path_.parent_path().string() +
-               ") is missing; make it first");
+    RefuseOutput(folder,
+                 "the folder it belongs in (" + path_.parent_path().string() +
+                     ") is missing; make it first");
   }
   fs::create_directory(path_, code);
-  if (code) Refuse(folder, "cannot be made (" + code.message() + ")");
+  if (code) RefuseOutput(folder, "cannot be made (" + code.message() + ")");
   if (access(path_.c_str(), R_OK | W_OK | X_OK) != 0) {
-    Refuse(folder, std::string("cannot be written to (") + std::strerror(errno) + ")");
+    RefuseOutput(folder, std::string("cannot be written to (") + std::strerror(errno) + ")");
   }
   Lock();
   CheckOurs(path_ / "index.html", [](const auto& text) { return batch::IsIndexPage(text); });
@@ -103,7 +100,8 @@ void BatchFolder::Lock() {
   for (int i = 0; flock(descriptor_, LOCK_EX | LOCK_NB) != 0; ++i) {
     if (errno != EWOULDBLOCK) return;  // No locks on this file system.
     if (i == kLockTries) {
-      Refuse(path_, "another batch is writing to it; wait for its end or give another folder");
+      RefuseOutput(path_,
+                   "another batch is writing to it; wait for its end or give another folder");
     }
     std::this_thread::sleep_for(kLockPause);
   }
@@ -113,7 +111,7 @@ void BatchFolder::RemoveSummary() const {
   for (const char* name : {"summary.json", "summary.csv", "index.html"}) {
     std::error_code code;
     fs::remove(path_ / name, code);
-    if (code) Refuse(path_ / name, "cannot be replaced (" + code.message() + ")");
+    if (code) RefuseOutput(path_ / name, "cannot be replaced (" + code.message() + ")");
   }
 }
 
@@ -131,7 +129,7 @@ void WriteCaseFolder(const fs::path& folder,
   files.push_back({"inputs.json", batch::ToInputsJson(inputs, written)});
   std::error_code code;
   fs::create_directories(folder.parent_path(), code);
-  if (code) Refuse(folder.parent_path(), "cannot be made (" + code.message() + ")");
+  if (code) RefuseOutput(folder.parent_path(), "cannot be made (" + code.message() + ")");
   WriteResultFolder(folder, kBatchCaseFolder, files);
 }
 

@@ -11,16 +11,13 @@
 #include <string>
 #include <vector>
 
+#include "cli/output_file.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
 namespace {
 
 namespace fs = std::filesystem;
-
-[[noreturn]] void Refuse(const fs::path& folder, const std::string& why) {
-  throw OutputError(folder.string() + ": " + why);
-}
 
 // What a run left behind that was killed; the numbers are those of processes.
 void ClearLeftovers(const fs::path& folder) {
@@ -44,21 +41,22 @@ void ClearLeftovers(const fs::path& folder) {
 NewFolder::NewFolder(const fs::path& folder) {
   std::error_code code;
   folder_ = fs::weakly_canonical(fs::absolute(folder, code), code);
-  if (code) Refuse(folder, code.message() + "; give another folder with --out");
+  if (code) RefuseOutput(folder, code.message() + "; give another folder with --out");
   if (folder_.filename().empty()) folder_ = folder_.parent_path();
   const fs::path parent = folder_.parent_path();
   if (!fs::is_directory(parent, code)) {
-    Refuse(folder, "the folder it belongs in (" + parent.string() + ") is missing; make it first");
+    RefuseOutput(folder,
+                 "the folder it belongs in (" + parent.string() + ") is missing; make it first");
   }
   if (access(parent.c_str(), W_OK | X_OK) != 0) {
-    Refuse(folder, parent.string() + " cannot be written to (" + std::strerror(errno) + ")");
+    RefuseOutput(folder, parent.string() + " cannot be written to (" + std::strerror(errno) + ")");
   }
   ClearLeftovers(folder_);
   fresh_ = folder_.string() + ".partial-" + std::to_string(getpid());
   if (!fs::exists(fs::symlink_status(folder_, code))) return;
-  if (!fs::is_directory(folder_, code)) Refuse(folder, "is a file; give a folder with --out");
+  if (!fs::is_directory(folder_, code)) RefuseOutput(folder, "is a file; give a folder with --out");
   if (!fs::is_empty(folder_, code) || code) {
-    Refuse(folder, "is there already and is left as it is; give a new folder with --out");
+    RefuseOutput(folder, "is there already and is left as it is; give a new folder with --out");
   }
 }
 
@@ -70,7 +68,7 @@ NewFolder::~NewFolder() {
 const fs::path& NewFolder::Fresh() {
   std::error_code code;
   if (!made_ && (!fs::create_directory(fresh_, code) || code)) {
-    Refuse(fresh_, "cannot be made (" + (code ? code.message() : "is there already") + ")");
+    RefuseOutput(fresh_, "cannot be made (" + (code ? code.message() : "is there already") + ")");
   }
   made_ = true;
   return fresh_;
@@ -80,7 +78,7 @@ void NewFolder::Place() {
   std::error_code code;
   // Over an empty folder at most: the system refuses any other.
   fs::rename(fresh_, folder_, code);
-  if (code) Refuse(folder_, "cannot be put in its place (" + code.message() + ")");
+  if (code) RefuseOutput(folder_, "cannot be put in its place (" + code.message() + ")");
   made_ = false;
 }
 

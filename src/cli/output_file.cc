@@ -24,10 +24,6 @@ constexpr std::size_t kSearchedBytes = std::size_t{16} << 20U;
 const std::string kPngMark = std::string("tEXtSoftware\0ohmglow", 20);
 const std::string kPdfMark = "/Creator (ohmglow ";
 
-[[noreturn]] void Refuse(const fs::path& file, const std::string& why) {
-  throw OutputError(file.string() + ": " + why);
-}
-
 std::string BigEndian(std::uint32_t value) {
   std::string bytes;
   for (const unsigned shift : {24U, 16U, 8U, 0U}) {
@@ -50,20 +46,25 @@ void Check(const fs::path& file) {
   std::error_code code;
   const fs::path folder = fs::absolute(file, code).parent_path();
   if (!fs::is_directory(folder, code)) {
-    Refuse(file, "the folder it belongs in (" + folder.string() + ") is missing; make it first");
+    RefuseOutput(file,
+                 "the folder it belongs in (" + folder.string() + ") is missing; make it first");
   }
   if (access(folder.c_str(), W_OK | X_OK) != 0) {
-    Refuse(file, folder.string() + " cannot be written to (" + std::strerror(errno) + ")");
+    RefuseOutput(file, folder.string() + " cannot be written to (" + std::strerror(errno) + ")");
   }
   const auto status = fs::symlink_status(file, code);
   if (!fs::exists(status)) return;
-  if (fs::is_directory(fs::status(file, code))) Refuse(file, "is a folder; give a file name");
+  if (fs::is_directory(fs::status(file, code))) RefuseOutput(file, "is a folder; give a file name");
   if (!fs::is_regular_file(status) || (fs::file_size(file, code) > 0 && !IsOurs(file))) {
-    Refuse(file, "exists and was not made by ohmglow; remove it first or give another name");
+    RefuseOutput(file, "exists and was not made by ohmglow; remove it first or give another name");
   }
 }
 
 }  // namespace
+
+void RefuseOutput(const fs::path& path, const std::string& why) {
+  throw OutputError(path.string() + ": " + why);
+}
 
 std::string MarkedPng(const std::string& png) {
   if (png.size() < kPngHeaderBytes) return png;
@@ -87,13 +88,13 @@ void WriteOutputFile(const fs::path& file, const std::string& bytes) {
   if (!stream) {
     const std::string why = std::strerror(errno);
     fs::remove(fresh, ignored);
-    Refuse(file, "cannot be written (" + why + "); check free space and rights");
+    RefuseOutput(file, "cannot be written (" + why + "); check free space and rights");
   }
   std::error_code code;
   fs::rename(fresh, file, code);
   if (!code) return;
   fs::remove(fresh, ignored);
-  Refuse(file, "cannot be put in its place (" + code.message() + "); check rights");
+  RefuseOutput(file, "cannot be put in its place (" + code.message() + "); check rights");
 }
 
 }  // namespace ohmglow::cli

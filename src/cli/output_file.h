@@ -7,6 +7,9 @@
 
 namespace ohmglow::cli {
 
+/// @throws OutputError  always: "PATH: WHY".
+[[noreturn]] void RefuseOutput(const std::filesystem::path& path, const std::string& why);
+
 /// The same PNG with a note that ohmglow made it (tEXt chunk "Software"), by
 /// which WriteOutputFile() knows it again.
 /// @param png  a whole PNG file.

@@ -13,6 +13,7 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 
+#include "cli/output_file.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
@@ -20,17 +21,13 @@ namespace {
 
 namespace fs = std::filesystem;
 
-[[noreturn]] void Refuse(const fs::path& path, const std::string& why) {
-  throw OutputError(path.string() + ": " + why);
-}
-
 // Links and a trailing slash resolved: what is renamed is the folder itself.
 fs::path Resolved(const fs::path& folder) {
   std::error_code code;
   // Absolute first: a relative name of which nothing exists yet would stay
   // relative and have no parent to look for.
   fs::path path = fs::weakly_canonical(fs::absolute(folder, code), code);
-  if (code) Refuse(folder, code.message() + "; give another folder with --out");
+  if (code) RefuseOutput(folder, code.message() + "; give another folder with --out");
   if (path.filename().empty()) path = path.parent_path();
   return path;
 }
@@ -120,9 +117,9 @@ void WriteFile(const fs::path& path, const std::string& bytes, const fs::path& s
   stream.write(bytes.data(), static_cast<std::streamsize>(bytes.size()));
   stream.close();
   if (!stream) {
-    Refuse(shown / path.filename(),
-           std::string("cannot be written (") + std::strerror(errno) +
-               "); check free space and rights");
+    RefuseOutput(shown / path.filename(),
+                 std::string("cannot be written (") + std::strerror(errno) +
+                     "); check free space and rights");
   }
 }
 
@@ -131,7 +128,7 @@ void ReplaceBySteps(const FolderKind& kind, const fs::path& fresh, const fs::pat
   const fs::path aside = fresh.string() + "-old";
   std::error_code code;
   fs::rename(folder, aside, code);
-  if (code) Refuse(folder, "the older result cannot be moved aside (" + code.message() + ")");
+  if (code) RefuseOutput(folder, "the older result cannot be moved aside (" + code.message() + ")");
   fs::rename(fresh, folder, code);
   if (!code) {
     CarryOver(kind, aside, folder);
@@ -140,7 +137,8 @@ void ReplaceBySteps(const FolderKind& kind, const fs::path& fresh, const fs::pat
   }
   std::error_code ignored;
   fs::rename(aside, folder, ignored);
-  Refuse(folder, "cannot be replaced (" + code.message() + "); the older result is still there");
+  RefuseOutput(folder,
+               "cannot be replaced (" + code.message() + "); the older result is still there");
 }
 
 void Replace(const FolderKind& kind, const fs::path& fresh, const fs::path& folder) {
@@ -160,7 +158,7 @@ void MoveInto(const FolderKind& kind, const fs::path& fresh, const fs::path& fol
     if (code) {
       std::error_code ignored;
       for (const auto moved : kind.names) fs::remove(folder / moved, ignored);
-      Refuse(folder / name, "cannot be written (" + code.message() + ")");
+      RefuseOutput(folder / name, "cannot be written (" + code.message() + ")");
     }
   }
 }
@@ -176,30 +174,33 @@ void PutInPlace(const FolderKind& kind, const fs::path& fresh, const fs::path& f
   }
   std::error_code code;
   fs::rename(fresh, folder, code);
-  if (code) Refuse(folder, "cannot be made (" + code.message() + ")");
+  if (code) RefuseOutput(folder, "cannot be made (" + code.message() + ")");
 }
 
 void Check(const FolderKind& kind, const fs::path& folder) {
   const fs::path path = Resolved(folder);
   const fs::path parent = path.parent_path();
   if (fs::exists(parent) && !fs::is_directory(parent)) {
-    Refuse(folder, parent.string() + " is a file, not a folder; give another folder with --out");
+    RefuseOutput(folder,
+                 parent.string() + " is a file, not a folder; give another folder with --out");
   }
   if (!fs::is_directory(parent)) {
-    Refuse(folder, "the folder it belongs in (" + parent.string() + ") is missing; make it first");
+    RefuseOutput(folder,
+                 "the folder it belongs in (" + parent.string() + ") is missing; make it first");
   }
   if (access(parent.c_str(), W_OK | X_OK) != 0) {
-    Refuse(folder, parent.string() + " cannot be written to (" + std::strerror(errno) + ")");
+    RefuseOutput(folder, parent.string() + " cannot be written to (" + std::strerror(errno) + ")");
   }
   if (!fs::exists(path)) return;
-  if (!fs::is_directory(path)) Refuse(folder, "is a file; give a folder with --out");
+  if (!fs::is_directory(path)) RefuseOutput(folder, "is a file; give a folder with --out");
   if (access(path.c_str(), R_OK | W_OK | X_OK) != 0) {
-    Refuse(folder, std::string("cannot be written to (") + std::strerror(errno) + ")");
+    RefuseOutput(folder, std::string("cannot be written to (") + std::strerror(errno) + ")");
   }
   if (HoldsAnyOfOurNames(kind, path) && !HoldsResult(kind, path)) {
-    Refuse(folder,
-           "holds files that would be overwritten but no result of ohmglow; give another folder "
-           "with --out");
+    RefuseOutput(
+        folder,
+        "holds files that would be overwritten but no result of ohmglow; give another folder "
+        "with --out");
   }
 }
 
@@ -210,7 +211,7 @@ void Write(const FolderKind& kind, const fs::path& folder, const std::vector<Res
   const fs::path fresh = path.string() + ".partial-" + std::to_string(getpid());
   std::error_code code;
   if (!fs::create_directory(fresh, code) || code) {
-    Refuse(fresh, "cannot be made (" + code.message() + ")");
+    RefuseOutput(fresh, "cannot be made (" + code.message() + ")");
   }
   const LockedFolder lock(fresh);
   try {
@@ -229,7 +230,8 @@ void Translated(const fs::path& folder, const Action& action) {
   try {
     action();
   } catch (const fs::filesystem_error& error) {
-    Refuse(folder, error.code().message() + "; check rights, or give another folder with --out");
+    RefuseOutput(folder,
+                 error.code().message() + "; check rights, or give another folder with --out");
   }
 }
 

@@ -17,10 +17,10 @@ namespace {
 
 using Json = nlohmann::json;
 
-constexpr std::size_t kMostChars = 4000;
+constexpr std::size_t kNoteChars = 4000;
 // As the command keeps it: enough for a printed page.
-constexpr double kMostPhotoPx = 1600;
-constexpr int kJpegQuality = 75;
+constexpr double kPagePhotoPx = 1600;
+constexpr int kPageJpegQuality = 75;
 constexpr double kPreviewDotsPerInch = 96;
 
 SheetDate Today() {
@@ -32,7 +32,7 @@ SheetDate Today() {
 
 std::string TextOf(const Json& json, const char* key) {
   const std::string text = json.value(key, std::string());
-  if (text.size() > kMostChars) throw OptionError(std::string(key) + " is too long for one page");
+  if (text.size() > kNoteChars) throw OptionError(std::string(key) + " is too long for one page");
   return text;
 }
 
@@ -42,7 +42,7 @@ SheetContent ContentOf(const Found& found, const Json& wanted, const Shop& shop)
   content.photo = found.job().photo;
   if (!content.photo.empty()) {
     content.photo_scale =
-        std::min(1.0, kMostPhotoPx / std::max(content.photo.cols, content.photo.rows));
+        std::min(1.0, kPagePhotoPx / std::max(content.photo.cols, content.photo.rows));
   }
   if (content.photo_scale < 1) {
     cv::Mat small;
@@ -61,7 +61,7 @@ SheetContent ContentOf(const Found& found, const Json& wanted, const Shop& shop)
   content.paper = TextOf(wanted, "paper") == "letter" ? Paper::kLetter : Paper::kA4;
   content.unit =
       TextOf(wanted, "unit") == "f" ? TemperatureUnit::kFahrenheit : TemperatureUnit::kCelsius;
-  content.encode_jpeg = [](const cv::Mat& bgr) { return EncodeJpeg(bgr, kJpegQuality); };
+  content.encode_jpeg = [](const cv::Mat& bgr) { return EncodeJpeg(bgr, kPageJpegQuality); };
   return content;
 }
 

@@ -19,7 +19,7 @@ using Json = nlohmann::json;
 
 constexpr int kMostDepth = 3;
 constexpr std::size_t kMostCases = 2000;
-constexpr int kLookMs = 200;
+constexpr int kListenMs = 200;
 
 void AddCases(const fs::path& folder, int depth, std::vector<fs::path>& cases) {
   std::error_code code;
@@ -122,7 +122,7 @@ void MakeContactSheet(const ShelfWork& work,
   std::string last;
   while (!child.silent()) {
     progress(static_cast<double>(done) / static_cast<double>(names.size()));
-    const auto line = child.Line(kLookMs);
+    const auto line = child.Line(kListenMs);
     if (!line) continue;
     last = *line;
     // A line of each case begins with its name.

@@ -25,7 +25,6 @@ namespace {
 constexpr int kTickMs = 20;
 constexpr double kBeatS = 0.04;
 constexpr double kFirstFrameS = 5;
-constexpr double kFirstAnswerS = 12;  // Before that nothing has been stepped often enough.
 // The voltage is held this far above what the path has asked for so far: what burns open
 // then sees little more.
 constexpr double kHeadroom = 1.5;

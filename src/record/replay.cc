@@ -21,8 +21,6 @@
 namespace ohmglow::record {
 namespace {
 
-constexpr double kFirstAnswerS = 12;
-
 class Film {
  public:
   Film(const ReplayOptions& options,

@@ -19,6 +19,9 @@
 
 namespace ohmglow::record {
 
+/// Before that nothing has been stepped often enough for a first answer.
+inline constexpr double kFirstAnswerS = 12;
+
 /// What the frames so far say; see RunningAnswer.
 struct Answer {
   std::optional<LocateResult> result;  ///< Empty where nothing can be said yet.
