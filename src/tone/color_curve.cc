@@ -26,6 +26,7 @@ constexpr double kColoured = 0.02;
 constexpr std::size_t kPixelsOfPicture = 12000;
 constexpr std::size_t kMostCells = 1500;
 constexpr double kLeastOfCell = 3e-5;  // Of all pixels looked at.
+constexpr int kBarRimPx = 3;           // Around a bar: its frame, and what compression smears.
 
 // Brightness as ITU-R BT.601 weighs it, section 2.5.1.
 ColorCurve::Color Split(float blue, float green, float red, float chroma_weight) {
@@ -71,6 +72,20 @@ std::vector<ColorPoint> Gather(const std::vector<ColorCurve::Color>& colors) {
   }
 }
 
+// Value of 0 .. 255 by place along the curve: a bar's steps are even.
+std::vector<float> EvenBy(const std::vector<float>& bar) {
+  std::vector<float> even;
+  std::size_t k = 1;
+  for (int place = 0; place < 256; ++place) {
+    const auto at = static_cast<float>(place);
+    while (k + 1 < bar.size() && bar[k] < at) ++k;
+    const float step = bar[k] - bar[k - 1];
+    const float part = step > 0 ? std::clamp((at - bar[k - 1]) / step, 0.0F, 1.0F) : 0.5F;
+    even.push_back(255 * (static_cast<float>(k - 1) + part) / static_cast<float>(bar.size() - 1));
+  }
+  return even;
+}
+
 }  // namespace
 
 void ColorCurveOptions::Validate() const {
@@ -104,12 +119,32 @@ ColorCurve::ColorCurve(const std::vector<cv::Mat>& pictures_bgr, const ColorCurv
   const bool bright_first = knots_.front()[0] > knots_.back()[0];
   if (bright_first != options.dark_is_warm) std::reverse(knots_.begin(), knots_.end());
   Tabulate();
+  UseBar(pictures_bgr);
+}
+
+void ColorCurve::UseBar(const std::vector<cv::Mat>& pictures_bgr) {
+  std::vector<Image> pictures;
+  for (const cv::Mat& picture : pictures_bgr) pictures.push_back(Values(picture));
+  bar_ = FindColorBar(pictures);
+  if (!bar_) return;
+  std::vector<float> values = bar_->values;
+  // Where the user has not said it, the bar knows better than the brightness.
+  if (!bar_->warm_end_is_high && !options_.dark_is_warm) {
+    std::reverse(knots_.begin(), knots_.end());
+    std::reverse(values.begin(), values.end());
+    for (float& value : values) value = 255 - value;
+  }
+  even_ = EvenBy(values);
+  Tabulate();
 }
 
 float ColorCurve::ValueAt(const Color& color) const {
   const PathPlace place = PlaceOnPath(knots_, color);
   if (place.distance > options_.reach) return kNothing;
-  return static_cast<float>(255 * place.along);
+  const auto value = static_cast<float>(255 * place.along);
+  if (even_.empty()) return value;
+  const auto low = std::min(static_cast<std::size_t>(value), even_.size() - 2);
+  return even_[low] + (value - static_cast<float>(low)) * (even_[low + 1] - even_[low]);
 }
 
 void ColorCurve::Tabulate() {
@@ -157,6 +192,10 @@ Image ColorCurve::Values(const cv::Mat& bgr) const {
       const bool agree = std::isfinite(sum) && high - low < kOneBranch;
       values(y, x) = agree ? sum : ValueAt(Split(p[0], p[1], p[2], weight));
     }
+  }
+  if (bar_) {
+    const cv::Rect around = bar_->box + cv::Size(2 * kBarRimPx, 2 * kBarRimPx);
+    values((around - cv::Point(kBarRimPx, kBarRimPx)) & cv::Rect({}, values.size())) = kNothing;
   }
   return values;
 }

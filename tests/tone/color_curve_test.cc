@@ -126,5 +126,97 @@ TEST(ColorCurve, RefusesOneColour) {
   EXPECT_THROW(ColorCurve({cv::Mat(100, 100, CV_8UC3, cv::Scalar(200, 20, 20))}, {}), DataError);
 }
 
+// The bar of a camera: even in the value, whatever the row of colours is.
+cv::Mat WithBar(cv::Mat bgr, const Row& row, const cv::Rect& box, bool warm_first) {
+  const bool upright = box.height > box.width;
+  const int length = upright ? box.height : box.width;
+  for (int k = 0; k < length; ++k) {
+    const double share = static_cast<double>(warm_first ? length - 1 - k : k) / (length - 1);
+    const cv::Vec3d color = ColorOf(row, share);
+    const cv::Rect step = upright ? cv::Rect(box.x, box.y + k, box.width, 1)
+                                  : cv::Rect(box.x + k, box.y, 1, box.height);
+    bgr(step) = cv::Scalar(color[0], color[1], color[2]);
+  }
+  return bgr;
+}
+
+// A row of which most of the way lies in its lower fifth.
+const Row kUneven{
+    {90, 20, 0}, {0, 200, 60}, {10, 60, 230}, {30, 80, 240}, {50, 100, 245}, {80, 130, 250}};
+
+struct BarCase {
+  cv::Rect box;
+  bool warm_first;
+};
+
+class Bars : public ::testing::TestWithParam<BarCase> {};
+
+TEST_P(Bars, MakesTheRowEven) {
+  const auto& [box, warm_first] = GetParam();
+  std::vector<cv::Mat> plain;
+  std::vector<cv::Mat> barred;
+  for (int i = 0; i < 6; ++i) {
+    plain.push_back(Paint(kUneven, i).bgr);
+    barred.push_back(WithBar(plain.back().clone(), kUneven, box, warm_first));
+  }
+  const ColorCurve curve(barred, {});
+  ASSERT_TRUE(curve.bar());
+  EXPECT_EQ(curve.bar()->box & box, curve.bar()->box);
+  EXPECT_GT(curve.bar()->box.area(), 0.8 * box.area());
+  const auto error_of = [](const ColorCurve& by) {
+    const Painted fresh = Paint(kUneven, 99);
+    const Image off(by.Values(fresh.bgr) - 255 * fresh.share);
+    Mask finite;
+    cv::inRange(off, -1000, 1000, finite);
+    return std::sqrt(cv::mean(off.mul(off), finite)[0]);
+  };
+  EXPECT_LT(error_of(curve), 8);
+  EXPECT_GT(error_of(ColorCurve(plain, {})), 25);
+  // The bar itself shows nothing of the scene.
+  const Image values = curve.Values(barred[0]);
+  EXPECT_TRUE(std::isnan(values(box.y + box.height / 2, box.x + box.width / 2)));
+}
+
+INSTANTIATE_TEST_SUITE_P(All,
+                         Bars,
+                         ::testing::Values(BarCase{{150, 15, 6, 90}, true},
+                                           BarCase{{4, 30, 4, 60}, true},
+                                           BarCase{{20, 110, 120, 5}, false}));
+
+// Warm is up, though that end is the darker one here.
+TEST(ColorCurve, LearnsTheWarmEndFromTheBar) {
+  const Row falling{{255, 250, 250}, {230, 190, 60}, {60, 120, 40}, {10, 20, 90}};
+  std::vector<cv::Mat> pictures;
+  for (int i = 0; i < 6; ++i) {
+    pictures.push_back(WithBar(Paint(falling, i).bgr, falling, {150, 15, 6, 90}, true));
+  }
+  const Painted fresh = Paint(falling, 99);
+  const auto rises = [&](const ColorCurve& curve) {
+    const Image values = curve.Values(fresh.bgr);
+    Mask warm, cold;
+    cv::inRange(fresh.share, 0.7, 1, warm);
+    cv::inRange(fresh.share, 0, 0.3, cold);
+    Mask finite;
+    cv::inRange(values, -1, 256, finite);
+    return cv::mean(values, warm & finite)[0] > cv::mean(values, cold & finite)[0];
+  };
+  EXPECT_TRUE(rises(ColorCurve(pictures, {})));
+  ColorCurveOptions said;
+  said.dark_is_warm = true;
+  EXPECT_TRUE(rises(ColorCurve(pictures, said)));
+}
+
+// A board of even warmth on a bench, filmed without a bar.
+TEST(ColorCurve, TakesNoEdgeOfTheSceneForABar) {
+  std::vector<cv::Mat> pictures;
+  for (int i = 0; i < 6; ++i) {
+    cv::Mat bgr = Paint(kEmbers, 7).bgr;  // Nothing moves.
+    const cv::Vec3d color = ColorOf(kEmbers, 0.6);
+    bgr(cv::Rect(40, 30, 80, 60)) = cv::Scalar(color[0], color[1], color[2]);
+    pictures.push_back(bgr);
+  }
+  EXPECT_FALSE(ColorCurve(pictures, {}).bar());
+}
+
 }  // namespace
 }  // namespace ohmglow
