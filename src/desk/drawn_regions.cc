@@ -16,7 +16,7 @@ namespace {
 
 using Json = nlohmann::json;
 
-const std::vector<std::string> kColumns{
+const std::vector<std::string> kRegionColumns{
     "frame_x", "frame_y", "width_px", "height_px", "emissivity"};
 // Where the same stands in millimetres; a row fills one set.
 constexpr std::array<const char*, 4> kOtherColumns{"x_mm", "y_mm", "width_mm", "height_mm"};
@@ -77,10 +77,10 @@ Json ToDrawnRegions(const Capture& capture) {
           {"rows", std::move(rows)}};
 }
 
-std::string EmptyRegions() { return TableText("", kColumns).Text(); }
+std::string EmptyRegions() { return TableText("", kRegionColumns).Text(); }
 
 std::string WithRegion(const std::string& text, const Json& change) {
-  TableText table(text, kColumns);
+  TableText table(text, kRegionColumns);
   const bool is_old = change.contains("row") && !change["row"].is_null();
   const std::size_t row = is_old ? change["row"].get<std::size_t>() : table.Append();
   if (row >= table.size()) throw OptionError("there is no such place");
