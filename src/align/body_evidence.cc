@@ -8,6 +8,8 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "align/robust.h"
+
 namespace ohmglow {
 namespace {
 
@@ -17,17 +19,15 @@ constexpr double kMarginMm = 2;
 constexpr double kBlurPx = 0.8;
 // Of the typical slope: what is below counts as noise.
 constexpr double kNoises = 2;
-// A side may lie off by a tenth of half the body and by what the map leaves open.
-constexpr double kSizeShare = 0.06;
+// A side may lie off by what the map leaves open, and by what the list's size is wrong.
 constexpr double kOffMm = 0.2;
+constexpr double kSizeShare = 0.06;
 // Corners are round and shared.
 constexpr double kAlong = 0.8;
 constexpr int kPlacesASide = 45;
-// A body shows with this probability; the rarity of one that does is distributed as kRare p^(kRare
-// - 1).
+// A body shows with this probability; then its rarity p has the density kRare p^(kRare - 1).
 constexpr double kShows = 0.85;
 constexpr double kRare = 0.3;
-constexpr double kLeastSeen = 0.99;
 
 // Slopes over size, summed along the sides that they cross.
 struct SideSums {
@@ -42,9 +42,7 @@ SideSums SumSlopes(const Image& picture) {
   cv::Scharr(smooth, y, CV_32F, 0, 1, 1.0 / 32);
   cv::magnitude(x, y, size);
   std::vector<float> sizes(size.begin(), size.end());
-  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
-  std::nth_element(sizes.begin(), middle, sizes.end());
-  size += std::max(1e-9, kNoises * *middle);
+  size += std::max(1e-9, kNoises * static_cast<double>(internal::MedianInPlace(sizes)));
   x /= size;
   y /= size;
   SideSums sums{cv::Mat_<float>(picture.rows + 1, picture.cols, 0.0F),

@@ -49,12 +49,11 @@ struct List {
 // The map by which the bodies show best, out of those under which edges agree.
 template <typename PictureFromBoard>
 PartsAlignment FirstOf(std::vector<RefinedMap> maps,
-                       const List& list,
+                       const std::vector<cv::Rect2d>& bodies,
                        const PhotoLevels& picture,
                        cv::Size size,
                        double px_per_mm,
                        const PictureFromBoard& picture_from_board) {
-  const std::vector<cv::Rect2d> bodies = BodiesOf(list.parts, list.side);
   for (RefinedMap& map : maps) map.z = BodyEvidence(picture, picture_from_board(map), bodies);
   std::stable_sort(
       maps.begin(), maps.end(), [](const RefinedMap& a, const RefinedMap& b) { return a.z > b.z; });
@@ -84,10 +83,6 @@ PartsAlignment Judged(PartsAlignment found, const PartsAlignOptions& options) {
   return found;
 }
 
-std::size_t NumBodies(const std::vector<Part>& parts, BoardSide side) {
-  return BodiesOf(parts, side).size();
-}
-
 PlaneMap Normed(const cv::Matx33d& m) { return PlaneMap{m * (1 / m(2, 2))}; }
 
 // The drawn list is what is moved: over a picture that shows all or most of it.
@@ -104,6 +99,7 @@ PartsAlignment LayListOnPicture(const List& list,
   }
   const double px_per_mm = width_px / longer_mm;
   const PhotoLevels levels(small.picture);
+  const std::vector<cv::Rect2d> bodies = BodiesOf(list.parts, list.side);
   PartsAlignment best;
   for (const bool mirrored : {false, true}) {
     const PartsPicture drawn = DrawParts(list.parts, list.side, px_per_mm, kMarginMm, mirrored);
@@ -123,9 +119,10 @@ PartsAlignment LayListOnPicture(const List& list,
     }
     const std::vector<RefinedMap> maps = FindMaps(edges, levels, straight, search);
     if (maps.empty()) continue;
-    PartsAlignment hand = FirstOf(maps, list, levels, size, px_per_mm, [&](const RefinedMap& map) {
-      return Normed(map.photo_from_frame.matrix * drawn.picture_from_board.matrix);
-    });
+    PartsAlignment hand =
+        FirstOf(maps, bodies, levels, size, px_per_mm, [&](const RefinedMap& map) {
+          return Normed(map.photo_from_frame.matrix * drawn.picture_from_board.matrix);
+        });
     hand.mirrored = mirrored;
     best = Better(best, hand);
   }
@@ -142,6 +139,7 @@ PartsAlignment LayPictureOnList(const List& list,
   const double mm_per_px = full_mm_per_px / frame.small_from_large(0, 0);
   const double diagonal_px = std::hypot(edges.size().width, edges.size().height);
   const PhotoLevels levels(frame.picture);
+  const std::vector<cv::Rect2d> bodies = BodiesOf(list.parts, list.side);
   PartsAlignment best;
   for (const bool mirrored : {false, true}) {
     // Twice as fine as the picture, with room for what it shows beyond the list.
@@ -158,7 +156,7 @@ PartsAlignment LayPictureOnList(const List& list,
         FindMaps(edges, PhotoLevels(drawn.picture), PlaneMap{}, search, kLeastNoise);
     if (maps.empty()) continue;
     PartsAlignment hand =
-        FirstOf(maps, list, levels, edges.size(), 1 / mm_per_px, [&](const RefinedMap& map) {
+        FirstOf(maps, bodies, levels, edges.size(), 1 / mm_per_px, [&](const RefinedMap& map) {
           return Normed(map.photo_from_frame.matrix.inv() * drawn.picture_from_board.matrix);
         });
     hand.mirrored = mirrored;
@@ -191,7 +189,7 @@ PartsAlignment AlignPartsToPhoto(const std::vector<Part>& parts,
   if (photo.empty() || photo.depth() != CV_8U || (photo.channels() != 1 && photo.channels() != 3)) {
     throw DataError("the photo is empty or no 8-bit picture");
   }
-  if (NumBodies(parts, side) < kLeastParts) return {};
+  if (BodiesOf(parts, side).size() < kLeastParts) return {};
   const Image grey = GreyOf(photo);
   const Shrunk small = ShrinkTo(grey, Mask(grey.size(), uchar{255}), kPhotoWidthPx);
   const PlaneMap straight = PhotoFromStraight(small.picture, options.most_tilt_deg);
@@ -206,7 +204,7 @@ PartsAlignment AlignPartsToFrame(const std::vector<Part>& parts,
   if (thermal.picture_k.empty() || thermal.seen.size() != thermal.picture_k.size()) {
     throw DataError("the thermal picture is empty or has another size than its mask");
   }
-  if (NumBodies(parts, side) < kLeastParts) return {};
+  if (BodiesOf(parts, side).size() < kLeastParts) return {};
   const StaticView usable = UsableView(thermal);
   const cv::Size2d list_mm = ExtentMm(parts, side);
   const cv::Size frame_px = thermal.picture_k.size();
