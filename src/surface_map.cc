@@ -16,6 +16,10 @@ namespace {
 
 // Parts of a pixel each way, to draw outlines that end inside one.
 constexpr int kFine = 4;
+// Bits of a fine pixel's fraction that the drawing keeps.
+constexpr int kShift = 4;
+// Farther corners are drawn here: whole numbers must hold them.
+constexpr double kFarPx = 1e5;
 // Camera's blur and the interpolation of registration (standard deviation).
 constexpr double kSoftPx = 0.8;
 constexpr double kEmissivityError = 0.03;
@@ -25,7 +29,6 @@ constexpr double kLeastChange = 0.01;
 // A region's outline in the fine picture; empty where it cannot be placed.
 std::vector<cv::Point> OutlineOf(const SurfaceRegion& region, const BoardMaps& maps) {
   if (region.on_board && !maps.board_from_frame) return {};
-  constexpr int kShift = 4;  // Bits of a fine pixel's fraction that the drawing keeps.
   const Point half(0.5 * region.width, 0.5 * region.height);
   std::array<Point, 4> corners{region.center - half,
                                region.center + Point(half.x, -half.y),
@@ -34,8 +37,10 @@ std::vector<cv::Point> OutlineOf(const SurfaceRegion& region, const BoardMaps& m
   std::vector<cv::Point> outline;
   for (Point corner : corners) {
     if (region.on_board) corner = maps.board_from_frame->Inverse().Apply(corner);
-    const Point fine = (corner + Point(0.5, 0.5)) * kFine - Point(0.5, 0.5);
-    outline.emplace_back(cvRound(fine.x * (1 << kShift)), cvRound(fine.y * (1 << kShift)));
+    const auto fine = [](double px) {
+      return cvRound(((std::clamp(px, -kFarPx, kFarPx) + 0.5) * kFine - 0.5) * (1 << kShift));
+    };
+    outline.emplace_back(fine(corner.x), fine(corner.y));
   }
   return outline;
 }
@@ -68,13 +73,14 @@ double TemperatureOf(double exitance, double guess_k, const SurfaceOptions& surf
 
 Image RiseGain(const Case& job, const BoardMaps& maps, cv::Size frame_px) {
   const std::vector<SurfaceRegion> regions = SurfaceRegionsOf(job.frames.get());
+  if (regions.empty()) return {};
   Image fine(frame_px * kFine, static_cast<float>(job.emissivity));
   bool any = false;
   for (const SurfaceRegion& region : regions) {
     const std::vector<cv::Point> outline = OutlineOf(region, maps);
     if (outline.empty()) continue;
     any = true;
-    cv::fillConvexPoly(fine, outline, cv::Scalar(region.emissivity), cv::LINE_8, 4);
+    cv::fillConvexPoly(fine, outline, cv::Scalar(region.emissivity), cv::LINE_8, kShift);
   }
   if (!any) return {};
   Image emissivity;

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 #include <utility>
 
 #include "align/screening.h"
@@ -65,6 +66,15 @@ std::string WithoutDetails(const std::string& reason) {
   return text;
 }
 
+// "cannot be read: film/f12.png: it is cut short" is told as "cannot be read (first:
+// film/f12.png)".
+std::string Told(const std::string& reason) {
+  constexpr std::string_view kUnread = "cannot be read: ";
+  if (!reason.starts_with(kUnread)) return WithoutDetails(reason);
+  const std::string name = reason.substr(kUnread.size());
+  return "cannot be read (first: " + name.substr(0, name.find(": ")) + ")";
+}
+
 // Those that screening leaves out, of all frames: a shutter that closes for three
 // of them falls between those that are registered.
 std::vector<LeftOut> CountLeftOut(const std::vector<FrameState>& frames) {
@@ -72,12 +82,13 @@ std::vector<LeftOut> CountLeftOut(const std::vector<FrameState>& frames) {
   for (const FrameState& frame : frames) {
     if (frame.used) continue;
     const std::string reason = WithoutDetails(frame.reason);
-    const auto known = std::find_if(
-        rows.begin(), rows.end(), [&](const LeftOut& row) { return row.reason == reason; });
+    const auto known = std::find_if(rows.begin(), rows.end(), [&](const LeftOut& row) {
+      return WithoutDetails(row.reason) == reason;
+    });
     if (known != rows.end()) {
       ++known->frames;
     } else {
-      rows.push_back({reason, 1});
+      rows.push_back({Told(frame.reason), 1});
     }
   }
   std::stable_sort(rows.begin(), rows.end(), [](const LeftOut& a, const LeftOut& b) {

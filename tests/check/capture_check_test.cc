@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 #include <memory>
 #include <random>
 
@@ -120,6 +121,34 @@ TEST(CheckCapture, CountsFramesThatStandStillInAllOfThem) {
   const CaptureCheck check = CheckCapture(job, few);
   ASSERT_EQ(check.left_out.size(), 1U);
   EXPECT_EQ(check.left_out.front().frames, 3);
+}
+
+// Frames of which two cannot be read.
+class Spoilt final : public FrameSource {
+ public:
+  explicit Spoilt(std::shared_ptr<FrameSource> all) : all_(std::move(all)) {}
+  [[nodiscard]] int count() const override { return all_->count(); }
+  [[nodiscard]] cv::Size size_px() const override { return all_->size_px(); }
+  void Read(int index, Image& kelvin) override {
+    all_->Read(index, kelvin);
+    if (!Problem(index).empty()) kelvin.setTo(std::numeric_limits<float>::quiet_NaN());
+  }
+  [[nodiscard]] std::string Problem(int index) const override {
+    return index == 7 || index == 9 ? "film/f" + std::to_string(index) + ".png: it is cut short"
+                                    : "";
+  }
+
+ private:
+  std::shared_ptr<FrameSource> all_;
+};
+
+TEST(CheckCapture, NamesTheFirstFileThatCannotBeRead) {
+  Case job = Film(kAlternating);
+  job.frames = std::make_shared<Spoilt>(job.frames);
+  const CaptureCheck check = CheckCapture(job, {});
+  ASSERT_EQ(check.left_out.size(), 1U);
+  EXPECT_EQ(check.left_out.front().frames, 2);
+  EXPECT_EQ(check.left_out.front().reason, "cannot be read (first: film/f7.png)");
 }
 
 TEST(CheckCapture, RefusesOptionsOutOfRange) {

@@ -142,6 +142,8 @@ TEST(RiseGain, DrawsRegionsOfPixelsAndOfTheBoardAlike) {
   EXPECT_TRUE(RemarkOnRegions(job, maps).empty());
   EXPECT_TRUE(RiseGain(job, {}, kSize).empty());  // Nothing tells where that is.
   EXPECT_NE(RemarkOnRegions(job, {}).find("not used for 1 place:"), std::string::npos);
+  Tell(job, {{"all", false, {0, 0}, 1e300, 1e300, 0.31}});
+  EXPECT_NEAR(RiseGain(job, maps, kSize)(70, 90), 3, 1e-5);
   Tell(job, {});
   EXPECT_TRUE(RiseGain(job, maps, kSize).empty());
 }
