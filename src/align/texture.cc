@@ -77,8 +77,9 @@ bool InvertLeading(const MotionMatrix& information, int n, MotionMatrix& inverse
 }  // namespace
 
 struct Texture::Pass {
-  std::vector<float> value, inside, sampled;
-  double sigma_k = 0;
+  std::vector<float> value, inside, sampled, weighted;
+  double spread_k = 0;  // Of all residuals.
+  double sigma_k = 0;   // Of these as they count: heat, known to vary, has no say in it.
   std::vector<Sums> block_score;
   Sums score{};
   double kept = 0, vm = 0, mm = 0, clipped_vm = 0, clipped_vv = 0, clipped_mm = 0;
@@ -233,6 +234,7 @@ bool Texture::Look(const Image& frame_k, const Motion& motion, Pass& pass) const
   pass.value.resize(x_.size());
   pass.inside.resize(x_.size());
   pass.sampled.clear();
+  pass.weighted.clear();
   for (std::size_t i = 0; i < x_.size(); ++i) {
     const float x = x_[i];
     const float y = y_[i];
@@ -245,10 +247,12 @@ bool Texture::Look(const Image& frame_k, const Motion& motion, Pass& pass) const
     pass.inside[i] = inside ? 1.0F : 0.0F;
     if (i % kSigmaStep == 0 && inside && weight_[i] > 0) {
       pass.sampled.push_back(value - value_k_[i]);
+      pass.weighted.push_back((value - value_k_[i]) * std::sqrt(weight_[i]));
     }
   }
   if (pass.sampled.size() < 16) return false;
-  pass.sigma_k = std::max(1e-6, RobustSigmaInPlace(pass.sampled));
+  pass.spread_k = std::max(1e-6, RobustSigmaInPlace(pass.sampled));
+  pass.sigma_k = std::max(1e-6, RobustSigmaInPlace(pass.weighted));
   return true;
 }
 
@@ -352,7 +356,7 @@ MotionFit Texture::Fit(const Image& frame_k,
     fit.correlation = square > 0 ? pass.clipped_vm / std::sqrt(square) : 0;
     fit.agreement = std::max(fit.correlation, pass.BlocksAgreement());
     fit.contrast = pass.mm > 0 ? pass.vm / pass.mm : 0;
-    fit.sigma_k = pass.sigma_k;
+    fit.sigma_k = pass.spread_k;
     // The information is not summed anew: robust weights only thin it out.
     const double gain = total_weight_ / pass.kept;
     MotionVector score;

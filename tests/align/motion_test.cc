@@ -105,6 +105,30 @@ TEST(Texture, KnowsTheSceneBesideStrongHeat) {
   EXPECT_LT(foreign.agreement, 0.45);
 }
 
+// Two thirds of the picture warm, are known to vary and hardly count. They must not set the scale
+// either by which something that moves through the rest counts as outlying.
+TEST(Texture, TakesItsScaleFromWhatCounts) {
+  const cv::Size size(96, 72);
+  constexpr double kNoise = 0.02;
+  constexpr double kHeatK = 2;
+  const Image model = Waves(size, 0, 0);
+  const cv::Rect warm(32, 0, 64, 72);
+  Image weight(size, 1.0F);
+  weight(warm) = static_cast<float>(std::pow(kNoise / kHeatK, 2));
+  const Texture texture(model, weight, size.area(), MotionModel::kShift);
+  std::mt19937 random(5);
+  Image frame = Waves(size, 0.2, -0.1);
+  Image heat(size, 0.0F);
+  AddNoise(random, kHeatK, heat);
+  frame(warm) += heat(warm);
+  frame(cv::Rect(8, 30, 10, 14)) += 0.5F;
+  AddNoise(random, kNoise, frame);
+  const MotionFit fit = texture.Fit(frame, Motion::eye(), 10);
+  EXPECT_LT(
+      cv::norm(Point(fit.frame_from_reference(0, 2) - 0.2, fit.frame_from_reference(1, 2) + 0.1)),
+      0.03);
+}
+
 TEST(Texture, IsSilentWithoutTexture) {
   const cv::Size size(64, 48);
   const Texture texture(
