@@ -19,7 +19,7 @@ namespace ohmglow::desk {
 namespace {
 
 constexpr int kPatienceMs = 20000;
-constexpr int kLookMs = 50;
+constexpr int kWaitMs = 50;
 
 struct Pipe {
   Pipe() {
@@ -93,9 +93,9 @@ Child::~Child() {
   close(out_);
   if (child_ <= 0) return;
   kill(child_, SIGTERM);
-  for (int waited_ms = 0; waited_ms < kPatienceMs; waited_ms += kLookMs) {
+  for (int waited_ms = 0; waited_ms < kPatienceMs; waited_ms += kWaitMs) {
     if (waitpid(child_, nullptr, WNOHANG) != 0) return;
-    std::this_thread::sleep_for(std::chrono::milliseconds(kLookMs));
+    std::this_thread::sleep_for(std::chrono::milliseconds(kWaitMs));
   }
   kill(child_, SIGKILL);
   waitpid(child_, nullptr, 0);

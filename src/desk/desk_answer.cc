@@ -71,12 +71,21 @@ Reply Desk::StartRun(const Ask& /*ask*/) {
   const std::lock_guard saving(saving_);
   const Place place = At();
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
-  const bool started = run_.Start([place, options = options_.locate, choice = options_.choice](
-                                      const std::function<void(double)>& progress) {
-    LocateOptions own = options;
-    own.progress = progress;
-    return std::make_shared<const Found>(OpenCapture(place, choice).job, own);
-  });
+  std::shared_ptr<const Capture> shown;
+  {
+    const std::lock_guard lock(mutex_);
+    shown = capture_;
+  }
+  const bool started =
+      run_.Start([place, shown, options = options_.locate, choice = options_.choice](
+                     const std::function<void(double)>& progress) {
+        LocateOptions own = options;
+        own.progress = progress;
+        Capture capture = OpenCapture(place, choice);
+        // One photo is enough of millions of points.
+        if (shown && shown->stamp == capture.stamp) capture.job.photo = shown->job.photo;
+        return std::make_shared<const Found>(std::move(capture.job), own);
+      });
   return JsonReply({{"started", started}}, started ? 200 : 409);
 }
 

@@ -21,7 +21,7 @@ const std::vector<std::string> kRegionColumns{
 // Where the same stands in millimetres; a row fills one set.
 constexpr std::array<const char*, 4> kOtherColumns{"x_mm", "y_mm", "width_mm", "height_mm"};
 constexpr double kLeastPx = 0.5;
-constexpr double kMostPx = 1e5;
+constexpr double kMostRegionPx = 1e5;
 constexpr int kEmissivityDigits = 3;
 
 // A box has the form of a part that lies in the frame's or the board's axes.
@@ -41,7 +41,7 @@ void SetBox(TableText& table, std::size_t row, const Json& box) {
     ends[i] = {box.at(i).at(0).get<double>(), box.at(i).at(1).get<double>()};
   }
   const Point size(std::abs(ends[1].x - ends[0].x), std::abs(ends[1].y - ends[0].y));
-  if (!(size.x >= kLeastPx && size.y >= kLeastPx && std::max(size.x, size.y) < kMostPx)) {
+  if (!(size.x >= kLeastPx && size.y >= kLeastPx && std::max(size.x, size.y) < kMostRegionPx)) {
     throw OptionError("the box is too small");
   }
   table.SetNumber(row, "frame_x", (ends[0].x + ends[1].x) / 2);

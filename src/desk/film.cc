@@ -35,13 +35,13 @@ Film::Film(const Analysis& analysis, double lag_s) : times_s_(analysis.model->bi
   projected_ = projected.cast<float>();
 }
 
-Image Film::At(const Analysis& analysis, std::size_t bin) const {
+Image Film::At(const Analysis& analysis, std::size_t bin, const Eigen::RowVectorXf& values) const {
   const Response& response = analysis.response;
   const auto b = static_cast<Eigen::Index>(bin);
   const auto weight = static_cast<float>(analysis.model->weight()(b));
   // What the fit leaves over is measured, too: the picture is not the model's.
   const Eigen::RowVectorXf rest =
-      (response.courses.row(b) - projected_.row(b) * amplitude_) / std::max(weight, 1e-6F);
+      (values - projected_.row(b) * amplitude_) / std::max(weight, 1e-6F);
   const Eigen::RowVectorXf rise = shapes_.row(b) * amplitude_ + rest;
   Image picture(response.seen.size());
   for (int y = 0; y < picture.rows; ++y) {

@@ -18,9 +18,12 @@ class Film {
   Film(const Analysis& analysis, double lag_s);
 
   [[nodiscard]] const std::vector<double>& times_s() const { return times_s_; }
-  /// @param bin  below times_s().size().
+  /// @param bin     below times_s().size().
+  /// @param values  that bin of the courses of all points.
   /// @return     rise over the first bin [K], lightly smoothed; NaN where not seen.
-  [[nodiscard]] Image At(const Analysis& analysis, std::size_t bin) const;
+  [[nodiscard]] Image At(const Analysis& analysis,
+                         std::size_t bin,
+                         const Eigen::RowVectorXf& values) const;
 
  private:
   std::vector<double> times_s_;

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "heat/plate.h"
+#include "ohmglow/base/error.h"
 #include "rank/growth.h"
 
 namespace ohmglow::desk {
@@ -38,7 +39,7 @@ void Scale(double unit, GrowthPoint& point) {
 
 }  // namespace
 
-Found::Found(Case job, const LocateOptions& options)
+Found::Found(Case job, const LocateOptions& options, Hold hold)
     : job_(std::move(job)), analysis_(Analyze(job_, options)), unit_(UnitOf(analysis_)) {
   analysis_.quarters_k.clear();
   courses_.emplace(
@@ -46,6 +47,8 @@ Found::Found(Case job, const LocateOptions& options)
   // What was read is not needed again, and much of it is held until the source goes.
   job_.frames.reset();
   Prepare();
+  analysis_.power = {};  // What of it is shown stands in the result.
+  if (hold == Hold::kAside) PutAside();
   malloc_trim(0);
 }
 
@@ -71,7 +74,30 @@ void Found::Prepare() {
 }
 
 Image Found::FilmAt(std::size_t picture) const {
-  return Image(film_->At(analysis_, picture) * unit_);
+  const auto bin = static_cast<Eigen::Index>(picture);
+  const Eigen::RowVectorXf values = kept_ ? kept_->Row(bin) : analysis_.response.courses.row(bin);
+  return Image(film_->At(analysis_, picture, values) * unit_);
+}
+
+void Found::PutAside() {
+  try {
+    kept_.emplace(analysis_.response.courses, analysis_.response.seen.size());
+  } catch (const InputError&) {
+    return;  // No room on the disk: they stay in memory.
+  }
+}
+
+// What a spot's curve is read from: the spot with its surroundings, and all that its heat reaches
+// in the sums of MeasureGrowth().
+cv::Rect Found::Around(Point frame_px) const {
+  constexpr double kReachMm = 8;
+  constexpr double kReachSigmas = 2.5;
+  const Detector::Best best = analysis_.response.detector.BestAt(frame_px);
+  const double reach_px = std::max({kReachMm / job_.mm_per_pixel,
+                                    kReachSigmas * best.sigma_px,
+                                    kReachSigmas * best.surroundings_px});
+  const int reach = static_cast<int>(std::ceil(reach_px)) + 1;
+  return {cvRound(frame_px.x) - reach, cvRound(frame_px.y) - reach, 2 * reach + 1, 2 * reach + 1};
 }
 
 std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
@@ -80,7 +106,9 @@ std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
   if (!at.inside(cv::Rect({0, 0}, response.seen.size())) || response.seen(at) == 0) {
     return std::nullopt;
   }
-  const std::lock_guard lock(mutex_);  // PlaceCourses remembers.
+  const std::lock_guard lock(mutex_);  // PlaceCourses remembers, and the window is one.
+  std::optional<KeptCourses::Window> window;
+  if (kept_) window.emplace(*kept_, Around(frame_px));
   const PlaceCourses::Place place = courses_->At(frame_px);
   const CourseFit fit = place.courses->Fit(place.course, response.noise_median_k);
   Growth growth = MeasureGrowth(response,
@@ -90,6 +118,14 @@ std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
                                 job_.mm_per_pixel,
                                 fit.lag_s,
                                 std::clamp(fit.exponent, 1.0, 2.0));
+  // Each thread that answers would keep what its widest question took; handing it back takes time.
+  constexpr std::size_t kMostLeftBytes = std::size_t{16} << 20U;
+  left_bytes_ +=
+      growth.points.size() * sizeof(double) * static_cast<std::size_t>(Around(frame_px).area());
+  if (left_bytes_ > kMostLeftBytes) {
+    malloc_trim(0);
+    left_bytes_ = 0;
+  }
   for (GrowthPoint& point : growth.points) Scale(unit_, point);
   return SpotCurve{std::move(growth.points), fit.exponent, fit.exponent_sigma, fit.snr};
 }

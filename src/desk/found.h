@@ -8,6 +8,7 @@
 
 #include "analysis.h"
 #include "desk/film.h"
+#include "desk/kept_courses.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
@@ -23,12 +24,15 @@ struct SpotCurve {
   double snr = 0;  ///< Of what follows the supply there.
 };
 
+/// Where the courses of all points are while nobody asks.
+enum class Hold { kMemory, kAside };
+
 /// A located capture that can be asked further: the result, and what it was computed from.
 class Found {
  public:
   /// Runs the whole job; see Locate().
   /// @throws Error, and whatever `options.progress` throws.
-  Found(Case job, const LocateOptions& options);
+  Found(Case job, const LocateOptions& options, Hold hold = Hold::kAside);
 
   /// Without its frames.
   [[nodiscard]] const Case& job() const { return job_; }
@@ -45,13 +49,17 @@ class Found {
 
  private:
   void Prepare();
+  void PutAside();
+  [[nodiscard]] cv::Rect Around(Point frame_px) const;
 
   Case job_;
   Analysis analysis_;
   double unit_ = 1;  ///< Of the result over that of the analysis: differs for relative frames.
   mutable std::mutex mutex_;
   mutable std::optional<PlaceCourses> courses_;
+  mutable std::size_t left_bytes_ = 0;  ///< Used by questions since memory was handed back.
   std::optional<const Film> film_;
+  std::optional<KeptCourses> kept_;
 };
 
 }  // namespace ohmglow::desk

@@ -15,7 +15,7 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr std::size_t kMostChars = 200;
+constexpr std::size_t kMostLineChars = 200;
 
 fs::path ConfigFolder() {
   const char* const own = std::getenv("XDG_CONFIG_HOME");
@@ -48,7 +48,7 @@ void SaveShopLines(const fs::path& file, const nlohmann::json& lines) {
   std::string text = before.value_or("");
   for (const char* const key : {"name", "address", "phone", "mail"}) {
     const auto line = lines.at(key).get<std::string>();
-    if (line.size() > kMostChars) throw OptionError(std::string(key) + " is too long");
+    if (line.size() > kMostLineChars) throw OptionError(std::string(key) + " is too long");
     text = WithKey(text, std::string("shop.") + key, line);
   }
   if (before == text) return;
