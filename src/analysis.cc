@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <optional>
 #include <string>
 #include <utility>
@@ -20,7 +19,9 @@
 #include "input/case_remarks.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/check/registration_check.h"
+#include "ohmglow/words/say.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
 #include "rank/advice_warm.h"
@@ -86,7 +87,7 @@ void FitHeat(const Case& job,
   TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Eigen::VectorXd lagged = model.BinnedLag(*out.drive, 0.5, 2);
   if (lagged.maxCoeff() - lagged.minCoeff() < kLeastStep) {
-    const std::string spans = RemarkOnSpans(job);
+    const std::string spans = Say(RemarkOnSpans(job));
     throw DataError(
         "the supply log shows no step of the current while the frames were taken; compare the "
         "times of log and frames, or set clock_offset_s in [supply]" +
@@ -105,16 +106,12 @@ bool HasVolts(const std::optional<SupplyLog>& log) {
          });
 }
 
-// What is not known without volts, said once.
-std::string RemarkOnVolts(const Case& job) {
+// What is not known without volts or currents, said once; empty where both are.
+Remark RemarkOnReadings(const Case& job, bool currents_known) {
+  if (!currents_known) return Remark(RemarkKind::kCurrentsNotNoted);
   if (HasVolts(job.supply)) return {};
-  if (job.most_volts_v) {
-    return "Of the volts only the supply's setting is known: no place takes more than that "
-           "allows; what share it takes, and whether a junction lies on the way, is not known.";
-  }
-  return std::string(job.supply ? "The log has no volts" : "The supply's volts were not noted") +
-         ": what share of the supply's power a place takes, and whether a junction lies on the "
-         "way, is not known.";
+  if (job.most_volts_v) return Remark(RemarkKind::kOnlyVoltsSetting);
+  return Remark(job.supply ? RemarkKind::kLogWithoutVolts : RemarkKind::kVoltsNotNoted);
 }
 
 // What the lively places say of the clock that they were found under.
@@ -161,16 +158,6 @@ double FoundFrom(const PowerMap& power, const LocateResult& result) {
     if (candidate.confidence > kDoubted) least_w = std::max(least_w, candidate.power_w);
   }
   return least_w;
-}
-
-std::string Doubtful(double error_px) {
-  char text[160];
-  std::snprintf(text,
-                sizeof text,
-                "A frame may be off by %.2f px: weak places at edges are doubtful; see 'ohmglow "
-                "align'.",
-                error_px);
-  return text;
 }
 
 }  // namespace
@@ -257,8 +244,9 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
     }
     result.clock_offset_sigma_s = std::hypot(*result.clock_offset_sigma_s, hearing.spread_s);
     clock_prob = 1 - hearing.rival_prob;
-    const std::string rival = RivalRemark(hearing, *result.clock_offset_s);
-    if (!rival.empty()) result.supply_remarks.push_back(rival);
+    if (const auto rival = RivalRemark(hearing, *result.clock_offset_s)) {
+      result.supply_remarks.push_back(*rival);
+    }
   }
   const Drive& drive = *out.drive;
   const TemporalModel& model = *out.model;
@@ -281,15 +269,12 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   result.verdict = ranking.verdict;
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
-  if (std::string spans = RemarkOnSpans(job); !spans.empty()) {
+  if (Remark spans = RemarkOnSpans(job); !spans.empty()) {
     result.supply_remarks.insert(result.supply_remarks.begin(), std::move(spans));
   }
-  std::string remark = result.currents_known
-                           ? RemarkOnVolts(job)
-                           : "Which currents flowed was not noted: log the supply, or give the "
-                             "currents in order, to learn how heat grows with them.";
-  if (!remark.empty() && result.values == FrameValues::kKelvin) {
-    result.supply_remarks.push_back(std::move(remark));
+  Remark readings = RemarkOnReadings(job, result.currents_known);
+  if (!readings.empty() && result.values == FrameValues::kKelvin) {
+    result.supply_remarks.push_back(std::move(readings));
   }
   result.plate = ranking.plate;
   result.candidates = std::move(ranking.candidates);
@@ -331,13 +316,14 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
     result.advice.push_back(std::move(lost));
   }
   if (ScaleIsGuess(result.assumed)) result.advice.push_back(AskForScale(result));
-  const std::string warm =
+  const Remark warm =
       SayWarmUnlisted(response, result, job.parts, PlaceThreshold(response, options.rank));
   if (!warm.empty()) result.advice.push_back(warm);
   result.advice.insert(
       result.advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
   if (result.alignment.remarks.empty() && result.alignment.median_residual_px > kHoldsPx) {
-    result.advice.push_back(Doubtful(result.alignment.median_residual_px));
+    result.advice.push_back(
+        Remark(RemarkKind::kFrameMayBeOff).With("error_px", result.alignment.median_residual_px));
   }
   for (const auto* remarks : {&result.alignment.remarks, &result.maps.remarks}) {
     result.advice.insert(result.advice.end(), remarks->begin(), remarks->end());

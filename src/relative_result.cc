@@ -5,7 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <string>
+
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -50,21 +51,26 @@ void Scale(double factor, Candidate& place) {
   }
 }
 
-// "something 2.1 K warmer than the board ..." without the number.
-void TakeOutKelvin(std::string& text) {
-  const std::size_t kelvin = text.find(" K ");
-  if (kelvin == std::string::npos) return;
-  const std::size_t number = text.rfind(' ', kelvin - 1);
-  if (number != std::string::npos) text.erase(number, kelvin + 2 - number);
+// The same without kelvin.
+RemarkKind RelativeKind(RemarkKind kind) {
+  if (kind == RemarkKind::kCoveredWarmer) return RemarkKind::kCoveredWarmerRelative;
+  if (kind == RemarkKind::kCoveredColder) return RemarkKind::kCoveredColderRelative;
+  return kind == RemarkKind::kThenStepped ? RemarkKind::kThenSteppedRelative : kind;
 }
 
-// What an event says of kelvin; the rest of its words stay.
+// What an event says of kelvin.
+void TakeOutKelvin(Remark& remark) {
+  remark.kind = RelativeKind(remark.kind);
+  std::erase_if(remark.values, [](const RemarkValue& value) { return value.name.ends_with("_k"); });
+  for (RemarkValue& value : remark.values) {
+    for (Remark& said : value.said) TakeOutKelvin(said);
+  }
+}
+
 void TakeOutKelvin(ScreeningEvent& event) {
   event.step_k = 0;
   event.shape_k = 0;
-  const std::size_t stepped = event.text.find(", then its mean stepped");
-  if (stepped != std::string::npos) event.text.resize(event.text.find(" by ", stepped));
-  TakeOutKelvin(event.text);
+  TakeOutKelvin(event.what);
 }
 
 }  // namespace
@@ -80,9 +86,7 @@ void DoubtClipped(const Image& clipped_share, LocateResult& result) {
     cv::minMaxLoc(clipped_share(around), nullptr, &share);
     if (share < kClippedShare) continue;
     candidate.confidence *= kClippedTrust;
-    candidate.remarks.emplace_back(
-        "The pictures are clipped here at their warm end: it may be warmer than they show, and how "
-        "its heat goes with the current reads too low.");
+    candidate.remarks.emplace_back(RemarkKind::kClipped);
   }
   const auto faults = std::count_if(
       result.candidates.begin(), result.candidates.end(), [](const Candidate& candidate) {
@@ -104,7 +108,7 @@ void ToRelative(double factor, Alignment& alignment) {
   for (double* part : {&noise.white_k, &noise.column_k, &noise.row_k}) *part *= factor;
   alignment.noise_k *= factor;
   for (ScreeningEvent& event : alignment.screening.events) TakeOutKelvin(event);
-  for (ExcludedFrame& excluded : alignment.screening.excluded) TakeOutKelvin(excluded.text);
+  for (ExcludedFrame& excluded : alignment.screening.excluded) TakeOutKelvin(excluded.why);
   for (FrameState& frame : alignment.frames) TakeOutKelvin(frame.reason);
 }
 

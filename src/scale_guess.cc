@@ -8,6 +8,7 @@
 
 #include "input/case_remarks.h"
 #include "ohmglow/base/geometry.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -52,15 +53,10 @@ void DoubtScale(LocateResult& result) {
   for (Candidate& candidate : result.candidates) WidenWatts(2 * std::log(kGuessFactor), candidate);
 }
 
-std::string AskForScale(const LocateResult& result) {
-  char text[240];
-  std::snprintf(text,
-                sizeof text,
-                "The scale is a guess (%.4g mm a pixel)%s: give board.mm_per_pixel, the width of "
-                "what is in view in mm divided by its width in pixels.",
-                result.mm_per_pixel,
-                result.values == FrameValues::kKelvin ? ", and watts depend on it" : "");
-  return text;
+Remark AskForScale(const LocateResult& result) {
+  return Remark(result.values == FrameValues::kKelvin ? RemarkKind::kWattsByGuess
+                                                      : RemarkKind::kScaleIsGuess)
+      .With("mm_per_pixel", result.mm_per_pixel);
 }
 
 }  // namespace ohmglow

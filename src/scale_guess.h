@@ -2,8 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
-
 #include "ohmglow/input/case.h"
 #include "ohmglow/result.h"
 
@@ -20,6 +18,6 @@ void DoubtScale(LocateResult& result);
 void WidenWatts(double own_log, Candidate& candidate);
 
 /// The advice to give the scale that was guessed.
-[[nodiscard]] std::string AskForScale(const LocateResult& result);
+[[nodiscard]] Remark AskForScale(const LocateResult& result);
 
 }  // namespace ohmglow

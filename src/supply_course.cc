@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 #include <string>
 #include <utility>
@@ -13,17 +12,17 @@
 #include "heat/plate.h"
 #include "heat/step_discovery.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "rank/growth_remark.h"
 #include "rank/supply_budget.h"
 
 namespace ohmglow {
 namespace {
 
-// "level 3 (0.5 A)"
-std::string NameOfLevel(const Case& job, std::size_t level) {
-  char text[80];
-  std::snprintf(text, sizeof text, "level %zu (%.3g A)", level + 1, job.levels[level].amps_a);
-  return text;
+Remark NameOfLevel(const Case& job, std::size_t level) {
+  return Remark(RemarkKind::kLevel)
+      .With("level", static_cast<double>(level + 1))
+      .With("amps_a", job.levels[level].amps_a);
 }
 
 // Every change was noted with its time: then there is nothing to invent.
@@ -34,28 +33,22 @@ bool NotesAllTimes(const std::vector<SetLevel>& levels) {
 
 void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& result) {
   if (!times.found() && NotesAllTimes(job.levels)) {
-    result.supply_remarks.emplace_back(
-        "The frames hardly tell when the levels changed: the noted times stand nearly as they "
-        "are.");
+    result.supply_remarks.emplace_back(RemarkKind::kLevelsHardlyTold);
     return;
   }
   if (!times.found()) {
-    result.supply_remarks.emplace_back(
-        "Nothing in the frames clearly warms and cools in the levels' steps: their times are "
-        "guesses. Log the supply, or note when each level was set.");
-    result.verdict_reason =
-        "Could not see when the supply was switched: log it, or note about when each level was "
-        "set (as 0.5@12), or film again with more current.";
+    result.supply_remarks.emplace_back(RemarkKind::kLevelsNotSeen);
+    result.verdict_reason = Remark(RemarkKind::kSwitchingNotSeen);
     return;
   }
-  std::string unseen;
+  std::vector<Remark> unseen;
   for (std::size_t k = 0; k < times.starts.size(); ++k) {
     if (times.starts[k].seen) continue;
-    unseen += (unseen.empty() ? "" : ", ") + NameOfLevel(job, k + 1);
+    unseen.push_back(NameOfLevel(job, k + 1));
   }
   if (unseen.empty()) return;
-  result.supply_remarks.push_back("The change to " + unseen +
-                                  " leaves no trace in the frames: when it was is a guess.");
+  result.supply_remarks.push_back(
+      Remark(RemarkKind::kLevelWithoutTrace).With("levels", std::move(unseen)));
 }
 
 // Levels noted by hand are found in the frames.
@@ -98,7 +91,7 @@ void ForgetCurrents(LocateResult& result) {
   constexpr double kUnknown = std::numeric_limits<double>::quiet_NaN();
   for (SupplyLevel& level : result.levels) level.amps_a = kUnknown;
   for (Candidate& candidate : result.candidates) {
-    std::erase(candidate.remarks, ReadingRemark(candidate));
+    DropReadingRemark(candidate);
     candidate.current_exponent.reset();
     candidate.current_exponent_sigma.reset();
     candidate.share_of_supply.reset();
@@ -124,10 +117,7 @@ SupplyCourse MatchClocks(const Case& job,
   result.clock_offset_s = timed.fit.offset_s;
   result.clock_offset_sigma_s = timed.fit.sigma_s;
   if (timed.fit.foreign) {
-    result.supply_remarks.emplace_back(
-        "The steps of the supply log explain little of what warms and cools suddenly in the "
-        "frames: so it looks where their two clocks could not be matched, or where the log is of "
-        "another capture. If log and frames were taken together, give clock_offset_s in [supply].");
+    result.supply_remarks.emplace_back(RemarkKind::kForeignLog);
   }
   return {std::move(timed.log), timed.fit.offset_s, {}, true};
 }

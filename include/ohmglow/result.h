@@ -12,6 +12,7 @@
 #include "ohmglow/align/board_maps.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
+#include "ohmglow/base/remark.h"
 
 namespace ohmglow {
 
@@ -112,7 +113,7 @@ struct Candidate {
   std::vector<PartMatch> parts;
   /// Of the lead contact whose heat this most likely is; may be without a name.
   std::optional<std::string> contact;
-  std::vector<std::string> remarks;
+  std::vector<Remark> remarks;
   /// All that was asked. The product of the factors are the odds of the place
   /// against there being no fault in sight; the other places' odds then share
   /// the probability (src/rank/README.md).
@@ -168,7 +169,7 @@ struct OtherSide {
   Verdict verdict = Verdict::kNone;    ///< That capture alone.
   double top_amps_a = 0;               ///< Highest current there.
   double detectable_w = 0;             ///< There, at its highest current.
-  std::vector<std::string> conflicts;  ///< Where the two captures disagree, sentences.
+  std::vector<Remark> conflicts;       ///< Where the two captures disagree.
 };
 
 /// Everything `Locate` found out; the values behind result.json.
@@ -190,7 +191,7 @@ struct LocateResult {
   double noise_response_k = 0;
   std::optional<double> clock_offset_s;
   std::optional<double> clock_offset_sigma_s;
-  std::vector<std::string> supply_remarks;  ///< What is odd about the log.
+  std::vector<Remark> supply_remarks;  ///< What is odd about the log.
   std::vector<SupplyLevel> levels;
   /// Otherwise nothing was noted of the supply and its steps are those that the frames show: the
   /// levels have times but no currents, and nothing is known that a current is needed for.
@@ -200,14 +201,13 @@ struct LocateResult {
   std::optional<PlateFit> plate;          ///< By the strongest round place, no clip or body.
 
   Verdict verdict = Verdict::kNone;
-  /// Why kNone says nothing of the board, a sentence and what to do; empty: it does say that no
-  /// fault was seen.
-  std::string verdict_reason;
+  /// Why kNone says nothing of the board; empty: it does say that no fault was seen.
+  Remark verdict_reason;
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of the places.
   /// Power from which a fault usually gets a verdict, at a middling place; 0: not known.
   double detectable_w = 0;
-  std::vector<std::string> advice;
+  std::vector<Remark> advice;
   std::optional<OtherSide> other_side;
 
   Image reference_k;  ///< The static picture in the reference frame [K].

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <map>
 #include <string>
 
@@ -16,6 +15,8 @@
 #include "base/made_ahead.h"
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say.h"
 
 namespace ohmglow {
 namespace {
@@ -77,16 +78,6 @@ std::vector<Snapshot> TakeSnapshots(FrameSource& frames,
   return snapshots;
 }
 
-std::string PoorFit(double correlation, double usual) {
-  char text[96];
-  std::snprintf(text,
-                sizeof text,
-                "does not match the scene (correlation %.2f, usual %.2f)",
-                correlation,
-                usual);
-  return text;
-}
-
 // Registers every used frame to the learned scene.
 class Tracker {
  public:
@@ -118,7 +109,8 @@ class Tracker {
       if (fit.agreement < kPoorShare * usual_) Better(texture_.Search(frame_k, predicted_), fit);
       if (fit.agreement < kLostShare * usual_) {
         state.used = false;
-        state.reason = PoorFit(fit.agreement, usual_);
+        state.reason =
+            Remark(RemarkKind::kFrameLost).With("correlation", fit.agreement).With("usual", usual_);
         return;
       }
     } else if (!fixes_motion() || !Possible(fit, frame_k.size())) {
@@ -209,16 +201,16 @@ void WriteMotion(cv::Size size, bool projective, const std::vector<PlacedFrame>&
 
 // The commonest reason, where there is one.
 std::string WhyNot(const std::vector<FrameState>& frames) {
-  std::map<std::string, int> counts;
+  std::map<RemarkKind, std::vector<const Remark*>> reasons;
   for (const FrameState& frame : frames) {
-    // What follows a number is about the single frame.
-    if (!frame.used) ++counts[frame.reason.substr(0, frame.reason.find_first_of("0123456789"))];
+    if (!frame.used) reasons[frame.reason.kind].push_back(&frame.reason);
   }
   const auto most =
-      std::max_element(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
-        return a.second < b.second;
+      std::max_element(reasons.begin(), reasons.end(), [](const auto& a, const auto& b) {
+        return a.second.size() < b.second.size();
       });
-  return most == counts.end() ? std::string() : " (left out, for example: " + most->first + "...)";
+  if (most == reasons.end()) return {};
+  return " (left out, for example: " + SayInShort(*most->second.front()) + ")";
 }
 
 void RequireTwo(const std::vector<FrameState>& frames) {

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 #include <optional>
 #include <string>
@@ -12,6 +11,7 @@
 
 #include "align/photo_fit.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -107,12 +107,13 @@ std::size_t FindSuspect(const PointPairs& pairs, MapKind kind, cv::Size photo_si
 
 struct Target {
   const char* where;
-  const char* unit;
+  RemarkKind left_out;
+  const char* misfit;      // Name of its value, unit last.
   cv::Size photo_size_px;  // Empty: no lens.
 };
 
 // Leaves out a landmark that lies where the others forbid it.
-void DropWrong(const Target& target, PointPairs& pairs, std::vector<std::string>& remarks) {
+void DropWrong(const Target& target, PointPairs& pairs, std::vector<Remark>& remarks) {
   if (pairs.size() < 5) return;
   const MapKind kind = JudgeKind(pairs.size() - 1, target.photo_size_px);
   const std::size_t suspect = FindSuspect(pairs, kind, target.photo_size_px);
@@ -122,15 +123,10 @@ void DropWrong(const Target& target, PointPairs& pairs, std::vector<std::string>
   const double misfit = Misfit(fit, pairs[suspect]);
   const double variance = 2 + cv::trace(fit.Leverage(pairs[suspect].from));
   if (!(misfit > kWrongSigmas * CautiousSigma(fit, rest) * std::sqrt(variance))) return;
-  char text[200];
-  std::snprintf(text,
-                sizeof text,
-                "The landmark in row %zu of the table is left out: it lies %.1f %s from where the "
-                "others put it.",
-                pairs[suspect].row + 1,  // The header is row 1, as in the messages of the reader.
-                misfit,
-                target.unit);
-  remarks.emplace_back(text);
+  // The header is row 1, as in the messages of the reader.
+  remarks.push_back(Remark(target.left_out)
+                        .With("row", static_cast<double>(pairs[suspect].row + 1))
+                        .With(target.misfit, misfit));
   pairs = rest;
 }
 
@@ -166,7 +162,7 @@ MapKind ChooseKind(const PointPairs& pairs, cv::Size photo_size_px) {
 
 std::shared_ptr<const PointFit> FitTo(const Target& target,
                                       PointPairs& pairs,
-                                      std::vector<std::string>& remarks) {
+                                      std::vector<Remark>& remarks) {
   RequireSpread(target, pairs);
   DropWrong(target, pairs, remarks);
   RequireSpread(target, pairs);
@@ -204,11 +200,11 @@ double BoardMaps::BoardErrorMm(Point frame_px) const {
 BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks, cv::Size photo_size_px) {
   BoardMaps maps;
   if (landmarks.size() == 1 || landmarks.size() == 2) {
-    maps.remarks.push_back("Only " + std::to_string(landmarks.size()) +
-                           " landmarks are given and not used: three are needed.");
+    maps.remarks.push_back(
+        Remark(RemarkKind::kFewLandmarks).With("count", static_cast<double>(landmarks.size())));
   } else if (landmarks.size() == 3 || landmarks.size() == 4) {
-    maps.remarks.push_back(std::to_string(landmarks.size()) +
-                           " landmarks cannot be checked against each other: five or more can.");
+    maps.remarks.push_back(Remark(RemarkKind::kLandmarksUnchecked)
+                               .With("count", static_cast<double>(landmarks.size())));
   }
   PointPairs photo, board;
   for (std::size_t i = 0; i < landmarks.size(); ++i) {
@@ -217,14 +213,15 @@ BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks, cv::Size photo_si
     if (l.board_mm) board.push_back({l.frame_px, *l.board_mm, i + 1});
   }
   if (photo.size() >= 3) {
-    const Target target{"in the photo", "photo pixels", photo_size_px};
+    const Target target{
+        "in the photo", RemarkKind::kPhotoLandmarkLeftOut, "distance_px", photo_size_px};
     const auto fit = FitTo(target, photo, maps.remarks);
     maps.photo_from_frame = fit->plane();
     maps.photo_lens = fit->lens();
     maps.photo_error = {fit, CautiousSigma(*fit, photo)};
   }
   if (board.size() >= 3) {
-    const Target target{"on the board", "mm", {}};
+    const Target target{"on the board", RemarkKind::kBoardLandmarkLeftOut, "distance_mm", {}};
     const auto fit = FitTo(target, board, maps.remarks);
     maps.board_from_frame = fit->plane();
     maps.board_error = {fit, CautiousSigma(*fit, board)};

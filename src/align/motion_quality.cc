@@ -4,10 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
-#include <string>
 
 #include "align/robust.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -35,12 +34,6 @@ double StepPx(cv::Size size, const PlacedFrame& a, const PlacedFrame& b) {
   return DisplacementPx(ToVector(Joined(b.motion, InverseOf(a.motion)), size), size);
 }
 
-std::string WithNumber(const char* format, double value) {
-  char text[256];
-  std::snprintf(text, sizeof text, format, value);
-  return text;
-}
-
 }  // namespace
 
 int DropBlurred(cv::Size size_px, std::vector<PlacedFrame>& placed) {
@@ -55,8 +48,8 @@ int DropBlurred(cv::Size size_px, std::vector<PlacedFrame>& placed) {
     // The first frame is the reference of all others.
     if (i > 0 && step_px > kFastPx && placed[i].contrast < kBlurredShare * usual) {
       placed[i].state->used = false;
-      placed[i].state->reason = WithNumber("blurred by fast motion (%.0f %% of the usual contrast)",
-                                           100 * placed[i].contrast / usual);
+      placed[i].state->reason =
+          Remark(RemarkKind::kFrameBlurred).With("percent", 100 * placed[i].contrast / usual);
     } else {
       sharp.push_back(placed[i]);
     }
@@ -95,13 +88,10 @@ void Summarise(cv::Size size_px, bool fixes_motion, Alignment& alignment) {
   }
   alignment.median_residual_px = MedianInPlace(residuals);
   if (!fixes_motion) {
-    alignment.remarks.push_back(
-        "the picture shows no texture that would tell motion: the camera is taken to be at rest");
+    alignment.remarks.emplace_back(RemarkKind::kNoTexture);
   } else if (alignment.median_residual_px > kWeakPx) {
-    alignment.remarks.push_back(WithNumber(
-        "the board's texture is weak against the sensor's own pattern: the frames may be off by "
-        "%.1f px; hold the camera still, or lay something with edges beside the board",
-        alignment.median_residual_px));
+    alignment.remarks.push_back(
+        Remark(RemarkKind::kWeakTexture).With("error_px", alignment.median_residual_px));
   }
 }
 

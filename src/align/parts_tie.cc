@@ -4,11 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <string>
 
 #include "align/photo_fit.h"
 #include "ohmglow/align/parts_alignment.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -55,19 +55,11 @@ double PhotoErrorMm(const BoardMaps& maps, const PlaneMap& photo_from_board, dou
   return maps.photo_error.Rms(at) / px_per_mm;
 }
 
-void Accept(const PlaneMap& map, double trust, double error_mm, const char* where, BoardMaps& out) {
+void Accept(const PlaneMap& map, double trust, double error_mm, RemarkKind laid, BoardMaps& out) {
   out.board_from_frame = map;
   out.board_trust = trust;
   out.board_error_mm = error_mm;
-  char text[240];
-  std::snprintf(text,
-                sizeof text,
-                "The parts list was laid on the %s by its outlines, without landmarks (confidence "
-                "%.0f %%, to about %.1f mm): see whether the names fit.",
-                where,
-                100 * trust,
-                error_mm);
-  out.remarks.emplace_back(text);
+  out.remarks.push_back(Remark(laid).With("percent", 100 * trust).With("error_mm", error_mm));
 }
 
 bool TieThroughPhoto(const Case& job,
@@ -84,21 +76,9 @@ bool TieThroughPhoto(const Case& job,
   Accept(*tied.board_from_frame,
          found.trust * maps.photo_trust.value_or(1),
          std::hypot(found.error_mm, photo_mm),
-         "photo",
+         RemarkKind::kPartsLaidOnPhoto,
          maps);
   return true;
-}
-
-void AskForBoardPlaces(double trust, BoardMaps& maps) {
-  char text[300];
-  std::snprintf(
-      text,
-      sizeof text,
-      "The parts list cannot be tied to the picture by its outlines (the best fit is only %.0f %% "
-      "sure), so places have no part names: give three or more landmarks with board_x_mm and "
-      "board_y_mm.",
-      100 * trust);
-  maps.remarks.emplace_back(text);
 }
 
 }  // namespace
@@ -116,10 +96,15 @@ void TieByParts(const Case& job, const StaticView& still, BoardMaps& maps) {
   options.within = kScaleWithin;
   const PartsAlignment in_frame = AlignPartsToFrame(job.parts, job.side, still, options);
   if (!in_frame.accepted) {
-    AskForBoardPlaces(std::max(in_frame.trust, in_photo.trust), maps);
+    maps.remarks.push_back(Remark(RemarkKind::kPartsNotTied)
+                               .With("percent", 100 * std::max(in_frame.trust, in_photo.trust)));
     return;
   }
-  Accept(in_frame.picture_from_board.Inverse(), in_frame.trust, in_frame.error_mm, "frames", maps);
+  Accept(in_frame.picture_from_board.Inverse(),
+         in_frame.trust,
+         in_frame.error_mm,
+         RemarkKind::kPartsLaidOnFrames,
+         maps);
   if (!in_photo.accepted || maps.photo_from_frame) return;
   const cv::Matx33d m = in_photo.picture_from_board.matrix * maps.board_from_frame->matrix;
   maps.photo_from_frame = PlaneMap{m * (1 / m(2, 2))};

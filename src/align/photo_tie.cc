@@ -1,39 +1,21 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
-#include <cstdio>
 #include <optional>
-#include <string>
 
 #include "align/parts_tie.h"
 #include "ohmglow/align/photo_alignment.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
 
 constexpr std::size_t kLeastLandmarks = 3;
 
-std::string Laid(const PhotoAlignment& found) {
-  char text[240];
-  std::snprintf(text,
-                sizeof text,
-                "The photo was laid on the frames without landmarks (confidence %.0f %%, to about "
-                "%.0f photo pixels): see whether it fits.",
-                100 * found.trust,
-                std::max(1.0, found.error_px));
-  return text;
-}
-
-std::string AskForLandmarks(const PhotoAlignment& found) {
-  char text[360];
-  std::snprintf(
-      text,
-      sizeof text,
-      "The photo cannot be laid on the frames without landmarks (the best fit is only %.0f %% "
-      "sure): give "
-      "three or more, well apart (see ohmglow help case).",
-      100 * found.trust);
-  return text;
+Remark Laid(const PhotoAlignment& found) {
+  return Remark(RemarkKind::kPhotoLaid)
+      .With("percent", 100 * found.trust)
+      .With("error_px", std::max(1.0, found.error_px));
 }
 
 void Accept(const PhotoAlignment& found, BoardMaps& maps) {
@@ -53,7 +35,9 @@ BoardMaps TieToBoard(const Case& job, const StaticView& still, const PhotoAlignO
   }
   if (!maps.board_from_frame && !job.parts.empty()) TieByParts(job, still, maps);
   // Unless the list, which lies on both, has tied them.
-  if (found && !maps.photo_from_frame) maps.remarks.push_back(AskForLandmarks(*found));
+  if (found && !maps.photo_from_frame) {
+    maps.remarks.push_back(Remark(RemarkKind::kPhotoNotLaid).With("percent", 100 * found->trust));
+  }
   return maps;
 }
 

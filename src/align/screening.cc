@@ -12,6 +12,7 @@
 #include "align/screening_pixels.h"
 #include "align/screening_sums.h"
 #include "base/made_ahead.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 
@@ -90,23 +91,25 @@ class Pass {
 
   void Take(int n, ReadFrame& read) {
     if (!read.problem.empty()) {
-      Exclude(n, ExcludedFrame::Kind::kUnread, "cannot be read: " + read.problem, result_);
+      Exclude(n,
+              ExcludedFrame::Kind::kUnread,
+              Remark(RemarkKind::kFrameUnreadable)
+                  .With("problem", read.problem)
+                  .With("file", read.problem.substr(0, read.problem.find(": "))),
+              result_);
       return;
     }
     std::swap(frame_, read.kelvin);
     if (!before_.empty() && SamePixels(before_, frame_)) {
       Exclude(n,
               ExcludedFrame::Kind::kDoubled,
-              "repeats frame " + std::to_string(profiles_.back().index) + " bit for bit",
+              Remark(RemarkKind::kFrameRepeats).With("frame", profiles_.back().index),
               result_);
       return;
     }
     const FrameProfile profile = sums_.Profile(n, before_, frame_);
     if (profile.missing > kMostMissing) {
-      Exclude(n,
-              ExcludedFrame::Kind::kSaturated,
-              "more than half of its pixels are saturated",
-              result_);
+      Exclude(n, ExcludedFrame::Kind::kSaturated, Remark(RemarkKind::kFrameSaturated), result_);
       return;
     }
     if (!profiles_.empty()) {

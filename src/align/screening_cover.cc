@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 
 #include "align/screening_events.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -159,22 +159,16 @@ class Cover {
   double limit_k_;
 };
 
-std::string Describe(const Cover::Span& span) {
-  char text[160];
-  std::snprintf(text,
-                sizeof text,
-                "something %.1f K %s than the board covers up to %.0f %% of the picture",
-                std::abs(span.step_k),
-                span.step_k > 0 ? "warmer" : "colder",
-                std::ceil(100.0 * span.most_blocks / kBlocks));
-  return text;
+Remark Describe(const Cover::Span& span) {
+  return Remark(span.step_k > 0 ? RemarkKind::kCoveredWarmer : RemarkKind::kCoveredColder)
+      .With("step_k", std::abs(span.step_k))
+      .With("percent", std::ceil(100.0 * span.most_blocks / kBlocks));
 }
 
 }  // namespace
 
 void FindCovered(const std::vector<FrameProfile>& profiles, Screening& result) {
   for (const Cover::Span& span : Cover(profiles, result.noise_k).Find()) {
-    const std::string text = Describe(span);
     const bool short_end =
         span.end == profiles.size() &&
         span.end - span.begin <
@@ -185,13 +179,14 @@ void FindCovered(const std::vector<FrameProfile>& profiles, Screening& result) {
     event.frame = profiles[span.begin].index;
     event.length = profiles[span.end - 1].index - event.frame + 1;
     event.step_k = span.step_k;
-    event.text = text + (exclude ? "" : " and stays; its frames are used");
+    event.what = Describe(span);
+    if (!exclude) event.what = Remark(RemarkKind::kStaysCovered).With("what", event.what);
     result.report.events.push_back(event);
     if (!exclude) continue;
     for (std::size_t i = span.begin; i < span.end; ++i) {
       Exclude(profiles[i].index,
               ExcludedFrame::Kind::kCovered,
-              "something that is not the board is in view",
+              Remark(RemarkKind::kFrameCovered),
               result);
     }
   }

@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 
 #include "align/robust.h"
 #include "align/screening_cover.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -140,14 +140,6 @@ class JumpFinder {
   double least_k_ = 0, least_shape_k_ = 0, usual_rest_k_ = 0, usual_rough_k_ = 0;
 };
 
-std::string Format(const char* format, double a, double b) {
-  char text[160];
-  std::snprintf(text, sizeof text, format, a, b);
-  return text;
-}
-
-std::string Frames(int n) { return std::to_string(n) + (n == 1 ? " frame" : " frames"); }
-
 class Segmenter {
  public:
   Segmenter(const std::vector<FrameProfile>& profiles, Screening& result)
@@ -211,12 +203,12 @@ class Segmenter {
     event.frame = first;
     event.length = length;
     event.kind = freeze ? ScreeningEvent::Kind::kFreeze : ScreeningEvent::Kind::kDoubled;
-    const std::string of = "frame " + std::to_string(first - 1);
     if (freeze) {
-      event.text = "the picture stood still for " + Frames(length);
+      event.what = Remark(RemarkKind::kPictureStoodStill).With("count", length);
       if (step) Measure(*step, event);
     } else {
-      event.text = of + " was written " + std::to_string(length + 1) + " times";
+      event.what =
+          Remark(RemarkKind::kWrittenOften).With("frame", first - 1).With("times", length + 1);
     }
     result_.report.events.push_back(event);
     if (!freeze) return;
@@ -224,8 +216,8 @@ class Segmenter {
       if (!IsRepeat(k)) continue;
       ExcludedFrame& e = result_.report.excluded[exclusion_[static_cast<std::size_t>(k)]];
       e.kind = ExcludedFrame::Kind::kFrozen;
-      e.text = "the shutter was closed: repeats " + of + " bit for bit";
-      At(e.index).reason = e.text;
+      e.why = Remark(RemarkKind::kFrameFrozen).With("frame", first - 1);
+      At(e.index).reason = e.why;
     }
   }
 
@@ -233,7 +225,7 @@ class Segmenter {
     ScreeningEvent event;
     event.kind = ScreeningEvent::Kind::kJump;
     event.frame = frame;
-    event.text = "no frame was repeated";
+    event.what = Remark(RemarkKind::kNoneRepeated);
     Measure(step, event);
     result_.report.events.push_back(event);
   }
@@ -241,8 +233,10 @@ class Segmenter {
   static void Measure(const Step& step, ScreeningEvent& event) {
     event.step_k = step.mean_k;
     event.shape_k = step.shape_k;
-    event.text += Format(
-        ", then its mean stepped by %+.3f K and its shape by %.3f K", event.step_k, event.shape_k);
+    event.what = Remark(RemarkKind::kThenStepped)
+                     .With("what", event.what)
+                     .With("step_k", event.step_k)
+                     .With("shape_k", event.shape_k);
   }
 
   static constexpr std::size_t kNone = static_cast<std::size_t>(-1);
@@ -279,11 +273,11 @@ std::vector<FrameProfile> WithoutSteps(std::vector<FrameProfile> profiles,
 
 }  // namespace
 
-void Exclude(int index, ExcludedFrame::Kind kind, const std::string& text, Screening& result) {
+void Exclude(int index, ExcludedFrame::Kind kind, const Remark& why, Screening& result) {
   FrameState& state = result.frames[static_cast<std::size_t>(index)];
   state.used = false;
-  state.reason = text;
-  result.report.excluded.push_back({index, kind, text});
+  state.reason = why;
+  result.report.excluded.push_back({index, kind, why});
 }
 
 void FindEvents(const std::vector<FrameProfile>& profiles, Screening& result) {

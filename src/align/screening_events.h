@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "align/screening.h"
@@ -17,6 +16,6 @@ namespace ohmglow::internal {
 void FindEvents(const std::vector<FrameProfile>& profiles, Screening& result);
 
 /// Marks a frame as excluded and lists it; the list is sorted later.
-void Exclude(int index, ExcludedFrame::Kind kind, const std::string& text, Screening& result);
+void Exclude(int index, ExcludedFrame::Kind kind, const Remark& why, Screening& result);
 
 }  // namespace ohmglow::internal

@@ -8,6 +8,7 @@
 #include "align/robust.h"
 #include "ohmglow/align/screening_report.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -66,8 +67,7 @@ void ScreenTimes(const std::vector<double>& frame_times_s, ScreeningReport& repo
     event.kind = ScreeningEvent::Kind::kLost;
     event.frame = static_cast<int>(n);
     event.length = wide ? static_cast<int>(std::lround(intervals)) - 1 : 1;
-    event.text = std::to_string(event.length) + (event.length == 1 ? " frame is" : " frames are") +
-                 " missing before it, by the time table";
+    event.what = Remark(RemarkKind::kFramesMissing).With("count", event.length);
     lost += event.length;
     report.events.push_back(event);
   }

@@ -10,6 +10,7 @@
 #include "batch/summary_words.h"
 #include "input/text.h"
 #include "ohmglow/picture/report.h"
+#include "ohmglow/words/say.h"
 
 namespace ohmglow::batch {
 namespace {
@@ -50,7 +51,7 @@ std::string OtherParts(const Candidate& place) {
 
 std::string Remarks(const Candidate& place) {
   std::string text;
-  for (const std::string& remark : place.remarks) text += (text.empty() ? "" : " ") + remark;
+  for (const Remark& remark : place.remarks) text += (text.empty() ? "" : " ") + Say(remark);
   return CsvCell(text);
 }
 

@@ -10,6 +10,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
+#include "ohmglow/words/say.h"
 
 namespace ohmglow::batch {
 namespace {
@@ -54,7 +55,7 @@ Json Place(const Candidate& place, std::size_t rank, FrameValues values) {
     Put(row, "probability", part.prob);
     json["parts"].push_back(row);
   }
-  json["remarks"] = place.remarks;
+  json["remarks"] = SayAll(place.remarks);
   return json;
 }
 

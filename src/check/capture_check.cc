@@ -14,6 +14,7 @@
 #include "heat/identifiability.h"
 #include "heat/plate.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "rank/advice_view.h"
 
 namespace ohmglow {
@@ -58,37 +59,19 @@ void DescribeFrames(const Case& job, CaptureCheck& check) {
   check.hottest_k = at(1 - kColdShare);
 }
 
-// Reasons that carry a number or a frame's name are counted together.
-std::string WithoutDetails(const std::string& reason) {
-  const std::size_t end = reason.find_first_of(":(0123456789");
-  std::string text = reason.substr(0, end);
-  while (!text.empty() && text.back() == ' ') text.pop_back();
-  return text;
-}
-
-// "cannot be read: film/f12.png: it is cut short" is told as "cannot be read (first:
-// film/f12.png)".
-std::string Told(const std::string& reason) {
-  constexpr std::string_view kUnread = "cannot be read: ";
-  if (!reason.starts_with(kUnread)) return WithoutDetails(reason);
-  const std::string name = reason.substr(kUnread.size());
-  return "cannot be read (first: " + name.substr(0, name.find(": ")) + ")";
-}
-
 // Those that screening leaves out, of all frames: a shutter that closes for three
 // of them falls between those that are registered.
 std::vector<LeftOut> CountLeftOut(const std::vector<FrameState>& frames) {
   std::vector<LeftOut> rows;
   for (const FrameState& frame : frames) {
     if (frame.used) continue;
-    const std::string reason = WithoutDetails(frame.reason);
     const auto known = std::find_if(rows.begin(), rows.end(), [&](const LeftOut& row) {
-      return WithoutDetails(row.reason) == reason;
+      return row.reason.kind == frame.reason.kind;
     });
     if (known != rows.end()) {
       ++known->frames;
     } else {
-      rows.push_back({Told(frame.reason), 1});
+      rows.push_back({frame.reason, 1});
     }
   }
   std::stable_sort(rows.begin(), rows.end(), [](const LeftOut& a, const LeftOut& b) {
@@ -138,10 +121,9 @@ double TopWatts(const LocateResult& result) {
   return top_w;
 }
 
-bool LacksVolts(const Case& job) {
-  return !job.supply || std::none_of(job.supply->volts_v.begin(),
-                                     job.supply->volts_v.end(),
-                                     [](double v) { return std::isfinite(v); });
+bool IsOfVolts(const Remark& remark) {
+  return remark.kind == RemarkKind::kOnlyVoltsSetting ||
+         remark.kind == RemarkKind::kLogWithoutVolts || remark.kind == RemarkKind::kVoltsNotNoted;
 }
 
 // What the whole chain says of the thinned case.
@@ -152,10 +134,8 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   TakeResult(job, found.result, step, check);
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
   judged.supply_remarks = found.result.supply_remarks;
-  // That there are no volts, said last, is no reason to film again.
-  if (LacksVolts(job) && found.result.currents_known && !judged.supply_remarks.empty()) {
-    judged.supply_remarks.pop_back();
-  }
+  // That there are no volts is no reason to film again.
+  std::erase_if(judged.supply_remarks, IsOfVolts);
   const Mask& hot = found.response.out_of_range;
   judged.too_hot_px = hot.empty() ? 0 : cv::countNonZero(hot);
   judged.top_w = TopWatts(found.result);

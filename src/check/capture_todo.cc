@@ -9,6 +9,7 @@
 #include <string_view>
 
 #include "input/case_remarks.h"
+#include "ohmglow/words/say.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -70,7 +71,7 @@ void JudgeFrames(const CaptureCheck& check, std::vector<ToDo>& todo) {
         {false,
          "Film again, with nobody in the view and the camera at rest.",
          Format("%d of %d frames cannot be used; most often: ", left_out, check.num_frames) +
-             check.left_out.front().reason + "."});
+             SayInShort(check.left_out.front().reason) + "."});
   }
   if (check.lost_frames > kManyLeftOut * check.num_frames) {
     todo.push_back(
@@ -81,8 +82,8 @@ void JudgeFrames(const CaptureCheck& check, std::vector<ToDo>& todo) {
 }
 
 void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<ToDo>& todo) {
-  for (const std::string& remark : judged.supply_remarks) {
-    todo.push_back(SplitAdvice(remark, false));
+  for (const Remark& remark : judged.supply_remarks) {
+    todo.push_back(SplitAdvice(Say(remark), false));
   }
   if (check.clock_sigma_s && *check.clock_sigma_s > kUnsureClockS) {
     todo.push_back(
@@ -91,7 +92,7 @@ void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<To
          "switched and give clock_offset_s in [supply].",
          Format("When the current was switched is known to %.1f s only.", *check.clock_sigma_s)});
   }
-  if (!judged.course_advice.empty()) todo.push_back(SplitAdvice(judged.course_advice, false));
+  if (!judged.course_advice.empty()) todo.push_back(SplitAdvice(Say(judged.course_advice), false));
   if (check.detectable_w && judged.top_w > 0 &&
       *check.detectable_w > kMostOfSupply * judged.top_w) {
     todo.push_back(
@@ -135,7 +136,7 @@ void JudgeParts(const CaptureCheck& check, std::vector<ToDo>& todo) {
   if (unseen <= kManyUnseen * check.num_parts) return;
   todo.push_back({false,
                   "Move the camera until the whole board is in view, or film the rest as well.",
-                  "Not in view: " + check.parts_unseen + "."});
+                  "Not in view: " + Say(check.parts_unseen) + "."});
 }
 
 }  // namespace

@@ -11,9 +11,9 @@ namespace ohmglow::internal {
 
 /// What of an analysis the list of things to do is made from.
 struct Judged {
-  std::string refusal;        ///< Why there is no analysis; empty where there is one.
-  std::string course_advice;  ///< On the course of the current; may be empty.
-  std::vector<std::string> supply_remarks;
+  std::string refusal;   ///< Why there is no analysis; empty where there is one.
+  Remark course_advice;  ///< On the course of the current; may be empty.
+  std::vector<Remark> supply_remarks;
   int too_hot_px = 0;  ///< Pixels that left the camera's range.
   double top_w = 0;    ///< Of the supply at the highest current; 0: not known.
 };

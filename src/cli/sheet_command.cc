@@ -194,7 +194,7 @@ Command SheetCommand() {
             {"paper", "a4|letter", "paper size; default a4"},
             {"dpi", "N", "dots an inch of the PNG, 40 to 600; default 150"},
             {"language", "en|de", "language of the page; default en"},
-            {"words", "FILE", "words of your own instead, as src/sheet/words/en.ini has them"}}},
+            {"words", "FILE", "words of your own instead, as src/words/page/en.ini has them"}}},
       RunSheet};
 }
 

@@ -16,6 +16,7 @@
 #include "compare/resistance.h"
 #include "compare/verdict.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "supply_course.h"
 
 namespace ohmglow {
@@ -187,7 +188,7 @@ CompareResult OnlyRegions(const Case& before,
                              {seen_before.quarters_k.front(), seen_before.mask},
                              {seen_after.quarters_k.front(), seen_after.mask},
                              options.align);
-  out.words.emplace_back("Only the regions were compared: a case has no supply log.");
+  out.words.emplace_back(RemarkKind::kOnlyRegionsCompared);
   CompareRegions(regions, before_maps, seen_before, seen_after, out);
   return out;
 }
@@ -279,10 +280,7 @@ CompareResult Compare(const Case& before,
   if (SameCapture(ViewOf(first), ViewOf(second))) {
     out.verdict = CompareVerdict::kUndecided;
     out.probability = 1;
-    out.words = {
-        "Both cases hold the same capture, so this says nothing about the work: give the one "
-        "before "
-        "it first, the one after it second."};
+    out.words = {Remark(RemarkKind::kSameCaptureTwice)};
   }
   CompareRegions(regions,
                  first.result.maps,

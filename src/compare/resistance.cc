@@ -6,6 +6,8 @@
 #include <cmath>
 #include <vector>
 
+#include "ohmglow/base/remark_kind.h"
+
 namespace ohmglow {
 namespace {
 
@@ -58,14 +60,12 @@ ResistanceChange CompareResistance(const std::optional<SupplyLog>& before,
   if (first) out.before_ohm = first->value;
   if (second) out.after_ohm = second->value;
   if (!first || !second) {
-    out.remark = "A supply log with current is missing, so the resistances cannot be compared.";
+    out.remark = Remark(RemarkKind::kResistancesNotCompared);
     return out;
   }
   out.change_ohm = second->value - first->value;
   out.change_sigma_ohm = std::hypot(first->sigma, second->sigma);
-  out.remark =
-      "Leads and contacts are in both resistances: they cancel only if the same leads touched the "
-      "same points.";
+  out.remark = Remark(RemarkKind::kLeadsInResistance);
   return out;
 }
 

@@ -4,8 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <sstream>
-#include <string>
+#include <utility>
+
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -21,17 +22,6 @@ constexpr double kFarMore = 3;
 // common practice, no source.
 constexpr double kContactShare = 0.3;
 constexpr double kSurely = 3;  // Standard errors.
-// What is worked on in vain may be hot all the same: the usual caution.
-constexpr const char* kPowerUp =
-    "Before the rail gets its full voltage, measure its resistance to ground with the supply off.";
-
-std::string Digits(double value) {
-  if (value >= 10) return std::to_string(std::lround(value));
-  std::ostringstream text;
-  text.precision(2);
-  text << value;
-  return text.str();
-}
 
 struct Outcome {
   double repaired = 0;
@@ -64,38 +54,33 @@ Outcome Weigh(const std::vector<WeighedPlace>& places) {
 }
 
 template <typename Wanted>
-std::string NamesOf(const std::vector<WeighedPlace>& places, const Wanted& wanted) {
-  std::string names;
+std::vector<Remark> NamesOf(const std::vector<WeighedPlace>& places, const Wanted& wanted) {
+  std::vector<Remark> names;
   for (const WeighedPlace& weighed : places) {
     if (!wanted(weighed)) continue;
-    if (!names.empty()) names += ", ";
-    names += weighed.place.name;
-    const auto& parts = weighed.place.parts;
-    if (!parts.empty() && parts.front().prob >= 0.5) names += " (" + parts.front().ref + ")";
+    const ComparedPlace& place = weighed.place;
+    const bool named = !place.parts.empty() && place.parts.front().prob >= 0.5;
+    Remark name = Remark(named ? RemarkKind::kPlaceNamedPart : RemarkKind::kPlaceNamed)
+                      .With("letter", place.name);
+    names.push_back(named ? std::move(name).With("part", place.parts.front().ref) : name);
   }
   return names;
 }
 
-// Heat that AFTER alone would call a fault, and why it is not counted as one.
-void SayWhatElseWarms(const std::vector<WeighedPlace>& places, std::vector<std::string>& words) {
-  const auto own_heat = [](const WeighedPlace& w) { return !w.place.suspect && w.new_in_after; };
-  const std::string before = NamesOf(
-      places, [&](const WeighedPlace& w) { return own_heat(w) && w.place.before_w.has_value(); });
-  const std::string unfilmed = NamesOf(
-      places, [&](const WeighedPlace& w) { return own_heat(w) && !w.place.before_w.has_value(); });
-  const std::string check = " Is that usual for this board?";
-  if (!before.empty()) {
-    words.push_back(before + " warms weakly with the current, as it did before." + check);
-  }
-  if (!unfilmed.empty()) {
-    words.push_back(unfilmed +
-                    " warms weakly with the current; the first picture did not show it." + check);
-  }
+// The places that a finding is about.
+Remark Of(RemarkKind kind, const std::vector<Remark>& names) {
+  return Remark(kind).With("places", names);
 }
 
-std::string Ohms(double ohm) {
-  if (ohm < 1) return Digits(1000 * ohm) + " milliohm";
-  return Digits(ohm) + " ohm";
+// Heat that AFTER alone would call a fault, and why it is not counted as one.
+void SayWhatElseWarms(const std::vector<WeighedPlace>& places, std::vector<Remark>& words) {
+  const auto own_heat = [](const WeighedPlace& w) { return !w.place.suspect && w.new_in_after; };
+  const std::vector<Remark> before = NamesOf(
+      places, [&](const WeighedPlace& w) { return own_heat(w) && w.place.before_w.has_value(); });
+  const std::vector<Remark> unfilmed = NamesOf(
+      places, [&](const WeighedPlace& w) { return own_heat(w) && !w.place.before_w.has_value(); });
+  if (!before.empty()) words.push_back(Of(RemarkKind::kWarmsAsBefore, before));
+  if (!unfilmed.empty()) words.push_back(Of(RemarkKind::kWarmsUnfilmedBefore, unfilmed));
 }
 
 // More current would need more voltage than the rail ever had.
@@ -110,49 +95,38 @@ bool TakesNoMore(const Blindness& blindness, const ResistanceChange& resistance,
 void SayWhatIsNeeded(const std::vector<WeighedPlace>& places,
                      const Blindness& blindness,
                      CompareResult& result) {
-  std::vector<std::string>& words = result.words;
+  std::vector<Remark>& words = result.words;
   if (blindness.before_showed_none || (!blindness.suspect_sigma && !blindness.suspect_outside)) {
-    words.emplace_back(
-        "The first capture showed no place that is likely a fault, so there is none to compare.");
-    const std::string found =
+    words.emplace_back(RemarkKind::kNoneToCompare);
+    const std::vector<Remark> found =
         NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && w.new_in_after; });
-    if (!found.empty()) {
-      words.push_back("The second one shows one at " + found +
-                      ": were the two given in the wrong order? If not, the board got worse.");
-    }
+    if (!found.empty()) words.push_back(Of(RemarkKind::kWrongOrderPlaces, found));
     return;
   }
   if (blindness.suspect_outside) {
-    words.emplace_back(
-        "The second capture does not show the place of the fault: film the same part of the "
-        "board.");
+    words.emplace_back(RemarkKind::kSecondMissesFault);
     return;
   }
   if (*blindness.suspect_sigma <= kNeededSigma) {
-    words.emplace_back(
-        "What is left of the heat is too little for the fault and too much for nothing: repeat the "
-        "second capture with the camera on a stand.");
+    words.emplace_back(RemarkKind::kNeitherFaultNorNone);
     return;
   }
   const double more = *blindness.suspect_sigma / kNeededSigma;
   const double needed_amps = blindness.after_amps_a * std::sqrt(more);
   if (TakesNoMore(blindness, result.resistance, needed_amps)) {
-    words.push_back("The rail takes far less current than before: its resistance rose from " +
-                    Ohms(*result.resistance.before_ohm) + " to " +
-                    Ohms(*result.resistance.after_ohm) +
-                    ". That itself speaks for a repair; heat cannot confirm it at this current. Do "
-                    "not force more in: power up within the rail's own voltage and film again.");
-    words.emplace_back(kPowerUp);
+    words.push_back(Remark(RemarkKind::kRailTakesLess)
+                        .With("before_ohm", *result.resistance.before_ohm)
+                        .With("after_ohm", *result.resistance.after_ohm));
+    words.emplace_back(RemarkKind::kMeasureBeforePower);
     return;
   }
-  std::string needed = "The second capture could not have shown the fault. Needed: about " +
-                       Digits(needed_amps) + " A instead of " + Digits(blindness.after_amps_a) +
-                       " A, if the rail may carry that within its own voltage";
   // Noise falls with the root of the frames: more is nothing to wait for.
-  if (more * more <= kMostFrames) {
-    needed += ", or about " + Digits(more * more) + " times as many frames";
-  }
-  words.push_back(needed + ".");
+  const bool by_frames = more * more <= kMostFrames;
+  words.push_back(
+      Remark(by_frames ? RemarkKind::kNeedsMoreCurrentOrFrames : RemarkKind::kNeedsMoreCurrent)
+          .With("needed_a", needed_amps)
+          .With("amps_a", blindness.after_amps_a)
+          .With("times", more * more));
 }
 
 // A short that is gone leaves its mark on the resistance; one that has not
@@ -177,17 +151,10 @@ bool FellClearly(const ResistanceChange& resistance) {
   return *resistance.change_ohm < -error_ohm;
 }
 
-std::string AskForOrder(const ResistanceChange& resistance) {
-  return "The resistance at the supply fell from " + Ohms(*resistance.before_ohm) + " to " +
-         Ohms(*resistance.after_ohm) +
-         ", and no repair does that: were the two given in the wrong order? If not, the board got "
-         "worse.";
-}
-
-bool AsksForOrder(const std::vector<std::string>& words) {
-  return std::any_of(words.begin(), words.end(), [](const std::string& text) {
-    return text.find("in the wrong order?") != std::string::npos;
-  });
+Remark AskForOrder(const ResistanceChange& resistance) {
+  return Remark(RemarkKind::kWrongOrderResistance)
+      .With("before_ohm", *resistance.before_ohm)
+      .With("after_ohm", *resistance.after_ohm);
 }
 
 }  // namespace
@@ -201,47 +168,46 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
   result.words.clear();
   const bool blind = blindness.before_showed_none || blindness.suspect_outside ||
                      !blindness.suspect_sigma || *blindness.suspect_sigma > 3 * kNeededSigma;
-  const std::string old_names =
+  const std::vector<Remark> old_names =
       NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && !w.new_in_after; });
-  const std::string new_names =
+  const std::vector<Remark> new_names =
       NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && w.new_in_after; });
   const bool nothing_before = blindness.before_showed_none && old_names.empty();
   if (best == outcome.repaired && !blind && Contradicted(places, blindness, result.resistance)) {
     result.verdict = CompareVerdict::kUndecided;
     result.probability = 0.5;
-    result.words.push_back("The heat at " + old_names + " is gone, but the supply sees the same " +
-                           "resistance as before, " + Ohms(*result.resistance.after_ohm) +
-                           ". Check that each log belongs to its capture.");
-    result.words.emplace_back(kPowerUp);
+    result.words.push_back(Of(RemarkKind::kHeatGoneSameResistance, old_names)
+                               .With("ohm", *result.resistance.after_ohm));
+    result.words.emplace_back(RemarkKind::kMeasureBeforePower);
   } else if (best == outcome.still_there && best >= kLikely && outcome.seen_there >= kLikely) {
     result.verdict = CompareVerdict::kNotRepaired;
-    result.words.push_back("The fault still takes power at " + old_names + ".");
+    result.words.push_back(Of(RemarkKind::kStillTakesPower, old_names));
     if (!new_names.empty() && outcome.any_new >= kLikely) {
-      result.words.push_back("Also look at " + new_names + ", which was not a fault before.");
+      result.words.push_back(Of(RemarkKind::kAlsoLookAt, new_names));
     }
   } else if (best == outcome.new_place && best >= kLikely && !new_names.empty() &&
              !nothing_before) {
     result.verdict = CompareVerdict::kNewPlace;
-    if (!old_names.empty()) result.words.push_back("The heat at " + old_names + " is gone.");
-    result.words.push_back("Another place takes power now: " + new_names + ".");
+    if (!old_names.empty()) result.words.push_back(Of(RemarkKind::kHeatGone, old_names));
+    result.words.push_back(Of(RemarkKind::kTakesPowerNow, new_names));
   } else if (best == outcome.repaired && best >= kLikely && !blind &&
              FellClearly(result.resistance)) {
     result.verdict = CompareVerdict::kUndecided;
     result.probability = 0.5;
-    result.words.push_back("The heat at " + old_names + " is gone.");
+    result.words.push_back(Of(RemarkKind::kHeatGone, old_names));
     SayWhatElseWarms(places, result.words);
   } else if (best == outcome.repaired && best >= kLikely && !blind) {
     result.verdict = CompareVerdict::kRepaired;
-    result.words.push_back("The heat at " + old_names + " is gone, and no other place came up.");
+    result.words.push_back(Of(RemarkKind::kHeatGoneNoneNew, old_names));
     SayWhatElseWarms(places, result.words);
-    result.words.emplace_back(kPowerUp);
+    result.words.emplace_back(RemarkKind::kMeasureBeforePower);
   } else {
     result.verdict = CompareVerdict::kUndecided;
     result.probability = 1 - best;
     SayWhatIsNeeded(places, blindness, result);
   }
   if (FellClearly(result.resistance) && result.verdict != CompareVerdict::kNotRepaired &&
-      !AsksForOrder(result.words)) {
+      std::none_of(result.words.begin(), result.words.end(), IsOf(RemarkKind::kWrongOrderPlaces))) {
     result.words.insert(result.words.begin(), AskForOrder(result.resistance));
   }
 }

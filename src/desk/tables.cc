@@ -11,6 +11,7 @@
 #include "desk/levels.h"
 #include "ohmglow/align/board_maps.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/words/say.h"
 
 namespace ohmglow::desk {
 namespace {
@@ -34,7 +35,7 @@ Json FitOf(const Case& job) {
   Json fit = Json::object();
   try {
     const BoardMaps maps = FitBoardMaps(job.landmarks, job.photo.size());
-    fit["remarks"] = maps.remarks;
+    fit["remarks"] = SayAll(maps.remarks);
     if (!maps.photo_from_frame) return fit;
     const cv::Matx33d& matrix = maps.photo_from_frame->matrix;
     fit["photo_from_frame"] = std::vector<double>(std::begin(matrix.val), std::end(matrix.val));

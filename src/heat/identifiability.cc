@@ -6,13 +6,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <cstdio>
 #include <functional>
 #include <utility>
 #include <vector>
 
 #include "heat/median.h"
 #include "heat/source_courses.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -154,37 +154,19 @@ void ReadCourse(const TemporalModel& model, const Drive& drive, Identifiability&
   out.no_rest = drive.AmpsAt(model.bin_times_s().front()) > least_a;
 }
 
-std::string Needs(double ratio) {
-  if (ratio > kHopeless) return "a faint short can hardly be told from it";
-  char text[120];
-  std::snprintf(text,
-                sizeof text,
-                "a faint short needs about %.*f times the heat to be told from it",
-                ratio < 3 ? 1 : 0,
-                ratio);
-  return text;
+Remark Cost(double ratio) {
+  if (ratio > kHopeless) return Remark(RemarkKind::kShortHardlyTold);
+  return Remark(ratio < 3 ? RemarkKind::kShortNeedsSomeHeat : RemarkKind::kShortNeedsHeat)
+      .With("times", ratio);
 }
 
-std::string Alternate(double part_s) {
-  const bool minutes = part_s > kMinutesS;
-  char text[160];
-  if (part_s < kByHandS) {
-    std::snprintf(text,
-                  sizeof text,
-                  "Film for longer, and alternate between zero and the full level, %.0f s or more "
-                  "each; end at zero.",
-                  kByHandS);
-  } else {
-    std::snprintf(text,
-                  sizeof text,
-                  "Alternate between zero and the full level, about %.0f %s each, and end at zero.",
-                  minutes ? part_s / 60 : part_s,
-                  minutes ? "min" : "s");
-  }
-  return text;
+Remark Alternate(double part_s) {
+  if (part_s < kByHandS) return Remark(RemarkKind::kFilmLonger).With("part_s", kByHandS);
+  if (part_s <= kMinutesS) return Remark(RemarkKind::kAlternateS).With("part_s", part_s);
+  return Remark(RemarkKind::kAlternateMin).With("part_min", part_s / 60);
 }
 
-std::string AdviceFor(const Identifiability& found) {
+Remark AdviceFor(const Identifiability& found) {
   const bool plain = !found.only_rises && !found.no_rest;
   // In so short a film everything is slow: alternating in it would not help.
   const bool short_film = found.only_rises && found.alternation_s < kByHandS;
@@ -192,18 +174,17 @@ std::string AdviceFor(const Identifiability& found) {
   if (found.heat_ratio_cubic < worth && !short_film) return {};
   const bool costs_heat = found.heat_ratio >= kWorthSaying;
   if (plain && !costs_heat) return {};
-  std::string cause = "What the current does here goes slowly";
-  if (found.only_rises) {
-    cause = "The current only rises here";
-  } else if (found.no_rest) {
-    cause = "The current flows from the first frame on";
-  }
+  const RemarkKind cause = found.only_rises ? RemarkKind::kCourseOnlyRises
+                           : found.no_rest  ? RemarkKind::kCourseWithoutRest
+                                            : RemarkKind::kCourseGoesSlowly;
   const bool rest_is_enough =
       found.only_rises && !short_film && found.heat_ratio_cubic_if_ended_at_zero < kWorthSaying;
-  return cause + ": slow warming looks alike" +
-         (costs_heat ? ", and " + Needs(found.heat_ratio) : std::string()) + ". " +
-         (rest_is_enough ? "End a capture with the current back at zero."
-                         : Alternate(found.alternation_s));
+  const Remark what_to_do =
+      rest_is_enough ? Remark(RemarkKind::kEndAtZero) : Alternate(found.alternation_s);
+  Remark advice = Remark(costs_heat ? RemarkKind::kCourseCostsHeat : RemarkKind::kCourse)
+                      .With("cause", Remark(cause))
+                      .With("what_to_do", what_to_do);
+  return costs_heat ? std::move(advice).With("cost", Cost(found.heat_ratio)) : advice;
 }
 
 // The best of some alternations, and the length of its parts.

@@ -2,11 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
-
 #include "heat/drive.h"
 #include "heat/plate.h"
 #include "heat/temporal_model.h"
+#include "ohmglow/base/remark.h"
 
 namespace ohmglow {
 
@@ -36,7 +35,7 @@ struct Identifiability {
   double heat_ratio_cubic_if_ended_at_zero = 1;
   bool only_rises = false;  ///< The current never falls while frames are taken.
   bool no_rest = false;     ///< There is current in the first frames already.
-  std::string advice;       ///< One sentence or two; empty where the course does well.
+  Remark advice;            ///< Empty where the course does well.
 };
 
 /// Judges the course of the current: no frame takes part but by what the model

@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <utility>
 
+#include "ohmglow/base/remark_kind.h"
 #include "placement_list.h"
 
 namespace ohmglow {
@@ -18,7 +19,6 @@ constexpr std::array<std::pair<std::string_view, const char*>, 4> kOptional{
      {"board.points", "landmarks"},
      {"board.contacts", "lead contacts"}}};
 constexpr std::string_view kNone = " = none (";
-constexpr std::string_view kSpanRemark = "The frames seem to last ";
 constexpr std::string_view kScale = "board.mm_per_pixel = ";
 constexpr double kGrossly = 1.5;
 
@@ -27,14 +27,14 @@ double LengthOf(const std::vector<double>& times_s) {
 }
 
 // By what the frames' times were guessed; empty where something tells them.
-std::string GuessedBy(const std::vector<std::string>& assumed) {
+Remark GuessedBy(const std::vector<std::string>& assumed) {
   for (const std::string& line : assumed) {
     if (line.starts_with("frames.times = from the files' dates")) {
-      return "by the dates of their files, which copying or exporting changes";
+      return Remark(RemarkKind::kGuessedByDates);
     }
     if (line.starts_with("frames.rate_hz = ")) {
-      return "at the rate that is taken where nothing tells it (" +
-             line.substr(std::string_view("frames.rate_hz = ").size()) + ")";
+      return Remark(RemarkKind::kGuessedByRate)
+          .With("rate", line.substr(std::string_view("frames.rate_hz = ").size()));
     }
   }
   return {};
@@ -83,24 +83,17 @@ void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed
   }
 }
 
-std::string RemarkOnSpans(const Case& job) {
+Remark RemarkOnSpans(const Case& job) {
   if (!job.supply) return {};
-  const std::string guessed = GuessedBy(job.assumed);
+  const Remark guessed = GuessedBy(job.assumed);
   const double frames_s = LengthOf(job.frame_times_s);
   const double log_s = LengthOf(job.supply->time_s);
   const bool alike = std::max(frames_s, log_s) < kGrossly * std::min(frames_s, log_s);
   if (guessed.empty() || alike || frames_s <= 0 || log_s <= 0) return {};
-  char text[100];
-  std::snprintf(text, sizeof text, "%.0f s, the supply log lasts %.0f s", frames_s, log_s);
-  return std::string(kSpanRemark) + text + ": the frames' times are guessed " + guessed +
-         ". Give the camera's rate as rate_hz in [frames], or a table of times.";
-}
-
-bool IsSpanRemark(std::string_view remark) { return remark.starts_with(kSpanRemark); }
-
-bool IsTieRemark(std::string_view remark) {
-  return remark.starts_with("The parts list cannot be tied") ||
-         remark.starts_with("The photo cannot be laid");
+  return Remark(RemarkKind::kSpansDiffer)
+      .With("frames_s", frames_s)
+      .With("log_s", log_s)
+      .With("how", guessed);
 }
 
 }  // namespace ohmglow

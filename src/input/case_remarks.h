@@ -6,6 +6,7 @@
 #include <string_view>
 #include <vector>
 
+#include "ohmglow/base/remark.h"
 #include "ohmglow/input/case.h"
 
 namespace ohmglow {
@@ -40,13 +41,7 @@ inline constexpr std::string_view kScaleByList =
 void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed);
 
 /// Says where frames whose times are guessed last another time than the log
-/// by more than half; empty elsewhere. The last sentence is what to do.
-[[nodiscard]] std::string RemarkOnSpans(const Case& job);
-
-/// Whether a remark is one of those.
-[[nodiscard]] bool IsSpanRemark(std::string_view remark);
-
-/// Whether a remark says that a photo or a parts list was given and lies nowhere.
-[[nodiscard]] bool IsTieRemark(std::string_view remark);
+/// by more than half; empty elsewhere.
+[[nodiscard]] Remark RemarkOnSpans(const Case& job);
 
 }  // namespace ohmglow

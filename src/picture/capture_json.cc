@@ -5,6 +5,7 @@
 #include "ohmglow/input/radiometry.h"
 #include "ohmglow/picture/capture_report.h"
 #include "ohmglow/version.h"
+#include "ohmglow/words/say.h"
 #include "picture/check_words.h"
 #include "picture/json_values.h"
 
@@ -47,7 +48,8 @@ Json Frames(const CaptureCheck& check) {
   json["lost"] = check.lost_frames;
   json["left_out"] = Json::array();
   for (const LeftOut& row : check.left_out) {
-    json["left_out"].push_back({{"reason", CleanName(row.reason)}, {"frames", row.frames}});
+    json["left_out"].push_back(
+        {{"reason", CleanName(SayInShort(row.reason))}, {"frames", row.frames}});
   }
   if (check.hottest_k > 0) {
     Put(json, "coldest_c", check.coldest_k - kZeroCelsiusK, 4);

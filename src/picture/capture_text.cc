@@ -10,6 +10,7 @@
 #include "input/case_remarks.h"
 #include "ohmglow/input/radiometry.h"
 #include "ohmglow/picture/capture_report.h"
+#include "ohmglow/words/say.h"
 #include "picture/check_words.h"
 #include "picture/text.h"
 
@@ -97,7 +98,7 @@ std::string LeftOutText(const CaptureCheck& check) {
   std::string text;
   for (const LeftOut& row : check.left_out) {
     text += (text.empty() ? "" : "; ") + std::to_string(row.frames) + ": " +
-            internal::CleanText(row.reason, kMostChars);
+            internal::CleanText(SayInShort(row.reason), kMostChars);
   }
   return text;
 }
@@ -159,7 +160,7 @@ std::string InViewText(const CaptureCheck& check) {
   if (check.num_parts_seen) {
     text += Format("; %d of the side's %d parts", *check.num_parts_seen, check.num_parts);
     if (!check.parts_unseen.empty()) {
-      text += ", not " + internal::CleanText(check.parts_unseen, kMostChars);
+      text += ", not " + internal::CleanText(Say(check.parts_unseen), kMostChars);
     }
   } else if (check.has_parts) {
     text += "; the parts list is not tied to the frames";

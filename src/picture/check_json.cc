@@ -6,6 +6,7 @@
 
 #include "ohmglow/picture/check_report.h"
 #include "ohmglow/version.h"
+#include "ohmglow/words/say.h"
 #include "picture/check_words.h"
 #include "picture/json_values.h"
 #include "picture/text.h"
@@ -35,7 +36,7 @@ Json LeftOut(const Alignment& alignment) {
   for (std::size_t n = 0; n < alignment.frames.size(); ++n) {
     const FrameState& frame = alignment.frames[n];
     if (frame.used) continue;
-    list.push_back({{"index", n}, {"reason", CleanName(frame.reason)}});
+    list.push_back({{"index", n}, {"reason", CleanName(Say(frame.reason))}});
   }
   return list;
 }

@@ -5,15 +5,16 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <sstream>
 #include <utility>
 
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 
 namespace ohmglow::internal {
 namespace {
 
 constexpr std::size_t kSentenceChars = 300;
+constexpr std::size_t kReasonChars = 80;
 
 std::string FormatMm(double mm) { return FormatDigits(RoundDigits(mm, 2), 2) + " mm"; }
 
@@ -85,18 +86,6 @@ std::string PhotoSentence(const RegistrationCheck& check) {
          " by the landmarks.";
 }
 
-// "repeats frame 12 bit for bit (again)" -> "repeats frame bit for bit"; what
-// follows a colon is about the single frame.
-std::string WithoutNumbers(const std::string& text) {
-  std::string out;
-  std::istringstream words(text.substr(0, std::min(text.find(" ("), text.find(": "))));
-  for (std::string word; words >> word;) {
-    if (word.find_first_of("0123456789") == std::string::npos)
-      out += (out.empty() ? "" : " ") + word;
-  }
-  return out;
-}
-
 // What gives a capture texture: common practice, no source.
 constexpr const char* kHelp =
     "What helps: rest the camera on a stand; put some pieces of matt tape with sharp edges on cool "
@@ -142,23 +131,24 @@ std::string CheckHeadline(const RegistrationCheck& check) {
 }
 
 std::vector<std::string> LeftOutByReason(const RegistrationCheck& check) {
-  std::vector<std::pair<std::string, std::size_t>> counts;
+  std::vector<std::pair<Remark, std::size_t>> counts;
   for (const FrameState& frame : check.alignment.frames) {
     if (frame.used) continue;
-    const std::string reason = WithoutNumbers(CleanText(frame.reason, 80));
-    const auto same = [&](const auto& count) { return count.first == reason; };
+    const auto same = [&](const auto& count) { return count.first.kind == frame.reason.kind; };
     const auto known = std::find_if(counts.begin(), counts.end(), same);
     if (known != counts.end()) {
       ++known->second;
     } else {
-      counts.emplace_back(reason, 1);
+      counts.emplace_back(frame.reason, 1);
     }
   }
   std::stable_sort(counts.begin(), counts.end(), [](const auto& a, const auto& b) {
     return a.second > b.second;
   });
   std::vector<std::string> texts;
-  for (const auto& [reason, count] : counts) texts.push_back(reason + ": " + std::to_string(count));
+  for (const auto& [reason, count] : counts) {
+    texts.push_back(CleanText(SayInShort(reason), kReasonChars) + ": " + std::to_string(count));
+  }
   return texts;
 }
 
@@ -173,8 +163,8 @@ std::vector<std::string> CheckSentences(const RegistrationCheck& check) {
   if (std::string photo = PhotoSentence(check); !photo.empty()) {
     sentences.push_back(std::move(photo));
   }
-  for (const std::string& remark : check.alignment.remarks) sentences.push_back(remark);
-  for (const std::string& remark : check.maps.remarks) sentences.push_back(remark);
+  for (const Remark& remark : check.alignment.remarks) sentences.push_back(Say(remark));
+  for (const Remark& remark : check.maps.remarks) sentences.push_back(Say(remark));
   if (check.verdict != RegistrationVerdict::kHolds) sentences.emplace_back(kHelp);
   for (std::string& sentence : sentences) sentence = CleanText(sentence, kSentenceChars);
   return sentences;

@@ -6,6 +6,7 @@
 
 #include "ohmglow/picture/compare_report.h"
 #include "ohmglow/version.h"
+#include "ohmglow/words/say.h"
 #include "picture/compare_words.h"
 #include "picture/json_values.h"
 #include "picture/text.h"
@@ -97,7 +98,7 @@ Json Resistance(const ResistanceChange& resistance) {
   Put(json, "after_ohm", resistance.after_ohm, 5);
   Put(json, "change_ohm", resistance.change_ohm, 5);
   if (json.contains("change_ohm")) Put(json, "change_sigma_ohm", resistance.change_sigma_ohm, 2);
-  if (!resistance.remark.empty()) json["remark"] = internal::CleanText(resistance.remark, 500);
+  if (!resistance.remark.empty()) json["remark"] = internal::CleanText(Say(resistance.remark), 500);
   return json;
 }
 

@@ -7,6 +7,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "picture/words.h"
 
@@ -141,8 +142,8 @@ std::string CompareHeadline(const CompareResult& result) {
 
 std::vector<std::string> CompareSentences(const CompareResult& result) {
   std::vector<std::string> sentences;
-  for (const std::string& words : result.words) {
-    std::string clean = CleanText(words, kSentenceChars);
+  for (const Remark& words : result.words) {
+    std::string clean = CleanText(Say(words), kSentenceChars);
     if (!clean.empty()) sentences.push_back(std::move(clean));
   }
   return sentences;
@@ -243,7 +244,7 @@ std::string ResistanceText(const ResistanceChange& resistance) {
   add(resistance.after_ohm, "after");
   if (!text.empty()) text += ChangeOfOhms(resistance);
   if (!text.empty()) text = "Resistance at the supply: " + text + ".";
-  const std::string remark = CleanText(resistance.remark, kSentenceChars);
+  const std::string remark = CleanText(Say(resistance.remark), kSentenceChars);
   return text + (text.empty() || remark.empty() ? "" : " ") + remark;
 }
 

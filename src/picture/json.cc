@@ -6,6 +6,7 @@
 
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
+#include "ohmglow/words/say.h"
 #include "picture/json_values.h"
 #include "picture/text.h"
 
@@ -21,6 +22,7 @@ using internal::PutPositive;
 using internal::ScreeningJson;
 using internal::Sentences;
 using internal::ToText;
+using internal::Values;
 
 // Keys of what is in kelvin, or a share of the largest rise where the frames are
 // no temperatures: a key never changes its meaning.
@@ -45,7 +47,7 @@ Json Frames(const LocateResult& result) {
     if (frames[i].used) {
       ++used;
     } else {
-      dropped.push_back({{"index", i}, {"reason", CleanName(frames[i].reason)}});
+      dropped.push_back({{"index", i}, {"reason", CleanName(Say(frames[i].reason))}});
     }
   }
   json["count"] = frames.size();
@@ -88,7 +90,10 @@ Json Supply(const LocateResult& result) {
   if (json.contains("clock_offset_s")) {
     Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
   }
-  if (!result.supply_remarks.empty()) json["remarks"] = result.supply_remarks;
+  if (!result.supply_remarks.empty()) {
+    json["remarks"] = SayAll(result.supply_remarks);
+    json["remark_values"] = Values(result.supply_remarks);
+  }
   if (!result.currents_known) json["currents_known"] = false;
   Put(json, "volts_setting", result.most_volts_v, 6);
   json["levels"] = Json::array();
@@ -191,6 +196,7 @@ Json OtherCapture(const OtherSide& other) {
   PutPositive(json, "amps", other.top_amps_a, 6);
   PutPositive(json, "detectable_w", other.detectable_w, 3);
   json["conflicts"] = Sentences(other.conflicts);
+  json["conflict_values"] = Values(other.conflicts);
   return json;
 }
 
@@ -238,6 +244,7 @@ Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys) {
   }
   if (candidate.contact) json["contact"] = CleanName(*candidate.contact);
   json["remarks"] = Sentences(candidate.remarks);
+  json["remark_values"] = Values(candidate.remarks);
   json["evidence"] = EvidenceRows(candidate.evidence);
   json["growth"] = Growth(candidate.growth, keys);
   if (!candidate.levels.empty()) json["levels"] = Levels(candidate.levels, keys);
@@ -292,7 +299,10 @@ std::string ToJson(const LocateResult& result) {
   json["registration"]["segments"] = result.alignment.num_segments;
   json["supply"] = Supply(result);
   json["verdict"] = VerdictKey(result.verdict);
-  if (!result.verdict_reason.empty()) json["verdict_reason"] = CleanName(result.verdict_reason);
+  if (!result.verdict_reason.empty()) {
+    json["verdict_reason"] = CleanName(Say(result.verdict_reason));
+    json["verdict_reason_value"] = Values(result.verdict_reason);
+  }
   Put(json, "elsewhere_probability", result.elsewhere_prob, 3);
   PutPositive(json, "detectable_w", result.detectable_w, 3);
   json["candidates"] = Json::array();
@@ -301,6 +311,7 @@ std::string ToJson(const LocateResult& result) {
         Place(result.candidates[i], i + 1, relative ? kRelativeKeys : RiseKeys{}));
   }
   json["advice"] = Sentences(result.advice);
+  json["advice_values"] = Values(result.advice);
   if (result.other_side) json["other_side"] = OtherCapture(*result.other_side);
   if (!result.pictures.empty()) json["pictures"] = Pictures(result);
   return ToText(json);

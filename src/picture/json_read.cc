@@ -28,6 +28,19 @@ std::string Text(const Json& json, const char* key) {
   return json.contains(key) ? json.at(key).get<std::string>() : std::string();
 }
 
+// Results of 0.1.0 before the values were added have the sentences alone, and those of a later
+// version may have kinds of remarks that are not known here.
+std::vector<Remark> Remarks(const Json& json, const char* sentences, const char* values) {
+  std::vector<Remark> remarks;
+  const Json& texts = json.at(sentences);
+  for (std::size_t i = 0; i < texts.size(); ++i) {
+    const auto value =
+        json.contains(values) ? internal::ReadRemark(json.at(values).at(i)) : std::nullopt;
+    remarks.push_back(value ? *value : Remark(texts.at(i).get<std::string>()));
+  }
+  return remarks;
+}
+
 std::optional<Point> Place(const Json& json, const char* x_key, const char* y_key) {
   const auto x = Number(json, x_key);
   const auto y = Number(json, y_key);
@@ -78,7 +91,7 @@ void ReadSupply(const Json& json, LocateResult& result) {
   result.clock_offset_s = Number(json, "clock_offset_s");
   result.clock_offset_sigma_s = Number(json, "clock_offset_sigma_s");
   if (json.contains("remarks")) {
-    result.supply_remarks = json.at("remarks").get<std::vector<std::string>>();
+    result.supply_remarks = Remarks(json, "remarks", "remark_values");
   }
   result.currents_known = !json.contains("currents_known");
   result.most_volts_v = Number(json, "volts_setting");
@@ -149,7 +162,7 @@ OtherSide ReadOtherCapture(const Json& json) {
   other.verdict = VerdictOf(Text(json, "verdict"));
   other.top_amps_a = NumberOr(json, "amps", 0);
   other.detectable_w = NumberOr(json, "detectable_w", 0);
-  other.conflicts = json.at("conflicts").get<std::vector<std::string>>();
+  other.conflicts = Remarks(json, "conflicts", "conflict_values");
   return other;
 }
 
@@ -179,7 +192,7 @@ Candidate ReadCandidate(const Json& json) {
     out.parts.push_back({Text(row, "ref"), NumberOr(row, "probability", kUnknown)});
   }
   if (json.contains("contact")) out.contact = Text(json, "contact");
-  out.remarks = json.at("remarks").get<std::vector<std::string>>();
+  out.remarks = Remarks(json, "remarks", "remark_values");
   // Results of 0.1.0 before the key was added have none.
   if (json.contains("evidence")) {
     for (const Json& row : json.at("evidence")) {
@@ -249,11 +262,16 @@ LocateResult Read(const Json& json) {
   result.alignment.num_segments = registration.at("segments").get<int>();
   ReadSupply(json.at("supply"), result);
   result.verdict = VerdictOf(json.at("verdict").get<std::string>());
-  result.verdict_reason = Text(json, "verdict_reason");
+  if (json.contains("verdict_reason_value")) {
+    result.verdict_reason = internal::ReadRemark(json.at("verdict_reason_value"))
+                                .value_or(Remark(Text(json, "verdict_reason")));
+  } else {
+    result.verdict_reason = Text(json, "verdict_reason");
+  }
   result.elsewhere_prob = NumberOr(json, "elsewhere_probability", kUnknown);
   result.detectable_w = NumberOr(json, "detectable_w", 0);
   for (const Json& row : json.at("candidates")) result.candidates.push_back(ReadCandidate(row));
-  result.advice = json.at("advice").get<std::vector<std::string>>();
+  result.advice = Remarks(json, "advice", "advice_values");
   if (json.contains("other_side")) result.other_side = ReadOtherCapture(json.at("other_side"));
   ReadPictures(json, result);
   return result;

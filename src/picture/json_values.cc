@@ -4,6 +4,8 @@
 
 #include <cmath>
 
+#include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 
 namespace ohmglow::internal {
@@ -11,6 +13,7 @@ namespace {
 
 constexpr std::size_t kNameChars = 200;
 constexpr std::size_t kSentenceChars = 500;
+constexpr int kValueDigits = 9;
 
 }  // namespace
 
@@ -48,6 +51,48 @@ Json Sentences(const std::vector<std::string>& sentences) {
   return json;
 }
 
+Json Sentences(const std::vector<Remark>& remarks) { return Sentences(SayAll(remarks)); }
+
+Json Values(const Remark& remark) {
+  if (remark.kind == RemarkKind::kQuoted) return CleanText(remark.text, kSentenceChars);
+  Json json{{"kind", KeyOf(remark.kind)}};
+  for (const RemarkValue& value : remark.values) {
+    if (value.said.empty()) {
+      Put(json, value.name.c_str(), value.number, kValueDigits);
+    } else {
+      json[value.name] = Values(value.said);
+    }
+  }
+  return json;
+}
+
+Json Values(const std::vector<Remark>& remarks) {
+  Json json = Json::array();
+  for (const Remark& remark : remarks) json.push_back(Values(remark));
+  return json;
+}
+
+std::optional<Remark> ReadRemark(const Json& json) {
+  if (json.is_string()) return Remark(json.get<std::string>());
+  const std::optional<RemarkKind> kind = KindOf(json.at("kind").get<std::string>());
+  if (!kind) return std::nullopt;
+  Remark remark(*kind);
+  for (const auto& [name, value] : json.items()) {
+    if (name == "kind") continue;
+    remark.values.push_back({name, 0, {}});
+    if (value.is_number()) {
+      remark.values.back().number = value.get<double>();
+      continue;
+    }
+    for (const Json& row : value) {
+      const std::optional<Remark> said = ReadRemark(row);
+      if (!said) return std::nullopt;
+      remark.values.back().said.push_back(*said);
+    }
+  }
+  return remark;
+}
+
 Json ScreeningJson(const ScreeningReport& screening, int num_segments) {
   Json json;
   json["segments"] = num_segments;
@@ -65,7 +110,7 @@ Json ScreeningJson(const ScreeningReport& screening, int num_segments) {
     Json event = {{"frame", e.frame}, {"length", e.length}, {"kind", Name(e.kind)}};
     if (e.step_k != 0) Put(event, "step_k", e.step_k, 4);
     if (e.shape_k != 0) Put(event, "shape_k", e.shape_k, 4);
-    event["text"] = CleanName(e.text);
+    event["text"] = CleanName(Say(e.what));
     json["events"].push_back(event);
   }
   return json;

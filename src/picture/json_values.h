@@ -11,6 +11,7 @@
 
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/geometry.h"
+#include "ohmglow/base/remark.h"
 
 namespace ohmglow::internal {
 
@@ -36,6 +37,15 @@ void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optio
 
 /// Cleaned, each cut at 500 characters.
 [[nodiscard]] Json Sentences(const std::vector<std::string>& sentences);
+
+[[nodiscard]] Json Sentences(const std::vector<Remark>& remarks);
+
+/// Remarks as values: {"kind": ..., and its numbers; names and phrases as lists}.
+[[nodiscard]] Json Values(const Remark& remark);
+[[nodiscard]] Json Values(const std::vector<Remark>& remarks);
+
+/// The same read again; empty where this version does not know the kind.
+[[nodiscard]] std::optional<Remark> ReadRemark(const Json& json);
 
 /// What screening found beside the frames that it dropped.
 [[nodiscard]] Json ScreeningJson(const ScreeningReport& screening, int num_segments);

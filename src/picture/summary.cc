@@ -5,7 +5,9 @@
 #include <vector>
 
 #include "input/case_remarks.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "picture/words.h"
 
@@ -21,6 +23,7 @@ constexpr std::size_t kPlaces = 3;
 constexpr int kIndent = 3;
 constexpr std::size_t kNoteLines = 3;
 constexpr std::size_t kNoteChars = 290;
+constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kMostAbove = 5;  // Lines before the last note.
 constexpr double kNearlyAll = 0.9;
 // The caution and the next step, and where the rest is.
@@ -44,6 +47,10 @@ std::string ShareText(const Candidate& candidate) {
   return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) + " % of the supply's";
 }
 
+bool IsSame(const Remark* a, const Remark* b) {
+  return a == b || (a != nullptr && b != nullptr && *a == *b);
+}
+
 void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
   const Candidate& candidate = result.candidates[index];
   const bool none = result.verdict == Verdict::kNone;
@@ -53,31 +60,38 @@ void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::
                                  : internal::ConfidenceText(candidate.confidence)) +
                            "; " + internal::PowerText(candidate) + ShareText(candidate) + "; " +
                            std::string(internal::SideWords(candidate.side));
-  const std::string doubt = internal::DoubtRemark(candidate);
+  const Remark* doubt = internal::DoubtRemark(candidate);
   // What holds of several places is said once.
   std::size_t first = 0;
-  while (first < index && internal::DoubtRemark(result.candidates[first]) != doubt) ++first;
-  const bool again = !doubt.empty() && first < index;
+  while (first < index && !IsSame(internal::DoubtRemark(result.candidates[first]), doubt)) ++first;
+  const bool again = doubt != nullptr && first < index;
   const std::string end = again ? "; same doubt as place " + std::to_string(first + 1) : "";
   // The coordinates stand in result.json as well: they go first where the line is full.
   const std::string with_place = text + Coordinates(candidate) + end;
   const bool fits = internal::NumColumns(with_place) <= kColumns;
   lines.push_back(CutToColumns(fits ? with_place : text + end, kColumns));
-  if (doubt.empty() || again) return;
-  lines.push_back(CutToColumns(std::string(kIndent, ' ') + doubt, kColumns));
+  if (doubt == nullptr || again) return;
+  const std::string sentence = internal::CleanText(Say(*doubt), kSentenceChars);
+  lines.push_back(CutToColumns(std::string(kIndent, ' ') + sentence, kColumns));
 }
 
-// What the user may set right at once: it stands before the places.
+// What the user may set right at once: times that cannot be, a photo or a list that lies nowhere.
+bool IsNote(const Remark& remark) {
+  return remark.kind == RemarkKind::kSpansDiffer || remark.kind == RemarkKind::kPhotoNotLaid ||
+         remark.kind == RemarkKind::kPartsNotTied;
+}
+
+// It stands before the places.
 void AddNotes(std::vector<std::string>& lines, const LocateResult& result) {
   std::vector<std::string> notes;
-  for (const std::string& remark : result.supply_remarks) {
-    if (IsSpanRemark(remark)) notes.push_back(remark);
+  for (const Remark& remark : result.supply_remarks) {
+    if (IsNote(remark)) notes.push_back(Say(remark));
   }
   for (const NotUsed& file : ListNotUsed(result.assumed)) {
     notes.push_back("No " + file.what + " is used: " + file.why);
   }
-  for (const std::string& remark : result.maps.remarks) {
-    if (IsTieRemark(remark)) notes.push_back(remark);
+  for (const Remark& remark : result.maps.remarks) {
+    if (IsNote(remark)) notes.push_back(Say(remark));
   }
   for (const std::string& note : notes) {
     if (lines.size() >= kMostAbove) return;
@@ -104,29 +118,32 @@ std::string BudgetLine(const LocateResult& result) {
 
 // As many pieces of advice as fit whole; the last line says where the rest is.
 void AddAdvice(std::vector<std::string>& lines,
-               std::vector<std::string> advice,
+               std::vector<Remark> advice,
                std::size_t most_lines) {
-  std::erase_if(advice, IsSpanRemark);  // Said above.
-  std::erase_if(advice, IsTieRemark);
-  std::vector<std::vector<std::string>> pieces;
+  std::erase_if(advice, IsNote);  // Said above.
+  struct Piece {
+    std::vector<std::string> rows;
+    bool is_caution;
+  };
+  std::vector<Piece> pieces;
   std::size_t needed = 0;
   std::size_t of_cautions = 0;  // Rows of those not printed yet: they must have room.
-  for (const std::string& sentence : advice) {
+  for (const Remark& remark : advice) {
+    const std::string sentence = internal::CleanText(Say(remark), kSentenceChars);
     if (sentence.empty()) continue;
-    pieces.push_back(WrapColumns(std::string("- ").append(sentence), kColumns, 2));
-    needed += pieces.back().size();
-    if (internal::IsCaution(sentence)) of_cautions += pieces.back().size();
+    pieces.push_back({WrapColumns("- " + sentence, kColumns, 2), internal::IsCaution(remark)});
+    needed += pieces.back().rows.size();
+    if (pieces.back().is_caution) of_cautions += pieces.back().rows.size();
   }
   if (pieces.empty()) return;
   lines.emplace_back("Next:");
   const bool all = lines.size() + needed <= most_lines;
-  for (const std::vector<std::string>& piece : pieces) {
-    const bool caution = internal::IsCaution(std::string_view(piece.front()).substr(2));
-    if (caution) of_cautions -= piece.size();
-    const bool fits = lines.size() + piece.size() + of_cautions + 1 <= most_lines;
-    if (!all && !fits && !caution && of_cautions > 0) continue;
+  for (const auto& [rows, is_caution] : pieces) {
+    if (is_caution) of_cautions -= rows.size();
+    const bool fits = lines.size() + rows.size() + of_cautions + 1 <= most_lines;
+    if (!all && !fits && !is_caution && of_cautions > 0) continue;
     if (!all && !fits) break;
-    lines.insert(lines.end(), piece.begin(), piece.end());
+    lines.insert(lines.end(), rows.begin(), rows.end());
   }
   if (!all) lines.emplace_back("- There is more advice, with cautions: \"advice\" in result.json.");
 }

@@ -216,12 +216,16 @@ std::string FormatPower(double power_w) {
   return FormatDigits(power_w * unit.factor, 2) + " " + std::string(unit.name);
 }
 
-std::string FormatPowerRange(double power_w, double low_w, double high_w) {
-  std::string text = FormatPower(power_w);
-  if (!std::isfinite(low_w) || !std::isfinite(high_w) || high_w <= low_w) return text;
+PowerRange SplitPowerRange(double power_w, double low_w, double high_w) {
+  if (!std::isfinite(low_w) || !std::isfinite(high_w) || high_w <= low_w) return {};
   const double factor = UnitFor(power_w).factor;
-  return text + " (" + FormatDigits(low_w * factor, 2) + " to " + FormatDigits(high_w * factor, 2) +
-         ")";
+  return {FormatDigits(low_w * factor, 2), FormatDigits(high_w * factor, 2)};
+}
+
+std::string FormatPowerRange(double power_w, double low_w, double high_w) {
+  const PowerRange range = SplitPowerRange(power_w, low_w, high_w);
+  const std::string text = FormatPower(power_w);
+  return range.low.empty() ? text : text + " (" + range.low + " to " + range.high + ")";
 }
 
 std::string FormatKelvin(double rise_k) {

@@ -39,6 +39,14 @@ namespace ohmglow::internal {
 /// "520 mW", "1.9 W", "80 µW": two significant digits.
 [[nodiscard]] std::string FormatPower(double power_w);
 
+/// The ends of an interval about a power, numbers in the unit that FormatPower() takes for it;
+/// empty where there is none.
+struct PowerRange {
+  std::string low;
+  std::string high;
+};
+[[nodiscard]] PowerRange SplitPowerRange(double power_w, double low_w, double high_w);
+
 /// "520 mW (430 to 630)", all three in the unit of the first number.
 [[nodiscard]] std::string FormatPowerRange(double power_w, double low_w, double high_w);
 

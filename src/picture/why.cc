@@ -9,6 +9,7 @@
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "picture/words.h"
 
@@ -146,9 +147,9 @@ void AddRemarks(const Candidate& candidate, std::size_t rank, std::string& text)
   text += '\n';
   text += Title(candidate, rank);
   text += '\n';
-  for (const std::string& remark : candidate.remarks) {
+  for (const Remark& remark : candidate.remarks) {
     std::string item = "- ";
-    item += internal::CleanText(remark, 300);
+    item += internal::CleanText(Say(remark), 300);
     for (const std::string& line : internal::WrapColumns(item, kColumns, 2)) {
       text += line;
       text += '\n';

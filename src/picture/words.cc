@@ -4,10 +4,10 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <cmath>
 
-#include "input/case_remarks.h"
+#include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "rank/advice.h"
 
@@ -38,51 +38,6 @@ const Step& StepFor(double prob) {
                                         kConfidenceWords.end(),
                                         [&](const Step& s) { return prob >= s.least_prob; });
   return step == kConfidenceWords.end() ? kConfidenceWords.back() : *step;
-}
-
-constexpr std::array<std::string_view, 18> kDoubt{"but ",
-                                                  "however",
-                                                  "against",
-                                                  " not ",
-                                                  "no longer",
-                                                  "lead",
-                                                  "cannot",
-                                                  "unlike",
-                                                  "reflect",
-                                                  "undecided",
-                                                  "cool",
-                                                  "standby",
-                                                  "contact",
-                                                  "neither",
-                                                  "barely",
-                                                  "weaker",
-                                                  "beyond",
-                                                  "track"};
-constexpr std::array<std::string_view, 2> kLevelWords{"level", "steps"};
-constexpr std::array<std::string_view, 14> kWarning{"caution",
-                                                    "careful",
-                                                    "do not",
-                                                    "never",
-                                                    "hot",
-                                                    "burn",
-                                                    "voltage",
-                                                    "disconnect",
-                                                    "discharge",
-                                                    "limit",
-                                                    "licen",
-                                                    "local",
-                                                    "safety",
-                                                    "mains"};
-
-template <std::size_t N>
-bool Mentions(std::string_view sentence, const std::array<std::string_view, N>& words) {
-  std::string lower(sentence);
-  std::transform(lower.begin(), lower.end(), lower.begin(), [](unsigned char c) {
-    return static_cast<char>(std::tolower(c));
-  });
-  return std::any_of(words.begin(), words.end(), [&](std::string_view word) {
-    return lower.find(word) != std::string::npos;
-  });
 }
 
 // The places that may be faults, best first.
@@ -133,21 +88,6 @@ std::string SideSentence(HeatSide side) {
       break;
   }
   return "; on which side of the board is unknown.";
-}
-
-// Levels that were not seen, a view, a scale or a list that may not hold.
-bool MakesDoubtful(std::string_view advice, const LocateResult& result) {
-  constexpr std::array<std::string_view, 2> kDoubtfulStarts{"The scale is a guess",
-                                                            "A frame may be off"};
-  const auto begins = [&](std::string_view start) { return advice.starts_with(start); };
-  const bool of_levels = Mentions(advice, kLevelWords) &&
-                         std::any_of(result.supply_remarks.begin(),
-                                     result.supply_remarks.end(),
-                                     [&](const std::string& remark) {
-                                       return CleanText(remark, kSentenceChars) == advice;
-                                     });
-  return of_levels || IsTieRemark(advice) || IsSpanRemark(advice) ||
-         std::any_of(kDoubtfulStarts.begin(), kDoubtfulStarts.end(), begins);
 }
 
 }  // namespace
@@ -259,7 +199,7 @@ std::string PowerText(const Candidate& candidate) {
 std::string VerdictText(const LocateResult& result) {
   if (result.verdict == Verdict::kNone) {
     return result.verdict_reason.empty() ? "No fault seen."
-                                         : CleanText(result.verdict_reason, kSentenceChars);
+                                         : CleanText(Say(result.verdict_reason), kSentenceChars);
   }
   const std::vector<const Candidate*> faults = Faults(result);
   if (faults.empty()) return "Heat was seen, but no place stands out as the fault.";
@@ -305,32 +245,28 @@ std::string VerdictDetail(const LocateResult& result) {
   return "It takes about " + FormatPower(faults[0]->power_w) + SideSentence(faults[0]->side);
 }
 
-std::string DoubtRemark(const Candidate& candidate) {
-  if (candidate.remarks.empty()) return {};
-  const auto found = std::find_if(candidate.remarks.begin(),
-                                  candidate.remarks.end(),
-                                  [](const std::string& s) { return Mentions(s, kDoubt); });
-  return CleanText(found == candidate.remarks.end() ? candidate.remarks.front() : *found,
-                   kSentenceChars);
+const Remark* DoubtRemark(const Candidate& candidate) {
+  if (candidate.remarks.empty()) return nullptr;
+  const auto found =
+      std::find_if(candidate.remarks.begin(), candidate.remarks.end(), [](const Remark& remark) {
+        return NatureOf(remark.kind) == RemarkNature::kAgainst;
+      });
+  return found == candidate.remarks.end() ? &candidate.remarks.front() : &*found;
 }
 
-bool IsCaution(std::string_view advice) { return advice.starts_with("Caution"); }
+bool IsCaution(const Remark& advice) { return NatureOf(advice.kind) == RemarkNature::kCaution; }
 
-std::vector<std::string> SortedAdvice(const LocateResult& result) {
-  std::vector<std::string> advice;
-  for (const std::string& sentence : result.advice) {
-    advice.push_back(CleanText(sentence, kSentenceChars));
-  }
+std::vector<Remark> SortedAdvice(const LocateResult& result) {
+  std::vector<Remark> advice = result.advice;
+  const auto is = [](RemarkNature nature) {
+    return [nature](const Remark& remark) { return NatureOf(remark.kind) == nature; };
+  };
   // What makes the answer itself doubtful goes first; then cautions, before what they are about.
   const auto sure =
-      std::stable_partition(advice.begin(), advice.end(), [&](const std::string& sentence) {
-        return MakesDoubtful(sentence, result);
-      });
+      std::stable_partition(advice.begin(), advice.end(), is(RemarkNature::kUndermines));
   const auto rest = std::stable_partition(sure, advice.end(), IsCaution);
   if (rest != advice.end()) {
-    std::stable_partition(rest + 1, advice.end(), [](const std::string& sentence) {
-      return Mentions(sentence, kWarning);
-    });
+    std::stable_partition(rest + 1, advice.end(), is(RemarkNature::kWarns));
   }
   return advice;
 }

@@ -74,12 +74,13 @@ inline constexpr std::string_view kNoFaultWords = "probably no fault";
 /// is none the least power that would have been seen. May be empty.
 [[nodiscard]] std::string VerdictDetail(const LocateResult& result);
 
-/// The remark that speaks most plainly against a place: the first with a word
-/// of doubt, else the first. Empty without remarks.
-[[nodiscard]] std::string DoubtRemark(const Candidate& candidate);
+/// The remark that speaks most plainly against a place: the first that speaks against it,
+/// else the first. Null without remarks.
+[[nodiscard]] const Remark* DoubtRemark(const Candidate& candidate);
 
-/// The advice, cautions first, then the next step, then what warns, then the rest; cleaned.
-[[nodiscard]] bool IsCaution(std::string_view advice);
-[[nodiscard]] std::vector<std::string> SortedAdvice(const LocateResult& result);
+/// The advice: what makes the answer doubtful, then cautions, then the next step, then what
+/// warns, then the rest.
+[[nodiscard]] bool IsCaution(const Remark& advice);
+[[nodiscard]] std::vector<Remark> SortedAdvice(const LocateResult& result);
 
 }  // namespace ohmglow::internal

@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "ohmglow/result.h"
@@ -22,9 +21,9 @@ inline constexpr double kNearProb = 0.5;
 /// @param contacts_marked  the case says where the supply's leads touch.
 /// @param course_advice    on the course of the current; empty where it does well.
 /// @param not_in_view      names of parts that were not filmed (NamesOf); empty: none.
-[[nodiscard]] std::vector<std::string> Advise(const LocateResult& result,
-                                              bool contacts_marked = false,
-                                              const std::string& course_advice = {},
-                                              const std::string& not_in_view = {});
+[[nodiscard]] std::vector<Remark> Advise(const LocateResult& result,
+                                         bool contacts_marked = false,
+                                         const Remark& course_advice = {},
+                                         const Remark& not_in_view = {});
 
 }  // namespace ohmglow

@@ -5,9 +5,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdio>
 #include <string_view>
+#include <utility>
 
+#include "ohmglow/base/remark_kind.h"
 #include "rank/weights.h"
 
 namespace ohmglow {
@@ -38,27 +39,22 @@ double GlaringFrom(double noise_rise_k, FrameValues values) {
   return values == FrameValues::kKelvin ? std::max(kGlaringK, least_k) : least_k;
 }
 
-std::string SayPassedOver(const LocateResult& result) {
+std::vector<Remark> ListPassedOver(const LocateResult& result) {
+  const bool kelvin = result.values == FrameValues::kKelvin;
   const double least_k = GlaringFrom(result.noise_response_k, result.values);
-  std::string text;
+  std::vector<Remark> remarks;
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {
     const Candidate& place = result.candidates[i];
     if (!IsPassedOver(place, least_k)) continue;
-    if (!text.empty()) text += " ";
-    text += "Look at place " + std::to_string(i + 1) + " before you trust this: it ";
-    if (result.values == FrameValues::kKelvin) {
-      char rise[32];
-      std::snprintf(rise, sizeof rise, "rises by %.2g K", place.rise_k);
-      text += rise;
-    } else {
-      text += "warms clearly";
-    }
     const bool unlisted = FactorOf(place, kOnPart) * FactorOf(place, kUnexplained) < kSpeaksAgainst;
-    text += unlisted ? " with the supply, on no part of the list. The list may be of another board "
-                       "or lack this part; else a track or lead there carries the current."
-                     : " with the supply; what speaks against it stands in its reasons.";
+    const RemarkKind kind =
+        unlisted
+            ? (kelvin ? RemarkKind::kPassedOverUnlisted : RemarkKind::kPassedOverUnlistedRelative)
+            : (kelvin ? RemarkKind::kPassedOver : RemarkKind::kPassedOverRelative);
+    Remark remark = Remark(kind).With("place", static_cast<double>(i + 1));
+    remarks.push_back(kelvin ? std::move(remark).With("rise_k", place.rise_k) : remark);
   }
-  return text;
+  return remarks;
 }
 
 }  // namespace ohmglow

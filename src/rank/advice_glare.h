@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
+#include <vector>
 
 #include "ohmglow/result.h"
 
@@ -17,7 +17,7 @@ inline constexpr double kGlaringOfNoise = 30;
 [[nodiscard]] double GlaringFrom(double noise_rise_k, FrameValues values);
 
 /// Listed heat of the supply that glares and that the verdict passes over although it is no
-/// contact's and no part's that warms by design, a sentence or two; empty without any.
-[[nodiscard]] std::string SayPassedOver(const LocateResult& result);
+/// contact's and no part's that warms by design, a remark each.
+[[nodiscard]] std::vector<Remark> ListPassedOver(const LocateResult& result);
 
 }  // namespace ohmglow

@@ -5,6 +5,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <utility>
+
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -54,22 +57,22 @@ std::vector<Part> InBoth(const std::vector<Part>& some, const std::vector<Part>&
   return out;
 }
 
-std::string NamesOf(const std::vector<Part>& parts) {
+Remark NamesOf(const std::vector<Part>& parts) {
   std::vector<Part> sorted = parts;
   std::stable_sort(sorted.begin(), sorted.end(), [](const Part& a, const Part& b) {
     return a.width_mm * a.height_mm > b.width_mm * b.height_mm;
   });
+  if (sorted.empty()) return {};
   // "and 1 other" would be as long as its name.
   const std::size_t num = sorted.size() > kNamed + 1 ? kNamed : sorted.size();
-  std::string text;
-  for (std::size_t i = 0; i < num; ++i) {
-    const bool last = i + 1 == sorted.size() && i > 0;
-    text += (i == 0 ? "" : last ? " and " : ", ") + sorted[i].ref;
+  std::vector<Remark> names;
+  for (std::size_t i = 0; i < num; ++i) names.emplace_back(sorted[i].ref);
+  if (num == sorted.size()) {
+    return Remark(RemarkKind::kPartsOfList).With("parts", std::move(names));
   }
-  if (num < sorted.size()) {
-    text += " and " + std::to_string(sorted.size() - num) + " others of the parts list";
-  }
-  return text;
+  return Remark(RemarkKind::kPartsOfListMore)
+      .With("parts", std::move(names))
+      .With("count", static_cast<double>(sorted.size() - num));
 }
 
 }  // namespace ohmglow

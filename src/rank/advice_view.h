@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "ohmglow/input/case.h"
@@ -23,6 +22,6 @@ namespace ohmglow {
                                        const std::vector<Part>& others);
 
 /// "U7, C12 and 5 others of the list": a few names, the largest parts first. Empty without parts.
-[[nodiscard]] std::string NamesOf(const std::vector<Part>& parts);
+[[nodiscard]] Remark NamesOf(const std::vector<Part>& parts);
 
 }  // namespace ohmglow

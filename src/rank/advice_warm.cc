@@ -5,9 +5,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdio>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
+#include "ohmglow/base/remark_kind.h"
 #include "rank/advice_glare.h"
 #include "rank/peaks.h"
 
@@ -25,28 +26,21 @@ constexpr double kOnePatchMm = 8;
 constexpr double kNearMm = 3;
 constexpr std::size_t kNamed = 5;
 
-std::string At(const char* format, Point p) {
-  char text[60];
-  std::snprintf(text, sizeof text, format, p.x, p.y);
-  return text;
-}
-
 double DistanceMm(const Part& part, Point board_mm) {
   const Point off = board_mm - part.center_mm;
   return std::hypot(std::max(0.0, std::abs(off.x) - 0.5 * part.width_mm),
                     std::max(0.0, std::abs(off.y) - 0.5 * part.height_mm));
 }
 
-// "a, b and c", from the fourth on counted.
-std::string Listed(const std::vector<std::string>& names) {
-  std::string text;
+// The first few; the others counted.
+Remark Listed(RemarkKind kind, std::vector<Remark> names) {
   const std::size_t num = std::min(names.size(), kNamed);
-  for (std::size_t i = 0; i < num; ++i) {
-    const bool last = i + 1 == names.size() && i > 0;
-    text += (i == 0 ? "" : last ? " and " : "; ") + names[i];
+  if (num < names.size()) {
+    const auto count = static_cast<double>(names.size() - num);
+    names.resize(num);
+    names.push_back(Remark(RemarkKind::kAndMore).With("count", count));
   }
-  if (num < names.size()) text += " and " + std::to_string(names.size() - num) + " more";
-  return text;
+  return Remark(kind).With("places", std::move(names));
 }
 
 }  // namespace
@@ -83,10 +77,10 @@ std::vector<Point> WarmUnlisted(const Response& response, const LocateResult& re
   return places;
 }
 
-std::string NearestName(Point frame_px,
-                        const LocateResult& result,
-                        const std::vector<Part>& parts) {
-  if (!result.maps.board_from_frame) return At("at pixel %.0f, %.0f", frame_px);
+Remark NearestName(Point frame_px, const LocateResult& result, const std::vector<Part>& parts) {
+  if (!result.maps.board_from_frame) {
+    return Remark(RemarkKind::kAtPixel).With("x_px", frame_px.x).With("y_px", frame_px.y);
+  }
   const Point board_mm = result.maps.board_from_frame->Apply(frame_px);
   const Part* nearest = nullptr;
   for (const Part& part : parts) {
@@ -95,32 +89,28 @@ std::string NearestName(Point frame_px,
     if (distance_mm > kNearMm) continue;
     if (nearest == nullptr || distance_mm < DistanceMm(*nearest, board_mm)) nearest = &part;
   }
-  return nearest != nullptr ? "near " + nearest->ref : At("at %.3g, %.3g mm", board_mm);
+  if (nearest != nullptr) return Remark(RemarkKind::kNearPart).With("part", nearest->ref);
+  return Remark(RemarkKind::kAtBoard).With("x_mm", board_mm.x).With("y_mm", board_mm.y);
 }
 
-std::string SayWarmUnlisted(const Response& response,
-                            const LocateResult& result,
-                            const std::vector<Part>& parts,
-                            double threshold) {
-  std::vector<std::string> by_themselves;
-  std::vector<std::string> others;
+Remark SayWarmUnlisted(const Response& response,
+                       const LocateResult& result,
+                       const std::vector<Part>& parts,
+                       double threshold) {
+  std::vector<Remark> by_themselves;
+  std::vector<Remark> others;
   for (const Point place : WarmUnlisted(response, result)) {
-    const std::string name = NearestName(place, result, parts);
+    const Remark name = NearestName(place, result, parts);
     const bool stands_out = response.detector.StandsOut(place) >= threshold;
-    std::vector<std::string>& names = stands_out ? others : by_themselves;
+    std::vector<Remark>& names = stands_out ? others : by_themselves;
     if (std::find(names.begin(), names.end(), name) == names.end()) names.push_back(name);
   }
-  std::string text;
-  if (!by_themselves.empty()) {
-    text = "Also warm in the map, but not shown to follow the supply's steps: " +
-           Listed(by_themselves) +
-           " (a part on standby, slow warming, a hand or a reflection looks like this).";
-  }
-  if (!others.empty()) {
-    text += std::string(text.empty() ? "" : " ") +
-            "Also warm with the supply, but no likely fault: " + Listed(others) + ".";
-  }
-  return text;
+  if (by_themselves.empty() && others.empty()) return {};
+  if (others.empty()) return Listed(RemarkKind::kWarmByItself, std::move(by_themselves));
+  if (by_themselves.empty()) return Listed(RemarkKind::kWarmNoFault, std::move(others));
+  return Remark(RemarkKind::kBothSaid)
+      .With("first", Listed(RemarkKind::kWarmByItself, std::move(by_themselves)))
+      .With("second", Listed(RemarkKind::kWarmNoFault, std::move(others)));
 }
 
 }  // namespace ohmglow

@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "heat/response.h"
@@ -17,18 +16,18 @@ namespace ohmglow {
 /// @param result  with candidates and mm_per_pixel.
 [[nodiscard]] std::vector<Point> WarmUnlisted(const Response& response, const LocateResult& result);
 
-/// A sentence or two on them, empty without any. Those of which the detector says that
+/// A remark on them, empty without any. Those of which the detector says that
 /// the supply's steps do not explain them are told from the others.
 /// @param threshold  of the detector, PlaceThreshold().
-[[nodiscard]] std::string SayWarmUnlisted(const Response& response,
-                                          const LocateResult& result,
-                                          const std::vector<Part>& parts,
-                                          double threshold);
+[[nodiscard]] Remark SayWarmUnlisted(const Response& response,
+                                     const LocateResult& result,
+                                     const std::vector<Part>& parts,
+                                     double threshold);
 
 /// "near U3", "at 12, 40.5 mm" where no part is near, "at pixel 131, 78" without a
 /// board map.
-[[nodiscard]] std::string NearestName(Point frame_px,
-                                      const LocateResult& result,
-                                      const std::vector<Part>& parts);
+[[nodiscard]] Remark NearestName(Point frame_px,
+                                 const LocateResult& result,
+                                 const std::vector<Part>& parts);
 
 }  // namespace ohmglow

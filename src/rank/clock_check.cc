@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdio>
 #include <map>
 #include <vector>
 
@@ -13,6 +12,7 @@
 #include "heat/clock_blocks.h"
 #include "heat/clock_steps.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -167,17 +167,12 @@ ClockHearing HearClock(const Response& response,
   return out;
 }
 
-std::string RivalRemark(const ClockHearing& hearing, double offset_s) {
-  if (hearing.rival_prob < kWorthSaying) return {};
-  char text[200];
-  std::snprintf(text,
-                sizeof text,
-                "The clocks of log and frames fit at %.1f s, but perhaps at %.1f s instead "
-                "(%.0f %%): note the time of one step, or set clock_offset_s in [supply].",
-                offset_s,
-                hearing.rival_s,
-                100 * hearing.rival_prob);
-  return text;
+std::optional<Remark> RivalRemark(const ClockHearing& hearing, double offset_s) {
+  if (hearing.rival_prob < kWorthSaying) return std::nullopt;
+  return Remark(RemarkKind::kRivalClock)
+      .With("offset_s", offset_s)
+      .With("rival_s", hearing.rival_s)
+      .With("percent", 100 * hearing.rival_prob);
 }
 
 }  // namespace ohmglow

@@ -4,11 +4,11 @@
 
 #include <optional>
 #include <span>
-#include <string>
 
 #include "heat/drive.h"
 #include "heat/response.h"
 #include "heat/temporal_model.h"
+#include "ohmglow/base/remark.h"
 #include "ohmglow/input/case.h"
 #include "rank/peaks.h"
 #include "rank/place_courses.h"
@@ -41,7 +41,7 @@ struct ClockHearing {
                                      double range_s,
                                      PlaceCourses& courses);
 
-/// A sentence where another clock is nearly as good as the one at `offset_s`; else empty.
-[[nodiscard]] std::string RivalRemark(const ClockHearing& hearing, double offset_s);
+/// A remark where another clock is nearly as good as the one at `offset_s`.
+[[nodiscard]] std::optional<Remark> RivalRemark(const ClockHearing& hearing, double offset_s);
 
 }  // namespace ohmglow

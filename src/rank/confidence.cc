@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdio>
 #include <string_view>
 #include <utility>
 
+#include "ohmglow/base/remark_kind.h"
 #include "rank/weights.h"
 
 namespace ohmglow {
@@ -62,24 +62,18 @@ constexpr double kLeastShare = 0.01;
 constexpr double kMoved = 0.1;
 constexpr double kHalf = 0.5;
 
-std::string Format(const char* text, double a, double b = 0) {
-  char buffer[160];
-  std::snprintf(buffer, sizeof buffer, text, a, b);
-  return buffer;
-}
-
 double ToProb(double log_odds) { return 1 / (1 + std::exp(-log_odds)); }
 
-// Collects pieces of evidence and the sentences that go with them.
+// Collects pieces of evidence and the remarks that go with them.
 class Ledger {
  public:
   Ledger() { Add(kBeforeLooking, 1); }
 
-  void Count(std::string_view name, double value, std::string remark = {}) {
+  void Count(std::string_view name, double value, Remark remark = {}) {
     Add(name, value);
     remarks_.push_back({judgement_.evidence.size() - 1, std::move(remark)});
   }
-  void Say(const std::string& remark) { always_.push_back(remark); }
+  void Say(Remark remark) { always_.push_back(std::move(remark)); }
 
   // What moved the probability comes first, then what is always said.
   [[nodiscard]] Judgement Close() {
@@ -89,7 +83,7 @@ class Ledger {
       const bool tells = log_factor < std::log(kHalf) || moved > kMoved;
       if (tells && !remark.empty()) judgement_.remarks.push_back(remark);
     }
-    for (std::string& remark : always_) judgement_.remarks.push_back(std::move(remark));
+    for (Remark& remark : always_) judgement_.remarks.push_back(std::move(remark));
     return judgement_;
   }
 
@@ -101,8 +95,8 @@ class Ledger {
   }
 
   Judgement judgement_;
-  std::vector<std::pair<std::size_t, std::string>> remarks_;
-  std::vector<std::string> always_;
+  std::vector<std::pair<std::size_t, Remark>> remarks_;
+  std::vector<Remark> always_;
 };
 
 double Bounded(double log_ratio) { return std::clamp(log_ratio, -kMostLogRatio, kMostLogRatio); }
@@ -113,21 +107,17 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
   const double log_other =
       std::max(course.log_by_itself, course.log_smooth) +
       std::log1p(std::exp(-std::abs(course.log_by_itself - course.log_smooth))) - std::log(2);
-  const char* remark =
-      course.log_smooth > course.log_by_itself
-          ? "Its course is smooth like a reflection or slow warming, with no clear steps."
-          : kByItselfRemark;
+  const RemarkKind kind =
+      course.log_smooth > course.log_by_itself ? RemarkKind::kSmoothCourse : RemarkKind::kByItself;
   // What follows the steps clearly is heat of the supply, not yet a fault.
-  ledger.Count(kFollowsSupply, -std::log1p(std::exp(Bounded(log_other))), remark);
+  ledger.Count(kFollowsSupply, -std::log1p(std::exp(Bounded(log_other))), Remark(kind));
   // A short or a junction lies between 1 and 2; current itself heats nothing else.
   const double outside =
       std::max({0.0, kLeastExponent - course.exponent, course.exponent - kMostExponent});
   const double miss = std::min(kMostMiss, outside / (course.exponent_sigma + kExponentFloor));
   ledger.Count("grows with the current as a short does",
                -0.5 * miss * miss,
-               Format("The rise goes with current to the power of %.1f, neither ohmic loss (2) nor "
-                      "a junction (1).",
-                      course.exponent));
+               Remark(RemarkKind::kOddExponent).With("exponent", course.exponent));
 }
 
 bool IsLong(const Spot& spot) {
@@ -139,12 +129,8 @@ void CountShape(const Spot& spot, Ledger& ledger) {
   const bool is_long = IsLong(spot);
   const bool ends =
       spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < kWireEndMm;
-  ledger.Count("is no lead wire",
-               is_long && ends ? -1 : 0,
-               "Long and thin and leads out of the picture or to a contact: a lead wire.");
-  ledger.Count("is no track",
-               is_long && !ends ? -1 : 0,
-               "Long and thin: a track that carries the current rather than a part.");
+  ledger.Count("is no lead wire", is_long && ends ? -1 : 0, Remark(RemarkKind::kLeadWire));
+  ledger.Count("is no track", is_long && !ends ? -1 : 0, Remark(RemarkKind::kTrack));
 }
 
 // How far heat is the supply's and none that is known to be of something else, 0 to 1.
@@ -171,21 +157,21 @@ double RatherFault(const Spot& spot) {
 }
 
 // What the exponent means, for a reader who measures resistances.
-std::string ExponentInWords(const CourseFit& course) {
+Remark GrowthWithCurrent(const CourseFit& course) {
   const double room = 0.25 + 1.96 * course.exponent_sigma;  // As the growth plot has it.
   const bool square = std::abs(course.exponent - 2) <= room;
   const bool linear = std::abs(course.exponent - 1) <= room;
-  const char* words = "Its heat grows with the current to the power of %.2f +- %.2f (95 %%).";
-  if (square && !linear) {
-    words =
-        "Its heat grows with the square of the current, as a resistance's (exponent %.2f +- %.2f, "
-        "95 %%).";
-  } else if (linear && !square) {
-    words =
-        "Its heat grows in step with the current, as a diode's or junction's (exponent %.2f +- "
-        "%.2f, 95 %%).";
-  }
-  return Format(words, course.exponent, 1.96 * course.exponent_sigma);
+  const RemarkKind kind = square == linear ? RemarkKind::kGrowsOtherwise
+                          : square         ? RemarkKind::kGrowsSquare
+                                           : RemarkKind::kGrowsLinear;
+  return Remark(kind).With("exponent", course.exponent).With("error", 1.96 * course.exponent_sigma);
+}
+
+// Why it may be on no part of the list.
+Remark WhereOfParts(const Spot& spot, double none_prob) {
+  if (spot.parts.parts.empty()) return Remark(RemarkKind::kNoPart);
+  const RemarkKind kind = none_prob > 0.5 ? RemarkKind::kBesidePart : RemarkKind::kPerhapsOnPart;
+  return Remark(kind).With("part", spot.parts.parts.front().ref);
 }
 
 }  // namespace
@@ -201,31 +187,26 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   ledger.Count("stands out of the noise",
                std::clamp(std::log(spot.snr / threshold), -kMostLogSnr, kMostLogSnr));
   if (spot.snr < kBarely * threshold) {
-    ledger.Say(Format("Barely above the noise: only %.0f %% stronger than noise alone may look.",
-                      std::max(1.0, 100 * (spot.snr / threshold - 1))));
+    ledger.Say(Remark(RemarkKind::kBarelyStandsOut)
+                   .With("percent", std::max(1.0, 100 * (spot.snr / threshold - 1))));
   }
   CountCourse(spot, ledger);
   ledger.Count("warms itself",
                std::log(std::clamp(spot.rise_z / kSureRise, kLeastRise, 1.0)),
-               "The place itself hardly warms: what follows the steps there comes from around it.");
+               Remark(RemarkKind::kHardlyWarms));
   ledger.Count("is no halo of a stronger place",
                -std::min(kMostHalo, std::log1p(std::pow(spot.halo_ratio, 4))),
-               "It lies in the halo of a stronger place: heat conducted from there explains it.");
+               Remark(RemarkKind::kHalo));
   ledger.Count(kNoLeadContact,
                -NearContact(spot),
-               Format("A lead contact is %.1f mm away and warms with the current too: move the "
-                      "contact and look again.",
-                      spot.contact_mm));
+               Remark(RemarkKind::kContactNear).With("distance_mm", spot.contact_mm));
   CountShape(spot, ledger);
-  ledger.Count("lies on the board",
-               spot.on_board.value_or(true) ? 0 : -1,
-               "It lies beyond the parts of the board.");
-  ledger.Count("lies inside the picture",
-               spot.at_rim ? -1 : 0,
-               "At the edge of the picture: the source may lie beyond it. Point the camera there.");
+  ledger.Count(
+      "lies on the board", spot.on_board.value_or(true) ? 0 : -1, Remark(RemarkKind::kBeyondParts));
+  ledger.Count("lies inside the picture", spot.at_rim ? -1 : 0, Remark(RemarkKind::kAtRim));
   ledger.Count("is no heat of a contact or coil come out aside",
                -std::min(kMostHalo, std::log1p(spot.spread_ratio)),
-               "So little heat may be that of a lead contact or coil, led aside by the copper.");
+               Remark(RemarkKind::kComeOutAside));
   const double none = std::clamp(spot.parts.prob_none, 1e-6, 1 - 1e-6);
   const double part =
       spot.on_board ? std::clamp(std::log((1 - none) / none), -kMostPart, kMostPart) - kNeutralPart
@@ -234,37 +215,21 @@ Judgement JudgeSpot(const Spot& spot, double threshold) {
   const double unexplained = Unexplained(spot, threshold);
   ledger.Count(kUnexplained, unexplained * RatherFault(spot) * std::max(0.0, -part));
   if (unexplained > kWorthSaying && part < -kSureRival) {
-    ledger.Say(
-        spot.far_prob > 0.5 * kTrackAsLikely
-            ? "Strong heat of the supply on no part of the list: perhaps from below, on the "
-              "other side."
-            : "Strong heat of the supply on no part of the list: the list may be of another board "
-              "or lack this part, or a track or lead there carries the current.");
+    ledger.Say(Remark(spot.far_prob > 0.5 * kTrackAsLikely ? RemarkKind::kFromBelow
+                                                           : RemarkKind::kUnlistedSource));
   }
-  ledger.Count(
-      kOnPart,
-      part,
-      spot.parts.parts.empty()
-          ? std::string("No part of the list sits there.")
-          : (none > 0.5 ? "It lies beside " + spot.parts.parts.front().ref + " rather than on it."
-                        : "It may lie on " + spot.parts.parts.front().ref +
-                              " or on no part of the list."));
+  ledger.Count(kOnPart, part, WhereOfParts(spot, none));
   ledger.Count(kNoCarrier,
                -spot.carrier_prob,
                spot.carrier_prob > 0.5
-                   ? std::string("The part there carries the rail's current by design and warms "
-                                 "with it, shorted or not.")
-                   : Format("A coil, fuse or connector may sit there (%.0f %%), which warms with "
-                            "the current, shorted or not.",
-                            100 * spot.carrier_prob));
+                   ? Remark(RemarkKind::kCarrier)
+                   : Remark(RemarkKind::kPerhapsCarrier).With("percent", 100 * spot.carrier_prob));
   if (spot.peak.overrun_px > 0) {
-    ledger.Say(
-        "Hotter than the camera's range: the rise is a lower limit, the power a rough one. "
-        "Capture again with less current.");
+    ledger.Say(Remark(RemarkKind::kOutOfRange));
   }
   // The exponent of a course that follows something else means nothing.
   const bool follows = std::max(spot.course.log_by_itself, spot.course.log_smooth) < kSureRival;
-  if (spot.course.exponent_sigma < 0.5 && follows) ledger.Say(ExponentInWords(spot.course));
+  if (spot.course.exponent_sigma < 0.5 && follows) ledger.Say(GrowthWithCurrent(spot.course));
   return ledger.Close();
 }
 
@@ -277,7 +242,7 @@ void JudgeAmongOthers(double power_w, double heaviest_w, Judgement& judgement) {
   judgement.log_odds += log_factor;
   judgement.evidence.push_back({std::string(kName), std::exp(log_factor), std::log(share)});
   if (power_w > 0 && before - judgement.plausibility() > kMoved) {
-    judgement.remarks.emplace_back("Far weaker than the strongest place.");
+    judgement.remarks.emplace_back(RemarkKind::kFarWeaker);
   }
 }
 

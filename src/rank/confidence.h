@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "ohmglow/result.h"
@@ -10,15 +9,12 @@
 
 namespace ohmglow {
 
-inline constexpr const char* kByItselfRemark =
-    "Its heat looks switched on or off once, by itself, rather than with the steps.";
-
 /// What the evidence says of one place.
 struct Judgement {
   /// Logarithm of the odds that a fault dissipates here against no fault in sight.
   double log_odds = 0;
-  std::vector<std::string> remarks;  ///< A sentence for each piece that moved it.
-  std::vector<Evidence> evidence;    ///< The product of its factors are the odds.
+  std::vector<Remark> remarks;     ///< One for each piece that moved it.
+  std::vector<Evidence> evidence;  ///< The product of its factors are the odds.
 
   [[nodiscard]] double plausibility() const;  ///< The odds as a probability.
 };

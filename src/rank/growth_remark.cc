@@ -3,7 +3,8 @@
 #include "rank/growth_remark.h"
 
 #include <algorithm>
-#include <string>
+
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -14,8 +15,9 @@ constexpr double kBarSigmas = 2 * 1.96;  // The whole bar of 95 %.
 constexpr double kBrightSnr = 30;
 constexpr double kKnownExponent = 0.25;
 
-bool IsGrowthRemark(const std::string& remark) {
-  return remark.starts_with(kGrowthRemark) || remark.starts_with(kStepwiseGrowthRemark);
+bool IsGrowthRemark(const Remark& remark) {
+  return remark.kind == RemarkKind::kGrowsSquare || remark.kind == RemarkKind::kGrowsLinear ||
+         remark.kind == RemarkKind::kGrowsOtherwise;
 }
 
 }  // namespace
@@ -30,12 +32,10 @@ bool GrowthCanBeRead(const Candidate& candidate) {
 
 void SayWhereGrowthCannotBeRead(Candidate& candidate) {
   if (GrowthCanBeRead(candidate)) return;
-  std::replace_if(
-      candidate.remarks.begin(),
-      candidate.remarks.end(),
-      IsGrowthRemark,
-      std::string("Too faint to read how its heat grows with the current: more current or longer "
-                  "holds would tell."));
+  std::replace_if(candidate.remarks.begin(),
+                  candidate.remarks.end(),
+                  IsGrowthRemark,
+                  Remark(RemarkKind::kGrowthTooFaint));
 }
 
 void DropGrowthRemark(Candidate& candidate) { std::erase_if(candidate.remarks, IsGrowthRemark); }

@@ -13,6 +13,7 @@
 #include "heat/median.h"
 #include "heat/plate.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "rank/carriers.h"
 #include "rank/confidence.h"
 #include "rank/growth.h"
@@ -284,9 +285,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.snr = spot.snr;
   out.parts = spot.parts.parts;
   if (UnderMetal(spot)) {
-    out.remarks.emplace_back(
-        "A metal top shows little of its heat, so its power reads too low: supply off and cold, "
-        "cover it with a strip of matt tape and capture again.");
+    out.remarks.emplace_back(RemarkKind::kMetalTop);
   }
   const double exponent = junction ? 1 : 2;
   Growth growth = MeasureGrowth(
@@ -375,8 +374,7 @@ bool TellsWatts(const Case& job) {
 // Two faults part the current in ways that nobody knows: then neither has a reading.
 void AddReadingOfOne(const Judged& place, double top_amps_a, Candidate& only) {
   AddReading(top_amps_a, place.spot.course.log_junction > kJunctionLogRatio, only);
-  std::string remark = ReadingRemark(only);
-  if (!remark.empty()) only.remarks.push_back(std::move(remark));
+  SayReading(only);
 }
 
 }  // namespace

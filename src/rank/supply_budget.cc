@@ -4,8 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
+
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -102,18 +103,6 @@ double NormalDensity(double x, double sigma) {
 
 double NormalBelow(double x, double sigma) {
   return 0.5 * std::erfc(-x / (sigma * std::numbers::sqrt2));
-}
-
-// "170", "9.4", "0.35": two digits, never an exponent.
-std::string TwoDigits(double value) {
-  const double unit = value > 0 ? std::pow(10.0, std::floor(std::log10(value)) - 1) : 1;
-  char text[32];
-  std::snprintf(text,
-                sizeof text,
-                "%.*f",
-                std::max(0, static_cast<int>(-std::floor(std::log10(unit) + 1e-9))),
-                unit * std::round(value / unit));
-  return text;
 }
 
 // Where a standard normal has this probability below it.
@@ -245,12 +234,8 @@ void BoundBySupply(double supply_w,
   if (!(supply_w > 0)) return;
   const double most_w = path ? std::min(supply_w, MostWatts(*path, junction)) : supply_w;
   if (place.power_w > most_w) {
-    place.remarks.emplace_back(
-        most_w < supply_w
-            ? "Its heat reads higher than the supply's volts and amps allow: the power stands at "
-              "that limit."
-            : "Its heat reads higher than all that the supply delivers: the power stands at that "
-              "limit.");
+    place.remarks.emplace_back(most_w < supply_w ? RemarkKind::kBoundByReadings
+                                                 : RemarkKind::kBoundBySupply);
   }
   CutAt(most_w, place);
   place.share_of_supply = place.power_w / supply_w;
@@ -264,17 +249,23 @@ void AddReading(double top_amps_a, bool junction, Candidate& place) {
   (junction ? place.drop_v : place.resistance_ohm) = reading;
 }
 
-std::string ReadingRemark(const Candidate& place) {
+void SayReading(Candidate& place) {
   if (place.resistance_ohm) {
-    const Estimate& r = *place.resistance_ohm;
-    return "If all the current flows through it, it has about " + TwoDigits(1e3 * r.value) +
-           " mOhm (" + TwoDigits(1e3 * r.low) + " to " + TwoDigits(1e3 * r.high) +
-           "): compare with a four-wire reading of the rail, supply off.";
+    place.remarks.push_back(Remark(RemarkKind::kReadAsResistance)
+                                .With("mohm", 1e3 * place.resistance_ohm->value)
+                                .With("low_mohm", 1e3 * place.resistance_ohm->low)
+                                .With("high_mohm", 1e3 * place.resistance_ohm->high));
+  } else if (place.drop_v) {
+    place.remarks.push_back(Remark(RemarkKind::kReadAsDrop)
+                                .With("drop_v", place.drop_v->value)
+                                .With("low_v", place.drop_v->low)
+                                .With("high_v", place.drop_v->high));
   }
-  if (!place.drop_v) return {};
-  return "If all the current flows through it, about " + TwoDigits(place.drop_v->value) + " V (" +
-         TwoDigits(place.drop_v->low) + " to " + TwoDigits(place.drop_v->high) +
-         ") stand across it while it does, as across a junction.";
+}
+
+void DropReadingRemark(Candidate& place) {
+  std::erase_if(place.remarks, IsOf(RemarkKind::kReadAsResistance));
+  std::erase_if(place.remarks, IsOf(RemarkKind::kReadAsDrop));
 }
 
 }  // namespace ohmglow

@@ -4,7 +4,6 @@
 
 #include <optional>
 #include <span>
-#include <string>
 #include <vector>
 
 #include "ohmglow/input/case.h"
@@ -52,7 +51,10 @@ void BoundBySupply(double supply_w,
 /// Resistance or drop of a place that all the current flows through, from its power.
 void AddReading(double top_amps_a, bool junction, Candidate& place);
 
-/// The same in words; empty where neither is known.
-[[nodiscard]] std::string ReadingRemark(const Candidate& place);
+/// Adds a remark on it, where either is known.
+void SayReading(Candidate& place);
+
+/// Takes that remark out.
+void DropReadingRemark(Candidate& place);
 
 }  // namespace ohmglow

@@ -6,11 +6,12 @@
 #include <cmath>
 #include <optional>
 
+#include "ohmglow/base/remark_kind.h"
 #include "rank/part_match.h"
 #include "twosided/capture_view.h"
 #include "twosided/pair_odds.h"
 #include "twosided/pair_power.h"
-#include "twosided/pair_words.h"
+#include "twosided/pair_remarks.h"
 
 namespace ohmglow {
 namespace {
@@ -19,9 +20,7 @@ namespace {
 Candidate StartFrom(const PairView& pair) {
   if (pair.candidates[0]) return *pair.candidates[0];
   Candidate place = *pair.candidates[1];
-  place.remarks.insert(place.remarks.begin(),
-                       "Found from the other side alone: its place in this picture follows from "
-                       "the board coordinates, its growth is that seen there.");
+  place.remarks.insert(place.remarks.begin(), Remark(RemarkKind::kFoundFromOtherSide));
   place.rise_k = std::max(0.0, pair.views[0].filmed ? pair.views[0].rise_k : 0.0);
   return place;
 }
@@ -88,11 +87,11 @@ JoinedPlace JoinPlace(const Capture& seen,
   SetSide(view, decided_prob, place);
   SetPlace(view, place);
   SetOther(view, place);
-  place.remarks.push_back(SayViews(view));
-  const std::optional<std::string> power_conflict = JoinPairPower(view, place);
+  place.remarks.push_back(DescribeViews(view));
+  const std::optional<Remark> power_conflict = JoinPairPower(view, place);
   if (power_conflict) out.conflicts.push_back(*power_conflict);
   out.log_odds = JoinOdds(view, power_conflict.has_value(), place);
-  for (std::string& text : SayContradictions(view)) out.conflicts.push_back(std::move(text));
+  for (Remark& remark : ListContradictions(view)) out.conflicts.push_back(std::move(remark));
   place.remarks.insert(place.remarks.end(), out.conflicts.begin(), out.conflicts.end());
   return out;
 }

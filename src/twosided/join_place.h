@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "ohmglow/result.h"
@@ -15,8 +14,8 @@ namespace ohmglow {
 struct JoinedPlace {
   Candidate candidate;  ///< Without confidence.
   double log_odds = 0;  ///< That a fault dissipates here against no fault in sight.
-  /// Sentences on what the captures disagree on; they stand in the remarks as well.
-  std::vector<std::string> conflicts;
+  /// What the captures disagree on; it stands in the remarks as well.
+  std::vector<Remark> conflicts;
 };
 
 /// Decides side, place, part, power and odds of one pair.

@@ -8,7 +8,7 @@
 #include "rank/supply_budget.h"
 #include "twosided/capture_view.h"
 #include "twosided/joint_power.h"
-#include "twosided/pair_words.h"
+#include "twosided/pair_remarks.h"
 
 namespace ohmglow {
 namespace {
@@ -23,14 +23,14 @@ LogPower OwnPower(const PairView& pair, int i) {
 
 // From the joint power, at the current that it stands for.
 void SetReading(double top_amps_a, Candidate& place) {
-  std::erase(place.remarks, ReadingRemark(place));
+  DropReadingRemark(place);
   const bool resistance = place.resistance_ohm.has_value();
   const bool junction = place.drop_v.has_value();
   place.resistance_ohm.reset();
   place.drop_v.reset();
   if (!resistance && !junction) return;
   AddReading(top_amps_a, junction, place);
-  place.remarks.push_back(ReadingRemark(place));
+  SayReading(place);
 }
 
 // The same supply: shares go with powers.
@@ -44,7 +44,7 @@ void SetShare(const Candidate* here, Candidate& place) {
 
 }  // namespace
 
-std::optional<std::string> JoinPairPower(const PairView& pair, Candidate& place) {
+std::optional<Remark> JoinPairPower(const PairView& pair, Candidate& place) {
   const LogPower near = OwnPower(pair, pair.near);
   const LogPower far = OwnPower(pair, pair.far());
   const JointPower power = JoinPowers(near, far);
@@ -54,7 +54,7 @@ std::optional<std::string> JoinPairPower(const PairView& pair, Candidate& place)
   SetReading(TopAmps(pair.captures[0]->result), place);
   SetShare(pair.candidates[0], place);
   if (!power.conflict) return std::nullopt;
-  return SayPowers(near, far);
+  return PowersDisagree(near, far);
 }
 
 }  // namespace ohmglow

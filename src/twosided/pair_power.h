@@ -3,7 +3,6 @@
 #pragma once
 
 #include <optional>
-#include <string>
 
 #include "ohmglow/result.h"
 #include "twosided/pair_view.h"
@@ -13,6 +12,6 @@ namespace ohmglow {
 /// Sets the power of a place from both captures, at the first one's current, and
 /// what follows from it: share of the supply, resistance or drop and their remark.
 /// @return  a sentence where the two disagree on the power.
-[[nodiscard]] std::optional<std::string> JoinPairPower(const PairView& pair, Candidate& place);
+[[nodiscard]] std::optional<Remark> JoinPairPower(const PairView& pair, Candidate& place);
 
 }  // namespace ohmglow

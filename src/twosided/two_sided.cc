@@ -4,11 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
+#include <iterator>
 #include <string>
 #include <utility>
 
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
 #include "rank/posterior.h"
@@ -16,6 +17,7 @@
 #include "supply_course.h"
 #include "twosided/capture_view.h"
 #include "twosided/join_place.h"
+#include "twosided/pair_remarks.h"
 
 namespace ohmglow {
 namespace {
@@ -91,62 +93,60 @@ void CheckTied(const Capture& here, const Capture& there) {
       *here.result.maps.board_from_frame, *there.result.maps.board_from_frame, first, second);
 }
 
-std::string Sentence(const char* text, double a, double b) {
-  char buffer[240];
-  std::snprintf(buffer, sizeof buffer, text, a, b);
-  return buffer;
-}
-
 // Parts that neither capture shows.
-std::string NotInView(const Capture& here, const Capture& there) {
+Remark NotInView(const Capture& here, const Capture& there) {
   const std::vector<Part>& parts = here.job.parts.empty() ? there.job.parts : here.job.parts;
   return NamesOf(InBoth(PartsNotInView(parts, here.result), PartsNotInView(parts, there.result)));
 }
 
-// What the places call for; sentences that ask for the other side have had their answer.
-std::vector<std::string> JoinAdvice(const LocateResult& joined,
-                                    const Capture& here,
-                                    const Capture& there) {
-  const LocateResult& seen = here.result;
-  const bool contacts_marked = !here.job.contacts.empty();
-  std::vector<std::string> advice;
+// What the joint list of places calls for first.
+std::vector<Remark> AdviseOnPair(const LocateResult& joined) {
   if (joined.verdict == Verdict::kNone) {
     const bool known = joined.detectable_w > 0 && joined.other_side->detectable_w > 0;
-    const std::string shown =
-        known ? Sentence(
-                    "A fault above about %.1f mW would usually have shown on this side, "
-                    "above %.1f mW on the other. ",
-                    1e3 * joined.detectable_w,
-                    1e3 * joined.other_side->detectable_w)
-              : "";
-    advice.push_back(shown +
-                     "Raise the current, only as far as the rail's voltage limit and the board "
-                     "allow, and capture again.");
-  } else if (joined.candidates.front().side == HeatSide::kFar) {
-    const BoardSide behind = seen.side == BoardSide::kTop ? BoardSide::kBottom : BoardSide::kTop;
-    advice.push_back(std::string("Place 1 sits on the ") + SideName(behind) + ": work there.");
-  } else if (joined.candidates.front().side == HeatSide::kUndecided) {
-    advice.emplace_back(
-        "Both captures together leave the side of place 1 open: measure the resistance across the "
-        "parts of either side before you lift one.");
+    if (!known) return {Remark(RemarkKind::kJointMoreCurrent)};
+    return {Remark(RemarkKind::kJointShowsFrom)
+                .With("here_mw", 1e3 * joined.detectable_w)
+                .With("there_mw", 1e3 * joined.other_side->detectable_w)};
   }
-  const auto asks_for_it = [](const std::string& text) {
-    return text.find("other side") != std::string::npos;
-  };
-  const std::vector<std::string> fresh =
-      Advise(joined, contacts_marked, "", NotInView(here, there));
-  for (const std::string& text : fresh) {
-    if (!asks_for_it(text)) advice.push_back(text);
-  }
+  const HeatSide side = joined.candidates.front().side;
+  if (side == HeatSide::kUndecided) return {Remark(RemarkKind::kSideStaysOpen)};
+  if (side == HeatSide::kNear) return {};
+  const BoardSide behind = joined.side == BoardSide::kTop ? BoardSide::kBottom : BoardSide::kTop;
+  return {Remark(RemarkKind::kWorkThere).With("side", NameOfSide(behind))};
+}
+
+// Advice to film the other side has had its answer.
+bool AsksForOtherSide(const Remark& advice) {
+  return advice.kind == RemarkKind::kShowsFrom || advice.kind == RemarkKind::kMoreCurrent ||
+         advice.kind == RemarkKind::kFilmOtherSide || advice.kind == RemarkKind::kTurnBoard;
+}
+
+// The joint list may hold what one side's list did not.
+bool IsOfUnlisted(const Remark& advice) {
+  return advice.kind == RemarkKind::kWarmByItself || advice.kind == RemarkKind::kWarmNoFault ||
+         advice.kind == RemarkKind::kBothSaid;
+}
+
+bool Holds(const std::vector<Remark>& list, const Remark& remark) {
+  return std::find(list.begin(), list.end(), remark) != list.end();
+}
+
+std::vector<Remark> JoinAdvice(const LocateResult& joined,
+                               const Capture& here,
+                               const Capture& there) {
+  const LocateResult& seen = here.result;
+  const bool contacts_marked = !here.job.contacts.empty();
+  std::vector<Remark> advice = AdviseOnPair(joined);
+  const std::vector<Remark> fresh = Advise(joined, contacts_marked, {}, NotInView(here, there));
+  std::copy_if(fresh.begin(), fresh.end(), std::back_inserter(advice), [](const Remark& one) {
+    return !AsksForOtherSide(one);
+  });
   // What was advised beyond the places, of the capture itself.
-  const std::vector<std::string> of_places =
-      Advise(seen, contacts_marked, "", NamesOf(PartsNotInView(here.job.parts, seen)));
-  for (const std::string& text : seen.advice) {
-    // The joint list may hold what one side's list did not.
-    if (text.starts_with("Also warm")) continue;
-    const bool known = std::find(of_places.begin(), of_places.end(), text) != of_places.end() ||
-                       std::find(advice.begin(), advice.end(), text) != advice.end();
-    if (!known) advice.insert(advice.end() - (fresh.empty() ? 0 : 1), text);
+  const std::vector<Remark> of_places =
+      Advise(seen, contacts_marked, {}, NamesOf(PartsNotInView(here.job.parts, seen)));
+  for (const Remark& remark : seen.advice) {
+    if (IsOfUnlisted(remark) || Holds(of_places, remark) || Holds(advice, remark)) continue;
+    advice.insert(advice.end() - (fresh.empty() ? 0 : 1), remark);
   }
   return advice;
 }
@@ -184,9 +184,10 @@ void RankJoined(std::vector<JoinedPlace> places, LocateResult& out) {
     const bool listed = out.candidates.size() < kAlwaysListed;
     if (!listed && place.candidate.confidence < kWorthListing) continue;
     out.candidates.push_back(std::move(place.candidate));
-    const std::string number = std::to_string(out.candidates.size());
-    for (const std::string& text : place.conflicts) {
-      out.other_side->conflicts.push_back("Place " + number + ": " + text);
+    const auto rank = static_cast<double>(out.candidates.size());
+    for (const Remark& conflict : place.conflicts) {
+      out.other_side->conflicts.push_back(
+          Remark(RemarkKind::kOfPlace).With("place", rank).With("what", conflict));
     }
   }
 }

@@ -11,6 +11,7 @@
 #include "align/synthetic.h"
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/error.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -129,7 +130,8 @@ TEST(Align, DropsShutterRepeatsAndOpensASegment) {
       EXPECT_EQ(alignment.frames[n].segment, n < 30 ? 0 : 1) << n;
     }
   }
-  EXPECT_EQ(alignment.frames[31].reason, "the shutter was closed: repeats frame 29 bit for bit");
+  EXPECT_EQ(Say(alignment.frames[31].reason),
+            "the shutter was closed: repeats frame 29 bit for bit");
 }
 
 TEST(Align, SeesAJumpWithoutRepeatsAndADoubledFrameWithoutJump) {
@@ -199,7 +201,7 @@ TEST(Align, DropsAFrameThatShowsSomethingElse) {
   AddNoise(random, kNoise, frames[33]);
   const Alignment alignment = AlignFrames(frames);
   EXPECT_FALSE(alignment.frames[33].used);
-  EXPECT_NE(alignment.frames[33].reason.find("does not match"), std::string::npos);
+  EXPECT_TRUE(testing::Says(alignment.frames[33].reason, "does not match"));
   EXPECT_TRUE(alignment.frames[34].used);
 }
 
@@ -231,7 +233,7 @@ TEST(Align, SaysThatAPlainSceneTellsNoMotion) {
   EXPECT_NEAR(alignment.largest_shift_px, 0, 1e-9);
   EXPECT_EQ(alignment.motion_model, MotionModel::kShift);
   ASSERT_EQ(alignment.remarks.size(), 1U);
-  EXPECT_NE(alignment.remarks[0].find("no texture"), std::string::npos);
+  EXPECT_TRUE(testing::Says(alignment.remarks[0], "no texture"));
 }
 
 std::vector<Image> Noisy(const std::vector<Image>& frames) {
@@ -353,7 +355,7 @@ TEST(Align, DropsAFrameThatFastMotionBlurred) {
   }
   const Alignment alignment = AlignFrames(Noisy(frames));
   EXPECT_FALSE(alignment.frames[21].used);
-  EXPECT_NE(alignment.frames[21].reason.find("blurred by fast motion"), std::string::npos);
+  EXPECT_TRUE(testing::Says(alignment.frames[21].reason, "blurred by fast motion"));
   EXPECT_GE(alignment.num_blurred, 1);
   EXPECT_LE(alignment.num_blurred, 3);
   EXPECT_TRUE(alignment.frames[10].used);

@@ -8,6 +8,7 @@
 #include <random>
 
 #include "ohmglow/base/error.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -61,7 +62,7 @@ TEST(FitBoardMaps, SaysThatTwoLandmarksAreTooFew) {
   const BoardMaps maps = FitBoardMaps(Landmarks(2));
   EXPECT_FALSE(maps.photo_from_frame);
   ASSERT_EQ(maps.remarks.size(), 1U);
-  EXPECT_NE(maps.remarks[0].find("Only 2 landmarks"), std::string::npos);
+  EXPECT_TRUE(testing::Says(maps.remarks[0], "Only 2 landmarks"));
 }
 
 TEST(FitBoardMaps, NamesAndLeavesOutAWrongLandmark) {
@@ -70,7 +71,7 @@ TEST(FitBoardMaps, NamesAndLeavesOutAWrongLandmark) {
     rows[3].photo_px += Point(90, -70);
     const BoardMaps maps = FitBoardMaps(rows);
     ASSERT_EQ(maps.remarks.size(), 1U) << count;
-    EXPECT_NE(maps.remarks[0].find("row 5 "), std::string::npos) << maps.remarks[0];
+    EXPECT_TRUE(testing::Says(maps.remarks[0], "row 5 ")) << maps.remarks[0];
     const Point elsewhere(97, 41);
     EXPECT_LT(cv::norm(maps.photo_from_frame->Apply(elsewhere) - Slant().Apply(elsewhere)), 1e-6);
   }

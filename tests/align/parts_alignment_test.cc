@@ -14,6 +14,7 @@
 #include "align/parts_picture.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -225,12 +226,12 @@ TEST(TieToBoard, TakesBoardPlacesFromTheListThroughThePhoto) {
   EXPECT_LT(ErrorMm(maps.board_from_frame->Inverse(), FrameFromBoard()), 0.33);
   EXPECT_GT(maps.BoardErrorMm({50, 50}), 0.02);
   ASSERT_EQ(maps.remarks.size(), 1U);
-  EXPECT_NE(maps.remarks[0].find("laid on the photo by its outlines"), std::string::npos);
+  EXPECT_TRUE(testing::Says(maps.remarks[0], "laid on the photo by its outlines"));
   // A stated scale that contradicts it.
   job.mm_per_pixel = 0.6;
   const BoardMaps refused = TieToBoard(job, blank);
   EXPECT_FALSE(refused.board_from_frame);
-  EXPECT_NE(refused.remarks.back().find("board_x_mm"), std::string::npos);
+  EXPECT_TRUE(testing::Says(refused.remarks.back(), "board_x_mm"));
 }
 
 TEST(TieToBoard, TakesBoardPlacesFromTheFramesWithoutAPhoto) {
@@ -241,7 +242,7 @@ TEST(TieToBoard, TakesBoardPlacesFromTheFramesWithoutAPhoto) {
   ASSERT_TRUE(maps.board_from_frame);
   EXPECT_LT(ErrorMm(maps.board_from_frame->Inverse(), FrameFromBoard()), 0.4);
   EXPECT_FALSE(maps.photo_from_frame);
-  EXPECT_NE(maps.remarks.at(0).find("laid on the frames"), std::string::npos);
+  EXPECT_TRUE(testing::Says(maps.remarks.at(0), "laid on the frames"));
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 
 #include "align/photo_edges.h"
 #include "ohmglow/base/error.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -188,7 +189,7 @@ TEST(TieToBoard, UsesLandmarksFirstAndAsksForThemElse) {
   const BoardMaps refused = TieToBoard(job, Thermal(RandomBoard(60)));
   EXPECT_FALSE(refused.photo_from_frame);
   ASSERT_EQ(refused.remarks.size(), 1U);
-  EXPECT_NE(refused.remarks[0].find("three or more"), std::string::npos);
+  EXPECT_TRUE(testing::Says(refused.remarks[0], "three or more"));
   job.landmarks = {
       {{10, 10}, {100, 100}, {}}, {{90, 10}, {500, 100}, {}}, {{50, 80}, {300, 450}, {}}};
   const BoardMaps given = TieToBoard(job, Thermal(board));

@@ -8,6 +8,8 @@
 #include <random>
 #include <vector>
 
+#include "support/said.h"
+
 namespace ohmglow {
 namespace {
 
@@ -191,7 +193,7 @@ TEST(FitBoardMaps, BlamesNoLandmarkForTheLens) {
     const BoardMaps maps = FitBoardMaps(rows, kPhoto);
     if (maps.remarks.empty()) continue;
     ++found;
-    EXPECT_NE(maps.remarks[0].find("row 6 "), std::string::npos) << maps.remarks[0];
+    EXPECT_TRUE(testing::Says(maps.remarks[0], "row 6 ")) << maps.remarks[0];
   }
   EXPECT_LE(dropped, 4);
   // 78 pixels off is 30 to 50 standard errors, but less where a landmark stands alone.

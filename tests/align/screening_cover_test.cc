@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "align/screening_capture.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -48,8 +49,8 @@ TEST(ScreeningCoverTest, FramesWithAHandAreExcluded) {
       EXPECT_NEAR(s.report.events[0].step_k, other_k - 300, 1.5);
       EXPECT_EQ(s.num_segments, 1);
       const std::string word = other_k > 300 ? "warmer" : "colder";
-      EXPECT_NE(s.report.events[0].text.find(word), std::string::npos);
-      EXPECT_NE(s.frames[60].reason.find("in view"), std::string::npos);
+      EXPECT_TRUE(testing::Says(s.report.events[0].what, word));
+      EXPECT_TRUE(testing::Says(s.frames[60].reason, "in view"));
     }
   }
 }
@@ -76,7 +77,7 @@ TEST(ScreeningCoverTest, WhatStaysIsToldAndNothingIsExcluded) {
   const Screening s = capture.Screen();
   EXPECT_TRUE(s.report.excluded.empty());
   ASSERT_EQ(Count(s.report, Event::kCovered), 1);
-  EXPECT_NE(s.report.events.back().text.find("stays"), std::string::npos);
+  EXPECT_TRUE(testing::Says(s.report.events.back().what, "stays"));
 }
 
 // A strong fault near the rim warms a wide place by kelvins within a second.

@@ -94,7 +94,7 @@ pdfinfo "$work/de.pdf" | grep -q 'Page size: .*letter' || fail "$name: not Lette
 # page would be a text from the code.
 name="pseudo language"
 cp -r "$work/result" "$work/greek"
-python3 - "$(dirname "${BASH_SOURCE[0]}")/../../src/sheet/words/en.ini" "$work" <<'END'
+python3 - "$(dirname "${BASH_SOURCE[0]}")/../../src/words/page/en.ini" "$work" <<'END'
 import json, re, sys
 words, work = sys.argv[1:]
 with open(work + "/pseudo.ini", "w", encoding="utf-8") as out:

@@ -12,6 +12,7 @@
 
 #include "ohmglow/base/error.h"
 #include "support/plate_film.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -131,8 +132,7 @@ TEST(Compare, NeverCallsRepairedWhatItCouldNotSee) {
     EXPECT_GT(result.places.front().ratio_sigma.value(), 0.36);
     EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
     ASSERT_FALSE(result.words.empty());
-    EXPECT_NE(result.words.front().find("A instead of 0.2 A"), std::string::npos)
-        << result.words.front();
+    EXPECT_TRUE(testing::Says(result.words.front(), "A instead of 0.2 A")) << result.words.front();
   }
 }
 
@@ -225,14 +225,14 @@ TEST(Compare, DoubtsARepairThatLeftTheResistanceAsItWas) {
   const CompareResult result = CompareWith(Film({}, 2, kShift, 32));
   EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
   ASSERT_FALSE(result.words.empty());
-  EXPECT_NE(result.words.front().find("same resistance"), std::string::npos);
+  EXPECT_TRUE(testing::Says(result.words.front(), "same resistance"));
 }
 
 TEST(Compare, SaysWhereBothAreTheSameCapture) {
   const CompareResult result = CompareWith(Before());
   EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
   ASSERT_EQ(result.words.size(), 1U);
-  EXPECT_NE(result.words.front().find("same capture"), std::string::npos);
+  EXPECT_TRUE(testing::Says(result.words.front(), "same capture"));
 }
 
 TEST(Compare, RefusesPartsListsOfTwoBoards) {
@@ -252,7 +252,7 @@ TEST(Compare, AsksForTheOrderWhereOnlyTheSecondShowsAFault) {
       Compare(Film({}, 2, {}, 32), Film({{0.15, kFault}}, 2, kShift, 31), {}, {});
   EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
   ASSERT_GE(result.words.size(), 2U);
-  EXPECT_NE(result.words[1].find("wrong order"), std::string::npos);
+  EXPECT_TRUE(testing::Says(result.words[1], "wrong order"));
 }
 
 }  // namespace

@@ -6,6 +6,8 @@
 
 #include <cmath>
 
+#include "support/said.h"
+
 namespace ohmglow {
 namespace {
 
@@ -30,7 +32,7 @@ TEST(CompareResistance, FollowsOhmsLaw) {
   // The last digit, 0.01 V, as a uniform error at 2 A and at 0.5 A.
   const double digit_v = 0.01 / std::sqrt(12.0);
   EXPECT_NEAR(change.change_sigma_ohm.value(), std::hypot(digit_v / 2, digit_v / 0.5), 1e-9);
-  EXPECT_NE(change.remark.find("leads"), std::string::npos);
+  EXPECT_TRUE(testing::Says(change.remark, "leads"));
 }
 
 // A junction's volts are not proportional: those at the highest current count.
@@ -71,7 +73,7 @@ TEST(CompareResistance, SaysWhatIsUnknown) {
     EXPECT_NEAR(change.before_ohm.value(), 0.3, 1e-9);
     EXPECT_FALSE(change.after_ohm.has_value());
     EXPECT_FALSE(change.change_ohm.has_value());
-    EXPECT_NE(change.remark.find("cannot be compared"), std::string::npos);
+    EXPECT_TRUE(testing::Says(change.remark, "cannot be compared"));
   }
 }
 

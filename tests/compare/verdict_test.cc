@@ -6,6 +6,8 @@
 
 #include <string>
 
+#include "support/said.h"
+
 namespace ohmglow {
 namespace {
 
@@ -55,10 +57,7 @@ CompareResult Decide(const std::vector<WeighedPlace>& places,
 }
 
 bool Says(const CompareResult& result, const std::string& text) {
-  for (const std::string& words : result.words) {
-    if (words.find(text) != std::string::npos) return true;
-  }
-  return false;
+  return testing::Says(result.words, text);
 }
 
 TEST(DecideVerdict, CallsRepairedWhatIsGone) {

@@ -10,6 +10,7 @@
 #include <string>
 
 #include "support/scene.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -27,7 +28,7 @@ Identifiability Judged(const Steps& steps, double seconds) {
 }
 
 bool Says(const Identifiability& found, const std::string& text) {
-  return found.advice.find(text) != std::string::npos;
+  return testing::Says(found.advice, text);
 }
 
 const Steps kStep = {{20, 1}};

@@ -93,7 +93,7 @@ TEST(CheckWords, SayWhatHoldsAndWhatHelps) {
 }
 
 TEST(CheckWords, CountReasonsWithoutTheirNumbers) {
-  const std::vector<std::string> expected{"repeats the frame before it: 3",
+  const std::vector<std::string> expected{"repeats the frame before it bit for bit: 3",
                                           "does not match the scene: 1"};
   EXPECT_EQ(internal::LeftOutByReason(MakeSampleCheck({})), expected);
   EXPECT_TRUE(internal::LeftOutByReason(MakeSampleCheck({.with_left_out = false})).empty());

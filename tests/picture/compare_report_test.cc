@@ -181,7 +181,7 @@ TEST(ToCompareSummary, StaysWithinFifteenLinesOfHundredColumns) {
                              {"\u6C34" + std::string(99, 'q'), 0.4}};
             }
             for (ComparedRegion& region : result.regions) region.name = std::string(300, 'M');
-            result.words = Strings(9, "but " + std::string(250, 'a') + " b\nc");
+            result.words = std::vector<Remark>(9, Remark("but " + std::string(250, 'a') + " b\nc"));
             result.resistance.remark = std::string(900, 'r') + " \n s";
           }
           const std::string text = ToCompareSummary(result);

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/version.h"
 #include "picture/text.h"
 #include "support/sample_result.h"
@@ -113,7 +114,8 @@ TEST(ToJson, WritesTheKeysOfSchemaOne) {
                                       "elsewhere_probability",
                                       "detectable_w",
                                       "candidates",
-                                      "advice"}));
+                                      "advice",
+                                      "advice_values"}));
   EXPECT_EQ(Keys(json["candidates"][0]),
             (std::vector<std::string>{"rank",
                                       "confidence",
@@ -137,6 +139,7 @@ TEST(ToJson, WritesTheKeysOfSchemaOne) {
                                       "snr",
                                       "parts",
                                       "remarks",
+                                      "remark_values",
                                       "evidence",
                                       "growth"}));
   EXPECT_EQ(json["program"]["version"], OHMGLOW_VERSION);
@@ -319,7 +322,7 @@ TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
             c.remarks = {std::string(900, 'r') + "\n\n"};
           }
           result.advice =
-              std::vector<std::string>(20, "but never " + std::string(250, 'a') + " b c");
+              std::vector<Remark>(20, Remark("but never " + std::string(250, 'a') + " b c"));
         }
         const std::string text = ToSummary(result);
         EXPECT_EQ(text.find('\x1b'), std::string::npos);
@@ -355,19 +358,19 @@ TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {
 
 TEST(ToSummary, SaysOnceWhatHoldsOfSeveralPlaces) {
   LocateResult result = MakeSampleResult({3, Verdict::kNone});
-  for (Candidate& c : result.candidates) c.remarks = {"It cools, unlike heat of the supply."};
+  for (Candidate& c : result.candidates) c.remarks = {"Said first.", Remark(RemarkKind::kHalo)};
   const std::string text = ToSummary(result);
-  EXPECT_EQ(text.find("It cools"), text.rfind("It cools")) << text;
-  EXPECT_NE(text.find("It cools"), std::string::npos);
+  EXPECT_EQ(text.find("It lies in the halo"), text.rfind("It lies in the halo")) << text;
+  EXPECT_NE(text.find("It lies in the halo"), std::string::npos);
   EXPECT_NE(text.find("; same doubt as place 1\n3. "), std::string::npos) << text;
 }
 
 // The caution comes before the step it belongs to.
 TEST(ToSummary, CautionsBeforeItSendsToTheBoard) {
   LocateResult result = MakeSampleResult({1, Verdict::kFound});
-  result.advice = {"Take it off.", "Caution: capacitors discharged."};
+  result.advice = {"Take it off.", Remark(RemarkKind::kCautionSupply)};
   const std::string text = ToSummary(result);
-  EXPECT_LT(text.find("Caution: capacitors"), text.find("Take it off."));
+  EXPECT_LT(text.find("Caution: voltage limit"), text.find("Take it off."));
 }
 
 TEST(ToSummary, IsNoSurerOfASecondFaultThanTheList) {
@@ -410,19 +413,20 @@ TEST(ToSummary, SaysWhereTheRestOfThePowerGoes) {
 
 TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
   LocateResult result = MakeSampleResult({});
-  result.maps.remarks = {"The photo cannot be laid on the frames without landmarks: give three."};
-  result.supply_remarks = {"The change to level 3 leaves no trace in the frames."};
+  result.maps.remarks = {Remark(RemarkKind::kPhotoNotLaid).With("percent", 30)};
+  const Remark level = Remark(RemarkKind::kLevel).With("level", 3).With("amps_a", 0.5);
+  result.supply_remarks = {Remark(RemarkKind::kLevelWithoutTrace).With("levels", level)};
   result.advice = {"Take it off.",
-                   "Caution: capacitors discharged.",
+                   Remark(RemarkKind::kCautionSupply),
                    result.supply_remarks[0],
-                   "The scale is a guess (0.5 mm a pixel): give it."};
+                   Remark(RemarkKind::kScaleIsGuess).With("mm_per_pixel", 0.5)};
   result.advice.push_back(result.maps.remarks[0]);
   const std::string text = ToSummary(result);
   const auto at = [&](const char* words) { return text.find(words); };
   EXPECT_LT(at("Note: The photo cannot be laid"), at("1. "));
-  EXPECT_LT(at("level 3"), at("Caution: capacitors"));
-  EXPECT_LT(at("The scale is a guess"), at("Caution: capacitors"));
-  EXPECT_NE(at("Caution: capacitors"), std::string::npos);
+  EXPECT_LT(at("level 3"), at("Caution: voltage limit"));
+  EXPECT_LT(at("The scale is a guess"), at("Caution: voltage limit"));
+  EXPECT_NE(at("Caution: voltage limit"), std::string::npos);
   // Said once.
   EXPECT_EQ(text.find("The photo cannot", at("The photo cannot") + 1), std::string::npos);
 }
@@ -435,7 +439,7 @@ TEST(ToSummary, KeepsCautionsWhereAdviceMustBeCut) {
                    "Fourth.",
                    "Fifth.",
                    "Sixth.",
-                   "Caution: the part may be hot."};
+                   Remark(RemarkKind::kCautionHot).With("rise_k", 40)};
   const std::string text = ToSummary(result);
   EXPECT_NE(text.find("First step."), std::string::npos);
   EXPECT_NE(text.find("Caution"), std::string::npos);

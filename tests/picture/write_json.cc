@@ -5,6 +5,7 @@
 #include <iostream>
 #include <string>
 
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
 #include "relative_result.h"
 #include "support/sample_result.h"
@@ -18,12 +19,12 @@ ohmglow::LocateResult Whole() {
   const Estimate estimate{0.02, 0.01, 0.04};
   result.plate = PlateFit{estimate, estimate, estimate};
   result.supply_path = SupplyPath{1.5, 0.31, 0.015, 0.125, 0.004};
-  result.supply_remarks = {"The log has a gap."};
+  result.supply_remarks = {Remark(RemarkKind::kForeignLog)};
   result.maps.photo_lens = RadialLens{{700, 550}, 890, 0.01, -0.004};
   result.clock_offset_sigma_s = 0.1;
   result.most_volts_v = 1.5;
   result.currents_known = false;
-  result.verdict_reason = "Could not see when the supply was switched.";
+  result.verdict_reason = Remark(RemarkKind::kSwitchingNotSeen);
   for (SupplyLevel& level : result.levels) level.start_sigma_s = 0.12;
   result.pictures = {{"photo", "board_photo.png", "K", 0.5, "What it shows."}};
   ScreeningReport& screening = result.alignment.screening;
@@ -37,6 +38,7 @@ ohmglow::LocateResult Whole() {
   place.far_prob = 0.2;
   place.resistance_ohm = place.drop_v = place.sheet_conductance_w_k = estimate;
   place.contact = "PC1";
+  place.remarks.push_back(Remark(RemarkKind::kPerhapsOnPart).With("part", "C7"));
   place.evidence = {{"stands out of the noise", 16.4, 2}};
   place.levels = {{1, 0.4, 0.01}, {2, 1.6, 0.02}};
   for (GrowthPoint& point : place.growth) {

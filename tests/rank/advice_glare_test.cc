@@ -4,10 +4,12 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <functional>
 
 #include "rank/advice.h"
 #include "rank/weights.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -26,19 +28,20 @@ LocateResult PassedOver() {
   return result;
 }
 
-TEST(SayPassedOver, TellsOfStrongHeatAndOfTheList) {
-  const std::string text = SayPassedOver(PassedOver());
-  EXPECT_NE(text.find("place 1"), std::string::npos) << text;
-  EXPECT_NE(text.find("17 K"), std::string::npos) << text;
-  EXPECT_NE(text.find("another board"), std::string::npos) << text;
+TEST(ListPassedOver, TellsOfStrongHeatAndOfTheList) {
+  const std::vector<Remark> remarks = ListPassedOver(PassedOver());
+  ASSERT_EQ(remarks.size(), 1U);
+  EXPECT_TRUE(testing::Says(remarks, "place 1")) << remarks[0];
+  EXPECT_TRUE(testing::Says(remarks, "17 K")) << remarks[0];
+  EXPECT_TRUE(testing::Says(remarks, "another board")) << remarks[0];
   LocateResult on_part = PassedOver();
   on_part.candidates[0].evidence.back().factor = 0.5;
   on_part.candidates[0].evidence[1].factor = 1;
-  EXPECT_FALSE(SayPassedOver(on_part).empty());
-  EXPECT_EQ(SayPassedOver(on_part).find("another board"), std::string::npos);
+  EXPECT_FALSE(ListPassedOver(on_part).empty());
+  EXPECT_FALSE(testing::Says(ListPassedOver(on_part), "another board"));
 }
 
-TEST(SayPassedOver, IsSilentWhereThePlaceIsFaintOrKnown) {
+TEST(ListPassedOver, IsSilentWhereThePlaceIsFaintOrKnown) {
   const std::function<void(LocateResult&)> changes[] = {
       [](LocateResult& r) { r.candidates[0].rise_k = 0.9; },
       [](LocateResult& r) { r.noise_response_k = 0.6; },
@@ -52,16 +55,14 @@ TEST(SayPassedOver, IsSilentWhereThePlaceIsFaintOrKnown) {
   for (const auto& change : changes) {
     LocateResult result = PassedOver();
     change(result);
-    EXPECT_EQ(SayPassedOver(result), "");
+    EXPECT_TRUE(ListPassedOver(result).empty());
   }
 }
 
-TEST(SayPassedOver, StandsInTheAdviceOfNothingFoundAlone) {
+TEST(ListPassedOver, StandsInTheAdviceOfNothingFoundAlone) {
   const auto says = [](const LocateResult& result) {
-    for (const std::string& line : Advise(result)) {
-      if (line == SayPassedOver(result)) return true;
-    }
-    return false;
+    const std::vector<Remark> advice = Advise(result);
+    return std::find(advice.begin(), advice.end(), ListPassedOver(result).at(0)) != advice.end();
   };
   LocateResult result = PassedOver();
   EXPECT_TRUE(says(result));

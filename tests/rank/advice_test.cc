@@ -6,16 +6,14 @@
 
 #include <algorithm>
 
+#include "ohmglow/base/remark_kind.h"
 #include "rank/confidence.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
 
-bool Says(const std::vector<std::string>& advice, const std::string& words) {
-  return std::any_of(advice.begin(), advice.end(), [&](const std::string& line) {
-    return line.find(words) != std::string::npos;
-  });
-}
+using testing::Says;
 
 LocateResult Found() {
   LocateResult result;
@@ -31,7 +29,7 @@ LocateResult Found() {
 }
 
 TEST(Advise, NamesThePartToMeasureAndLift) {
-  const std::vector<std::string> advice = Advise(Found());
+  const std::vector<Remark> advice = Advise(Found());
   EXPECT_TRUE(Says(advice, "Supply off and disconnected"));
   LocateResult unnamed = Found();
   unnamed.candidates[0].parts.clear();
@@ -47,7 +45,7 @@ TEST(Advise, NamesThePartToMeasureAndLift) {
 TEST(Advise, LiftsNoPartThatOnlyMarksThePlace) {
   LocateResult result = Found();
   result.candidates[0].parts = {{"C7", 0.35}, {"C8", 0.12}};
-  const std::vector<std::string> advice = Advise(result);
+  const std::vector<Remark> advice = Advise(result);
   EXPECT_TRUE(Says(advice, "C7 only marks the place"));
   EXPECT_FALSE(Says(advice, "Tell C7 from C8"));
   EXPECT_FALSE(Says(advice, "Supply off and disconnected"));
@@ -107,7 +105,7 @@ TEST(Advise, SaysWhatNothingMeans) {
   result.verdict = Verdict::kNone;
   result.candidates.clear();
   result.detectable_w = 0.0123;
-  const std::vector<std::string> advice = Advise(result);
+  const std::vector<Remark> advice = Advise(result);
   EXPECT_TRUE(Says(advice, "12.3 mW"));
   EXPECT_TRUE(Says(advice, "at twice the current, one that takes 3.1 mW now"));
   EXPECT_TRUE(Says(advice, "four times the heat"));
@@ -119,9 +117,9 @@ TEST(Advise, SaysFirstOfWhatNothingWasSeen) {
   none.verdict = Verdict::kNone;
   none.detectable_w = 0.01;
   EXPECT_FALSE(Says(Advise(none), "Not in view"));
-  const std::vector<std::string> advice = Advise(none, true, "", "U7 and C12");
-  EXPECT_EQ(advice.front().find("Not in view: U7 and C12. \"No fault seen\" does not hold"), 0U);
-  EXPECT_TRUE(Says(Advise(Found(), true, "", "U7"), "Not in view: U7; a further fault"));
+  const std::vector<Remark> advice = Advise(none, true, {}, "U7 and C12");
+  EXPECT_TRUE(Says(advice.front(), "Not in view: U7 and C12. \"No fault seen\" does not hold"));
+  EXPECT_TRUE(Says(Advise(Found(), true, {}, "U7"), "Not in view: U7; a further fault"));
 }
 
 TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
@@ -137,7 +135,7 @@ TEST(Advise, DoubtsTheClockWhereABrightPlaceDoesNotFollowTheSteps) {
   result.clock_offset_sigma_s = 0.05;
   EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
   result.candidates[0].snr = 80;
-  result.candidates[0].remarks = {kByItselfRemark};
+  result.candidates[0].remarks = {Remark(RemarkKind::kByItself)};
   EXPECT_TRUE(Says(Advise(result), "clock_offset_s"));
   result.candidates[0].snr = 8;
   EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
@@ -165,7 +163,7 @@ TEST(Advise, WarnsOfHotPlaces) {
 TEST(Advise, EndsWithTheCautionWhateverWasFound) {
   LocateResult none;
   for (const LocateResult& result : {Found(), none}) {
-    const std::vector<std::string> advice = Advise(result);
+    const std::vector<Remark> advice = Advise(result);
     ASSERT_FALSE(advice.empty());
     for (const char* words : {"voltage limit",
                               "current limit",
@@ -174,7 +172,7 @@ TEST(Advise, EndsWithTheCautionWhateverWasFound) {
                               "mains",
                               "local codes",
                               "licensed practice"}) {
-      EXPECT_NE(advice.back().find(words), std::string::npos) << words;
+      EXPECT_TRUE(Says(advice.back(), words)) << words;
     }
   }
 }

@@ -12,6 +12,7 @@
 #include "ohmglow/locate.h"
 #include "rank/rank.h"
 #include "support/plate_film.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -116,20 +117,17 @@ TEST(SayWarmUnlisted, TellsHeatOfTheSupplyFromOther) {
   const auto say = [&] {
     return SayWarmUnlisted(analysis.response, analysis.result, job.parts, threshold);
   };
-  EXPECT_EQ(say(), "");
-  for (const std::string& text : analysis.result.advice) {
-    EXPECT_EQ(text.find("Also warm"), std::string::npos) << text;
-  }
+  EXPECT_TRUE(say().empty());
+  EXPECT_FALSE(testing::Says(analysis.result.advice, "Also warm"));
   // Warm in the map, of which the detector knows nothing.
   analysis.response.rise_k += 0.8 * testing::Blob(kSize, {22, 20}, 4);
-  EXPECT_EQ(
-      say().find("Also warm in the map, but not shown to follow the supply's steps: near U3 ("), 0U)
+  EXPECT_TRUE(testing::Says(
+      say(), "Also warm in the map, but not shown to follow the supply's steps: near U3 ("))
       << say();
   // What the detector found and the list lacks.
   std::erase_if(analysis.result.candidates,
                 [](const Candidate& c) { return cv::norm(c.frame_px - Point(60, 44)) < 4; });
-  EXPECT_NE(say().find("with the supply, but no likely fault: near C1."), std::string::npos)
-      << say();
+  EXPECT_TRUE(testing::Says(say(), "with the supply, but no likely fault: near C1.")) << say();
 }
 
 }  // namespace

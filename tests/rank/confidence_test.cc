@@ -11,6 +11,7 @@
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/rank/rank_options.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -37,7 +38,7 @@ Spot GoodSpot() {
 
 std::string Remarks(const Judgement& judgement) {
   std::string all;
-  for (const std::string& remark : judgement.remarks) all += remark + "\n";
+  for (const Remark& remark : judgement.remarks) all += Say(remark) + "\n";
   return all;
 }
 
@@ -47,7 +48,7 @@ TEST(JudgeSpot, BelievesAGoodSpot) {
   EXPECT_LE(judgement.plausibility(), 1);
   // Only the measured exponent is worth a sentence.
   ASSERT_EQ(judgement.remarks.size(), 1U) << Remarks(judgement);
-  EXPECT_NE(judgement.remarks[0].find("2.00 +- 0.20"), std::string::npos);
+  EXPECT_TRUE(testing::Says(judgement.remarks[0], "2.00 +- 0.20"));
 }
 
 TEST(JudgeSpot, KeepsTheFactorsWhoseProductAreTheOdds) {

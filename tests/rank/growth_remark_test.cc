@@ -6,17 +6,18 @@
 
 #include <algorithm>
 
+#include "ohmglow/base/remark_kind.h"
 #include "rank/confidence.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
 
 Candidate WithTopLevel(double rise_k, double sigma_k) {
   Candidate candidate;
-  candidate.remarks = {"Far weaker than the strongest place.",
-                       "Its heat grows with the square of the current, as a resistance's (exponent "
-                       "2.00 +- 0.06, 95 %).",
-                       "No part of the list sits there."};
+  candidate.remarks = {Remark(RemarkKind::kFarWeaker),
+                       Remark(RemarkKind::kGrowsSquare).With("exponent", 2).With("error", 0.06),
+                       Remark(RemarkKind::kNoPart)};
   candidate.levels = {{1, 0.25 * rise_k, sigma_k}, {2, rise_k, sigma_k}};
   return candidate;
 }
@@ -50,7 +51,7 @@ TEST(SayWhereGrowthCannotBeRead, TouchesNoOtherRemark) {
   SayWhereGrowthCannotBeRead(faint);
   ASSERT_EQ(faint.remarks.size(), 3U);
   EXPECT_EQ(faint.remarks[0], bright.remarks[0]);
-  EXPECT_EQ(faint.remarks[1].find("Too faint to read how its heat grows"), 0U);
+  EXPECT_TRUE(testing::Says(faint.remarks[1], "Too faint to read how its heat grows"));
   EXPECT_EQ(faint.remarks[2], bright.remarks[2]);
 }
 
@@ -64,12 +65,7 @@ TEST(SayWhereGrowthCannotBeRead, KnowsEveryGrowthRemark) {
     spot.course.exponent_sigma = 0.05;
     Candidate candidate = WithTopLevel(0.1, 0.1);
     candidate.remarks = JudgeSpot(spot, 5).remarks;
-    const auto says = [&](const char* words) {
-      return std::any_of(
-          candidate.remarks.begin(), candidate.remarks.end(), [&](const std::string& remark) {
-            return remark.find(words) != std::string::npos;
-          });
-    };
+    const auto says = [&](const char* words) { return testing::Says(candidate.remarks, words); };
     ASSERT_TRUE(says("exponent") || says("to the power of")) << exponent;
     SayWhereGrowthCannotBeRead(candidate);
     EXPECT_TRUE(says("Too faint to read")) << exponent;

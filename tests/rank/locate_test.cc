@@ -14,6 +14,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
 #include "support/plate_film.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -127,7 +128,7 @@ TEST(Locate, CallsNothingAFaultWhereTheLevelsDoNotShow) {
   const LocateResult result = Locate(job, {});
   EXPECT_EQ(result.verdict, Verdict::kNone);
   ASSERT_FALSE(result.supply_remarks.empty());
-  EXPECT_NE(result.supply_remarks.front().find("times are guesses"), std::string::npos);
+  EXPECT_TRUE(testing::Says(result.supply_remarks.front(), "times are guesses"));
 }
 
 // The rise is read before the switch-off, whichever bin the clock puts that in.
@@ -150,7 +151,7 @@ TEST(Locate, DoubtsThePlaceAtTheRim) {
   ASSERT_FALSE(result.candidates.empty());
   const Candidate& first = result.candidates.front();
   EXPECT_LT(std::abs(first.frame_px.x), 2 * first.sigma_px);
-  EXPECT_NE(first.remarks.front().find("may lie beyond"), std::string::npos);
+  EXPECT_TRUE(testing::Says(first.remarks.front(), "may lie beyond"));
 }
 
 TEST(Locate, StatesNoMorePowerThanTheSupplyDelivers) {
@@ -161,9 +162,7 @@ TEST(Locate, StatesNoMorePowerThanTheSupplyDelivers) {
   EXPECT_LE(first.power_high_w, 0.06 + 1e-9);
   EXPECT_LE(first.power_low_w, first.power_w);
   EXPECT_EQ(first.share_of_supply.value(), 1);
-  EXPECT_TRUE(std::any_of(first.remarks.begin(), first.remarks.end(), [](const auto& remark) {
-    return remark.find("the supply delivers") != std::string::npos;
-  }));
+  EXPECT_TRUE(testing::Says(first.remarks, "the supply delivers"));
 }
 
 // A camera's range ends somewhere: what is hotter reads as nothing at all.
@@ -184,9 +183,7 @@ TEST(Locate, FindsWhatGoesBeyondTheCamerasRange) {
     const Candidate& first = result.candidates.front();
     EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 0.7) << range_k;
     EXPECT_GT(first.rise_k, 0.5 * (range_k - 297));
-    EXPECT_TRUE(std::any_of(first.remarks.begin(), first.remarks.end(), [](const auto& remark) {
-      return remark.find("less current") != std::string::npos;
-    }));
+    EXPECT_TRUE(testing::Says(first.remarks, "less current"));
   }
 }
 

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "ohmglow/base/remark_kind.h"
 #include "support/sample_result.h"
 
 namespace ohmglow::testing {
@@ -79,8 +80,9 @@ RegistrationCheck MakeSampleCheck(const SampleCheckOptions& options) {
     FrameState frame;
     frame.used = !options.with_left_out || (n % 20 != 7 && n != 30);
     if (!frame.used) {
-      frame.reason = n == 30 ? "does not match the scene (correlation 0.10, usual 0.80)"
-                             : "repeats the frame before it";
+      frame.reason =
+          n == 30 ? Remark(RemarkKind::kFrameLost).With("correlation", 0.1).With("usual", 0.8)
+                  : Remark(RemarkKind::kFrameRepeats).With("frame", n - 1);
     }
     frame.segment = n < 28 ? 0 : 1;
     frame.residual_px = check.error_px;

@@ -121,7 +121,7 @@ Image AfterMap(const SampleCompareOptions& options, const CompareResult& result)
   return after_k;
 }
 
-std::vector<std::string> WordsOf(CompareVerdict verdict) {
+std::vector<Remark> WordsOf(CompareVerdict verdict) {
   switch (verdict) {
     case CompareVerdict::kRepaired:
       return {"Place A took 520 mW at 1 A and now takes less than 1.8 mW.",

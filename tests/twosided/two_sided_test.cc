@@ -9,10 +9,12 @@
 #include <limits>
 
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
 #include "rank/advice.h"
 #include "rank/advice_view.h"
 #include "rank/supply_budget.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -201,7 +203,7 @@ TEST(JoinSides, BringsOverWhatOnlyTheOtherSideFound) {
   EXPECT_NEAR(place.power_w, 0.03 / 4, 1e-9);  // At the first capture's current.
   EXPECT_NEAR(*place.other_side->power_w, 0.03 / 4, 1e-9);
   EXPECT_EQ(place.other_side->rise_k, 0.4);
-  EXPECT_THAT(place.remarks.front(), HasSubstr("Found from the other side alone"));
+  EXPECT_THAT(Say(place.remarks.front()), HasSubstr("Found from the other side alone"));
   EXPECT_FALSE(place.share_of_supply);
 }
 
@@ -211,8 +213,8 @@ TEST(JoinSides, ReportsWhatTheOtherSideShouldHaveShown) {
   top.Add(kPlace, 40, 6, 0.4, 9);  // And nothing at all below.
   const LocateResult joined = Join(top, bottom);
   ASSERT_EQ(joined.other_side->conflicts.size(), 1U);
-  EXPECT_THAT(joined.other_side->conflicts[0], HasSubstr("Place 1: Heat of this strength"));
-  EXPECT_THAT(joined.candidates[0].remarks.back(), HasSubstr("should show on the other side"));
+  EXPECT_THAT(Say(joined.other_side->conflicts[0]), HasSubstr("Place 1: Heat of this strength"));
+  EXPECT_THAT(Say(joined.candidates[0].remarks.back()), HasSubstr("should show on the other side"));
   EXPECT_LT(joined.candidates[0].confidence, 0.6);  // 0.9 alone.
 }
 
@@ -239,7 +241,7 @@ TEST(JoinSides, ReportsPowersThatDoNotAgree) {
   bottom.Add(kPlace, 0.1, 8, 0.3, 1.5);
   const LocateResult joined = Join(top, bottom);
   ASSERT_EQ(joined.other_side->conflicts.size(), 1U);
-  EXPECT_THAT(joined.other_side->conflicts[0], HasSubstr("disagree on its power"));
+  EXPECT_THAT(Say(joined.other_side->conflicts[0]), HasSubstr("disagree on its power"));
   EXPECT_EQ(joined.candidates[0].power_w, 0.02);
   EXPECT_GT(joined.candidates[0].power_high_w, 0.3);
   Side agreeing(BoardSide::kBottom);
@@ -254,7 +256,8 @@ TEST(JoinSides, ReadsResistanceAndShareFromTheJointPower) {
   Candidate& here = top.Add(kPlace, 2.0, 1.8, 0.1, 4);
   bottom.Add(kPlace, 0.1, 8, 0.13, 1.5);
   AddReading(2, false, here);
-  here.remarks = {"One.", ReadingRemark(here), "Two."};
+  here.remarks = {"One.", "Two."};
+  SayReading(here);
   here.share_of_supply = 0.25;
   const Candidate joined = Join(top, bottom).candidates.at(0);
   ASSERT_GT(joined.power_w, 0.103);  // No longer that of one capture.
@@ -265,9 +268,14 @@ TEST(JoinSides, ReadsResistanceAndShareFromTheJointPower) {
   EXPECT_NEAR(joined.resistance_ohm->high, joined.power_high_w / 4, 1e-12);
   EXPECT_FALSE(joined.drop_v);
   EXPECT_NEAR(*joined.share_of_supply, 2.5 * joined.power_w, 1e-12);
-  EXPECT_THAT(joined.remarks, ::testing::Contains(ReadingRemark(joined)));
-  EXPECT_THAT(joined.remarks, ::testing::Not(::testing::Contains(ReadingRemark(here))));
-  EXPECT_THAT(joined.remarks, ::testing::IsSupersetOf({"One.", "Two."}));
+  const auto reading = std::find_if(
+      joined.remarks.begin(), joined.remarks.end(), IsOf(RemarkKind::kReadAsResistance));
+  ASSERT_NE(reading, joined.remarks.end());
+  EXPECT_EQ(reading->Number("mohm"), 1e3 * joined.resistance_ohm->value);
+  EXPECT_EQ(std::count_if(
+                joined.remarks.begin(), joined.remarks.end(), IsOf(RemarkKind::kReadAsResistance)),
+            1);
+  EXPECT_THAT(SayAll(joined.remarks), ::testing::IsSupersetOf({"One.", "Two."}));
   // Nothing that the capture did not read is made up.
   here.resistance_ohm.reset();
   EXPECT_FALSE(Join(top, bottom).candidates.at(0).resistance_ohm);
@@ -292,11 +300,10 @@ TEST(JoinSides, AsksNoMoreForTheOtherSide) {
   const Side bottom(BoardSide::kBottom);
   const LocateResult joined = Join(top, bottom);
   EXPECT_EQ(joined.verdict, Verdict::kNone);
-  EXPECT_THAT(joined.advice.front(), HasSubstr("2.0 mW would usually have shown on this side"));
-  for (const std::string& text : joined.advice) {
-    EXPECT_EQ(text.find("film the other side"), std::string::npos) << text;
-  }
-  EXPECT_THAT(joined.advice.back(), HasSubstr("Caution"));
+  EXPECT_THAT(Say(joined.advice.front()),
+              HasSubstr("2.0 mW would usually have shown on this side"));
+  EXPECT_FALSE(testing::Says(joined.advice, "film the other side"));
+  EXPECT_THAT(Say(joined.advice.back()), HasSubstr("Caution"));
 }
 
 TEST(JoinSides, SaysWhichPartsNeitherCaptureShows) {
@@ -313,11 +320,11 @@ TEST(JoinSides, SaysWhichPartsNeitherCaptureShows) {
   top.result.limit_w = Image(80, 120, 0.001F);
   top.result.limit_w(cv::Rect(60, 0, 60, 80)) = std::numeric_limits<float>::quiet_NaN();
   top.result.advice =
-      Advise(top.result, false, "", NamesOf(PartsNotInView(top.job.parts, top.result)));
-  EXPECT_THAT(top.result.advice.front(), HasSubstr("C51"));
+      Advise(top.result, false, {}, NamesOf(PartsNotInView(top.job.parts, top.result)));
+  EXPECT_THAT(Say(top.result.advice.front()), HasSubstr("C51"));
   const LocateResult joined = Join(top, bottom);
-  EXPECT_THAT(joined.advice, ::testing::Contains(HasSubstr("Not in view: C50. ")));
-  EXPECT_THAT(joined.advice, ::testing::Not(::testing::Contains(HasSubstr("C51"))));
+  EXPECT_THAT(SayAll(joined.advice), ::testing::Contains(HasSubstr("Not in view: C50. ")));
+  EXPECT_THAT(SayAll(joined.advice), ::testing::Not(::testing::Contains(HasSubstr("C51"))));
 }
 
 TEST(JoinSides, SurvivesItsJson) {
@@ -331,7 +338,7 @@ TEST(JoinSides, SurvivesItsJson) {
   const std::string text = ToJson(joined);
   const LocateResult back = FromJson(text, "result.json");
   ASSERT_TRUE(back.other_side);
-  EXPECT_EQ(back.other_side->conflicts, joined.other_side->conflicts);
+  EXPECT_EQ(SayAll(back.other_side->conflicts), SayAll(joined.other_side->conflicts));
   EXPECT_EQ(back.candidates[0].other_side->rank, 1U);
   EXPECT_EQ(ToJson(back), text);
 }

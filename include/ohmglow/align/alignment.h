@@ -5,12 +5,12 @@
 #include <array>
 #include <functional>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "ohmglow/align/screening_report.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
+#include "ohmglow/base/remark.h"
 #include "ohmglow/input/frame_source.h"
 
 namespace ohmglow {
@@ -27,8 +27,8 @@ inline constexpr std::size_t kNumMotionModels = 4;
 /// What screening and registration found out about one frame.
 struct FrameState {
   bool used = true;
-  std::string reason;  ///< Why it is not used; empty where it is.
-  int segment = 0;     ///< Counts up at every shutter event.
+  Remark reason;    ///< Why it is not used; empty where it is.
+  int segment = 0;  ///< Counts up at every shutter event.
   Similarity frame_from_reference;
   /// The whole motion in pixel coordinates where it is more than a similarity
   /// (MotionModel::kProjective); frame_from_reference is the nearest to it.
@@ -55,10 +55,9 @@ struct Alignment {
   /// By model, the gain in log-likelihood a frame over a mere shift, on parts
   /// of the picture that it was not fitted to; negative where it only adds noise.
   std::array<double, kNumMotionModels> model_gain{};
-  int num_blurred = 0;  ///< Frames dropped because fast motion had blurred them.
-  /// Plain sentences on what registration cannot do here; empty where all is well.
-  std::vector<std::string> remarks;
-  ScreeningReport screening;  ///< What was excluded or happened before any motion was known.
+  int num_blurred = 0;          ///< Frames dropped because fast motion had blurred them.
+  std::vector<Remark> remarks;  ///< What registration cannot do here; empty where all is well.
+  ScreeningReport screening;    ///< What was excluded or happened before any motion was known.
 };
 
 /// Pixel coordinates of the reference frame to those of a frame.

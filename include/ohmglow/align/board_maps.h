@@ -4,10 +4,10 @@
 
 #include <memory>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "ohmglow/base/geometry.h"
+#include "ohmglow/base/remark.h"
 #include "ohmglow/input/case.h"
 
 namespace ohmglow {
@@ -59,7 +59,7 @@ struct BoardMaps {
   PlaceError board_error;             ///< Millimetres, of board_from_frame.
   std::optional<double> photo_trust;  ///< Set where photo_from_frame was found without landmarks.
   std::optional<double> board_trust;  ///< Set where board_from_frame was found by the parts list.
-  std::vector<std::string> remarks;   ///< For example a landmark that was left out.
+  std::vector<Remark> remarks;        ///< For example a landmark that was left out.
 
   /// A place in the photo, the lens included. photo_from_frame must be set.
   [[nodiscard]] Point PhotoPlace(Point frame_px) const;

@@ -3,10 +3,10 @@
 #pragma once
 
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "ohmglow/base/image.h"
+#include "ohmglow/base/remark.h"
 
 namespace ohmglow {
 
@@ -21,7 +21,7 @@ struct ExcludedFrame {
   };
   int index = 0;
   Kind kind = Kind::kDoubled;
-  std::string text;  ///< In plain words; also FrameState::reason.
+  Remark why;  ///< Also FrameState::reason.
 };
 
 /// Something that happened at a frame of the capture.
@@ -38,7 +38,7 @@ struct ScreeningEvent {
   int length = 0;      ///< Frames concerned; missing ones at kLost; 0 at kJump.
   double step_k = 0;   ///< Change of the picture's mean [K]; of the covered part at kCovered.
   double shape_k = 0;  ///< Rms over the picture of the change beside its mean [K].
-  std::string text;    ///< In plain words.
+  Remark what;
 };
 
 /// What is wrong with a pixel of the sensor.

@@ -26,7 +26,7 @@ struct ToDo {
 
 /// Frames that were left out for one reason.
 struct LeftOut {
-  std::string reason;
+  Remark reason;  ///< Of the first of them.
   int frames = 0;
 };
 
@@ -70,7 +70,7 @@ struct CaptureCheck {
   bool has_parts = false;
   int num_parts = 0;                   ///< On the side seen; 0 where there is no list.
   std::optional<int> num_parts_seen;   ///< Of them, where the list is tied to the frames.
-  std::string parts_unseen;            ///< "U7, C12 and 5 others of the parts list".
+  Remark parts_unseen;                 ///< "U7, C12 and 5 others of the parts list"; may be empty.
   std::optional<double> detectable_w;  ///< Power from which a fault usually shows.
 };
 

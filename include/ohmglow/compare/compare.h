@@ -8,6 +8,7 @@
 
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
+#include "ohmglow/base/remark.h"
 #include "ohmglow/compare/pair_alignment.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/locate.h"
@@ -40,7 +41,7 @@ struct ComparedPlace {
 struct ResistanceChange {
   std::optional<double> before_ohm, after_ohm;
   std::optional<double> change_ohm, change_sigma_ohm;
-  std::string remark;
+  Remark remark;
 };
 
 /// A rectangle on the board, board coordinates [mm].
@@ -77,9 +78,9 @@ struct CompareResult {
   LocateResult before, after;  ///< Empty of frames where only regions were asked for.
   PairAlignment alignment;
   CompareVerdict verdict = CompareVerdict::kUndecided;
-  double probability = 0;          ///< Of the verdict.
-  std::vector<std::string> words;  ///< What it means, plain sentences; what is needed.
-  double scale_amps_a = 0;         ///< Current that watts and maps are scaled to.
+  double probability = 0;     ///< Of the verdict.
+  std::vector<Remark> words;  ///< What it means; what is needed.
+  double scale_amps_a = 0;    ///< Current that watts and maps are scaled to.
   std::vector<ComparedPlace> places;
   ResistanceChange resistance;
   std::vector<ComparedRegion> regions;

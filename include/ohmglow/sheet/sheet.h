@@ -12,7 +12,7 @@
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
 #include "ohmglow/result.h"
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow {
 

@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>

@@ -1,13 +1,13 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 #include <algorithm>
 #include <optional>
 
 #include "ohmglow/base/error.h"
 #include "picture/text.h"
-#include "sheet/built_in_words.h"
+#include "words/built_in_words.h"
 
 namespace ohmglow {
 namespace {
@@ -15,7 +15,9 @@ namespace {
 using Texts = std::map<std::string, std::string, std::less<>>;
 
 constexpr std::size_t kKeyChars = 60;
-constexpr std::size_t kTextChars = 400;
+constexpr std::size_t kTextChars = 500;
+constexpr std::string_view kPage = "page";
+constexpr std::string_view kReport = "report";
 constexpr std::string_view kIsolate = "\u2068";  // First strong isolate.
 constexpr std::string_view kPopIsolate = "\u2069";
 
@@ -100,10 +102,24 @@ Texts ReadCatalogue(std::string_view text, const std::string& name, const Texts&
   return texts;
 }
 
-const Texts& English() {
-  static const Texts texts =
-      ReadCatalogue(internal::AllBuiltInWords().front().text, "the English catalogue", {});
-  return texts;
+std::string_view TextOf(std::string_view book, std::string_view language) {
+  for (const auto& built_in : internal::AllBuiltInWords()) {
+    if (built_in.book == book && built_in.language == language) return built_in.text;
+  }
+  return {};
+}
+
+const Texts& English(std::string_view book) {
+  static const Texts page = ReadCatalogue(TextOf(kPage, "en"), "the page in English", {});
+  static const Texts report = ReadCatalogue(TextOf(kReport, "en"), "the report in English", {});
+  return book == kPage ? page : report;
+}
+
+[[noreturn]] void FailLanguage(std::string_view language, const char* otherwise) {
+  std::string known;
+  for (const std::string& name : Words::Languages()) known += (known.empty() ? "" : ", ") + name;
+  throw OptionError("language " + InQuotes(language) + " is unknown; there are " + known +
+                    otherwise);
 }
 
 // The letters of scripts that run from right to left: Hebrew to Arabic
@@ -123,36 +139,57 @@ bool HasRightToLeft(std::string_view text) {
 
 }  // namespace
 
-Words::Words() : texts_(English()) {}
+Words::Words(std::string_view book) : texts_(English(book)), english_(&English(book)) {}
+
+Words::Words() : Words(kPage) {}
 
 std::vector<std::string> Words::Languages() {
   std::vector<std::string> names;
-  for (const auto& built_in : internal::AllBuiltInWords()) names.emplace_back(built_in.language);
+  for (const auto& built_in : internal::AllBuiltInWords()) {
+    if (built_in.book == kPage) names.emplace_back(built_in.language);
+  }
   return names;
 }
 
 Words Words::BuiltIn(std::string_view language) {
-  std::string known;
-  for (const auto& built_in : internal::AllBuiltInWords()) {
-    if (built_in.language == language) return Parse(built_in.text, std::string(language) + ".ini");
-    known.append(known.empty() ? "" : ", ").append(built_in.language);
-  }
-  throw OptionError("language " + InQuotes(language) + " is unknown; there are " + known +
-                    ", or give your own words with --words FILE");
+  const std::string_view text = TextOf(kPage, language);
+  if (text.empty()) FailLanguage(language, ", or give your own words with --words FILE");
+  return Parse(text, std::string(language) + ".ini");
+}
+
+const Words& Words::Report(std::string_view language) {
+  static const std::map<std::string, Words, std::less<>> all = [] {
+    std::map<std::string, Words, std::less<>> made;
+    for (const std::string& name : Languages()) {
+      Words words(kReport);
+      words.texts_ = ReadCatalogue(TextOf(kReport, name), name + ".ini", English(kReport));
+      made.emplace(name, std::move(words));
+    }
+    return made;
+  }();
+  const auto found = all.find(language);
+  if (found == all.end()) FailLanguage(language, "");
+  return found->second;
 }
 
 Words Words::Parse(std::string_view text, const std::string& name) {
   Words words;
-  words.texts_ = ReadCatalogue(text, name, English());
+  words.texts_ = ReadCatalogue(text, name, English(kPage));
   return words;
 }
 
 std::string Words::Get(std::string_view key) const {
   if (const auto own = texts_.find(key); own != texts_.end()) return own->second;
-  const auto standard = English().find(key);
+  const auto standard = english_->find(key);
   // A key that no catalogue has shows itself rather than nothing.
-  const std::string text = standard == English().end() ? std::string(key) : standard->second;
+  const std::string text = standard == english_->end() ? std::string(key) : standard->second;
   return text + std::string(kFallbackSign);
+}
+
+bool Words::Has(std::string_view key) const { return english_->contains(key); }
+
+std::vector<std::string> Words::Names(std::string_view key) const {
+  return NamesIn(Get(key)).value_or(std::vector<std::string>());
 }
 
 std::string Words::Fill(std::string_view key, const Values& values) const {
@@ -181,7 +218,7 @@ std::string Words::Fill(std::string_view key, const Values& values) const {
 
 std::vector<std::string> Words::Missing() const {
   std::vector<std::string> keys;
-  for (const auto& [key, text] : English()) {
+  for (const auto& [key, text] : *english_) {
     if (!texts_.contains(key)) keys.push_back(key);
   }
   return keys;
@@ -190,7 +227,7 @@ std::vector<std::string> Words::Missing() const {
 std::vector<std::string> Words::Unknown() const {
   std::vector<std::string> keys;
   for (const auto& [key, text] : texts_) {
-    if (!English().contains(key)) keys.push_back(key);
+    if (!english_->contains(key)) keys.push_back(key);
   }
   return keys;
 }

@@ -7,13 +7,14 @@
 
 namespace ohmglow::internal {
 
-/// One catalogue of src/sheet/words.
+/// One catalogue of src/words.
 struct BuiltInWords {
+  std::string_view book;      ///< Its folder: "page" or "report".
   std::string_view language;  ///< The file's name without its ending.
   std::string_view text;
 };
 
-/// All of them; the first is English.
+/// All of them; the first of each book is English.
 [[nodiscard]] const std::vector<BuiltInWords>& AllBuiltInWords();
 
 }  // namespace ohmglow::internal
