@@ -13,6 +13,7 @@
 #include "ohmglow/version.h"
 #include "picture/text.h"
 #include "picture/words.h"
+#include "words/numbers.h"
 
 namespace ohmglow::batch {
 namespace {
@@ -25,23 +26,23 @@ constexpr std::size_t kErrorCellChars = 500;
 struct Outcome {
   int order;
   std::string_view css_class;
-  std::string_view words;
+  const char* key;        // Of its words.
   std::string_view mark;  // So that a grey print tells them apart at a glance.
 };
 
 Outcome OutcomeOf(const CaseRecord& record) {
-  if (record.status == CaseStatus::kFailed) return {4, "failed", "failed", "\u2715"};
-  if (record.status == CaseStatus::kMissing) return {5, "missing", "not computed", "?"};
+  if (record.status == CaseStatus::kFailed) return {4, "failed", "index.failed", "\u2715"};
+  if (record.status == CaseStatus::kMissing) return {5, "missing", "index.missing", "?"};
   switch (record.result.verdict) {
     case Verdict::kFound:
-      return {1, "found", "located", "\u25CF"};
+      return {1, "found", "index.found", "\u25CF"};
     case Verdict::kSeveral:
-      return {2, "several", "several places", "\u25D0"};
+      return {2, "several", "index.several", "\u25D0"};
     case Verdict::kNone:
       break;
   }
-  if (!record.result.verdict_reason.empty()) return {3, "none", "cannot tell", "?"};
-  return {3, "none", "no fault seen", "\u25CB"};
+  if (!record.result.verdict_reason.empty()) return {3, "none", "index.cannot_tell", "?"};
+  return {3, "none", "index.none", "\u25CB"};
 }
 
 std::string Attribute(std::string_view name, std::string_view value) {
@@ -61,55 +62,62 @@ std::string Cell(std::string_view css_class, const std::string& key, const std::
          "</td>\n";
 }
 
-std::string PictureCell(const CaseRecord& record) {
+std::string PictureCell(const CaseRecord& record, const Words& words) {
   if (record.status != CaseStatus::kDone) return "<td class=\"picture\"></td>\n";
   std::string image = "<img loading=\"lazy\"";
   image += Attribute("src", HtmlLink(record.name + "/" + std::string(kThumbnailName)));
-  image += Attribute("alt", "Places on the board of " + HtmlText(record.name, kTitleChars)) + ">";
+  image +=
+      Attribute("alt",
+                words.Fill("index.picture_of", {{"name", HtmlText(record.name, kTitleChars)}})) +
+      ">";
   return "<td class=\"picture\">" + Link(record.name + "/overlay.png", image) + "</td>\n";
 }
 
 // The row's head: name, title and what there is to open.
-std::string NameCell(const CaseRecord& record) {
+std::string NameCell(const CaseRecord& record, const Words& words) {
   const std::string name = HtmlText(record.name, kTitleChars);
   std::string text =
       "<th scope=\"row\" class=\"name\"" + Attribute("data-key", name) + "><b>" + name + "</b>";
   if (!record.title.empty() && record.title != record.name)
     text += "<small>" + HtmlText(record.title) + "</small>";
   if (record.status == CaseStatus::kDone) {
-    text += "<small class=\"links\">" + Link(record.name + "/overlay.png", "places") +
-            Link(record.name + "/map.png", "heat map") +
-            Link(record.name + "/result.json", "data") + Link(record.name + "/", "folder") +
-            "</small>";
+    text += "<small class=\"links\">" +
+            Link(record.name + "/overlay.png", words.Get("index.link_places")) +
+            Link(record.name + "/map.png", words.Get("index.link_heat")) +
+            Link(record.name + "/result.json", words.Get("index.link_data")) +
+            Link(record.name + "/", words.Get("index.link_folder")) + "</small>";
   }
   return text + "</th>\n";
 }
 
-std::string OutcomeCell(const CaseRecord& record) {
+std::string OutcomeCell(const CaseRecord& record, const Words& words) {
   const Outcome outcome = OutcomeOf(record);
   std::string badge = "<span class=\"badge ";
   badge.append(outcome.css_class).append("\">").append(outcome.mark).append(" ");
-  badge.append(outcome.words).append("</span>");
+  badge.append(words.Get(outcome.key)).append("</span>");
   const double least_w = record.result.detectable_w;
   if (record.status == CaseStatus::kDone && record.result.verdict == Verdict::kNone &&
       least_w > 0) {
-    badge += "<small>a fault above " + HtmlText(internal::FormatPower(least_w)) +
-             " would have shown</small>";
+    const std::string power = HtmlText(internal::WattsText(least_w, words));
+    badge += "<small>" + words.Fill("index.would_have_shown", {{"power", power}}) + "</small>";
   }
   return Cell("verdict", std::to_string(outcome.order), badge);
 }
 
-std::string PlaceCell(const LocateResult& result) {
+std::string PlaceCell(const LocateResult& result, const Words& words) {
   const Candidate& first = result.candidates.front();
-  const std::string name = HtmlText(internal::PlaceName(first));
-  std::string text = name + "<small>" + std::string(internal::SideWords(first.side)) + "</small>";
-  std::string others;
+  const std::string name = HtmlText(internal::PlaceName(first, words));
+  std::string text = name + "<small>" + internal::SideWords(first.side, words) + "</small>";
+  std::vector<std::string> others;
   for (std::size_t i = 1; i < result.candidates.size(); ++i) {
     if (!internal::MayBeFault(result, result.candidates[i])) continue;
-    others +=
-        (others.empty() ? "also " : "; ") + HtmlText(internal::PlaceName(result.candidates[i]));
+    others.push_back(HtmlText(internal::PlaceName(result.candidates[i], words)));
   }
-  if (!others.empty()) text += "<small>" + others + "</small>";
+  if (!others.empty()) {
+    const std::string listed =
+        internal::ListText(others, words, "list.semicolon", "list.semicolon");
+    text += "<small>" + words.Fill("index.also", {{"places", listed}}) + "</small>";
+  }
   return Cell(internal::MayBeFault(result, first) ? "place" : "place weak", name, text);
 }
 
@@ -119,29 +127,30 @@ std::string Figure(bool may_be_fault, const std::string& text) {
          (may_be_fault ? "</b>" : "</span>");
 }
 
-std::string PowerCell(const LocateResult& result) {
+std::string PowerCell(const LocateResult& result, const Words& words) {
   const Candidate& first = result.candidates.front();
   if (result.values == FrameValues::kRelative) {
-    return Cell("watts", "", "<small>no temperatures, so no watts</small>");
+    return Cell("watts", "", "<small>" + words.Get("index.no_watts") + "</small>");
   }
-  std::string text =
-      Figure(internal::MayBeFault(result, first), HtmlText(internal::FormatPower(first.power_w)));
-  text += "<small>" + HtmlText(internal::FormatPower(first.power_low_w)) + " to " +
-          HtmlText(internal::FormatPower(first.power_high_w)) + "</small>";
+  std::string text = Figure(internal::MayBeFault(result, first),
+                            HtmlText(internal::WattsText(first.power_w, words)));
+  const Words::Values range{{"low", HtmlText(internal::WattsText(first.power_low_w, words))},
+                            {"high", HtmlText(internal::WattsText(first.power_high_w, words))}};
+  text += "<small>" + words.Fill("index.range", range) + "</small>";
   const double amps_a = TopAmps(result);
   if (std::isfinite(amps_a)) {
-    text += "<small>at " + internal::FormatDigits(amps_a, 2) + " A</small>";
+    const std::string amps = internal::DigitsText(amps_a, 2, words);
+    text += "<small>" + words.Fill("index.at_amps", {{"amps", amps}}) + "</small>";
   }
   return Cell("watts", NumberText(first.power_w), text);
 }
 
-std::string SureCell(const LocateResult& result) {
+std::string SureCell(const LocateResult& result, const Words& words) {
   const Candidate& first = result.candidates.front();
-  const std::string words = internal::ConfidenceText(first.confidence);
-  const std::size_t comma = words.find(", ");
-  std::string text = Figure(internal::MayBeFault(result, first), HtmlText(words.substr(0, comma)));
-  if (comma != std::string::npos) {
-    text += "<small>" + HtmlText(words.substr(comma + 2)) + "</small>";
+  std::string text = Figure(internal::MayBeFault(result, first),
+                            HtmlText(internal::ConfidenceWord(first.confidence, words)));
+  if (std::isfinite(first.confidence)) {
+    text += "<small>" + HtmlText(internal::ConfidencePercent(first.confidence, words)) + "</small>";
   }
   const double percent = std::isfinite(first.confidence) ? 100 * first.confidence : 0;
   text += "<span class=\"bar\"><i style=\"width:" + internal::FormatDigits(percent, 2) +
@@ -149,24 +158,27 @@ std::string SureCell(const LocateResult& result) {
   return Cell("sure", NumberText(first.confidence), text);
 }
 
-std::string ResultCells(const LocateResult& result) {
+std::string ResultCells(const LocateResult& result, const Words& words) {
   if (!result.candidates.empty()) {
-    return PlaceCell(result) + PowerCell(result) + SureCell(result);
+    return PlaceCell(result, words) + PowerCell(result, words) + SureCell(result, words);
   }
   return Cell("place", "", "") + Cell("watts", "", "") + Cell("sure", "", "");
 }
 
-std::string RowOf(const CaseRecord& record) {
+std::string RowOf(const CaseRecord& record, const Words& words) {
   const Outcome outcome = OutcomeOf(record);
-  std::string row = "<tr" + Attribute("class", outcome.css_class) + ">\n" + PictureCell(record) +
-                    NameCell(record) + OutcomeCell(record);
-  if (record.status == CaseStatus::kDone) return row + ResultCells(record.result) + "</tr>\n";
+  std::string row = "<tr" + Attribute("class", outcome.css_class) + ">\n" +
+                    PictureCell(record, words) + NameCell(record, words) +
+                    OutcomeCell(record, words);
+  if (record.status == CaseStatus::kDone)
+    return row + ResultCells(record.result, words) + "</tr>\n";
   return row + "<td class=\"error\" colspan=\"3\" data-key=\"\">" +
          HtmlText(record.error, kErrorCellChars) + "</td>\n</tr>\n";
 }
 
-std::string Head() {
-  std::string text = "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n";
+std::string Head(const Words& words, const std::string& language) {
+  std::string text =
+      "<!doctype html>\n<html lang=\"" + language + "\">\n<head>\n<meta charset=\"utf-8\">\n";
   text.append(kGenerator).append(OHMGLOW_VERSION).append("\">\n");
   // A second wall behind the escaping: no other script, nothing from elsewhere.
   text.append("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; ")
@@ -174,13 +186,15 @@ std::string Head() {
       .append(kIndexScriptHash)
       .append("'; base-uri 'none'; form-action 'none'\">\n");
   text += "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n";
-  return text.append("<title>Captures</title>\n<style>")
+  return text.append("<title>")
+      .append(words.Get("index.title"))
+      .append("</title>\n<style>")
       .append(kIndexStyle)
       .append("</style>\n</head>\n");
 }
 
 // "40 captures", then how many came out which way, in the order of the column.
-std::string Counts(const Summary& summary) {
+std::string Counts(const Summary& summary, const Words& words) {
   std::map<int, std::pair<Outcome, std::size_t>> counts;
   for (const CaseRecord& record : summary.records) {
     const Outcome outcome = OutcomeOf(record);
@@ -189,46 +203,50 @@ std::string Counts(const Summary& summary) {
   std::string text = "<p class=\"counts\">";
   for (const auto& [order, count] : counts) {
     text += "<span>" + std::string(count.first.mark) + " <b>" + std::to_string(count.second) +
-            "</b> " + std::string(count.first.words) + "</span>\n";
+            "</b> " + words.Get(count.first.key) + "</span>\n";
   }
   return text + "</p>\n";
 }
 
-std::string Heading(const Summary& summary) {
+std::string Heading(const Summary& summary, const Words& words) {
   const std::size_t count = summary.records.size();
-  std::string text = "<h1>" + std::to_string(count) + (count == 1 ? " capture" : " captures");
+  std::string text = count == 1 ? words.Get("index.heading_one")
+                                : words.Fill("index.heading", {{"count", std::to_string(count)}});
   if (summary.part) {
-    text += ", part " + std::to_string(summary.part->shard.number) + " of " +
-            std::to_string(summary.part->shard.count);
+    text = words.Fill("index.heading_part",
+                      {{"heading", text},
+                       {"number", std::to_string(summary.part->shard.number)},
+                       {"of", std::to_string(summary.part->shard.count)}});
   }
-  return text + "</h1>\n";
+  return "<h1>" + text + "</h1>\n";
 }
 
-constexpr std::string_view kTableHead = R"html(<table>
-<thead><tr>
-<th scope="col">Picture</th>
-<th scope="col" data-sort="up">Case</th>
-<th scope="col" data-sort="up">Outcome</th>
-<th scope="col" data-sort="up">First place</th>
-<th scope="col" data-sort="down">Power</th>
-<th scope="col" data-sort="down">Confidence</th>
-</tr></thead>
-<tbody>
-)html";
+// What a click sorts a column by first; empty: it does not sort.
+std::string HeadCell(const std::string& text, const char* sort) {
+  const std::string by = *sort == '\0' ? std::string() : Attribute("data-sort", sort);
+  return "<th scope=\"col\"" + by + ">" + text + "</th>\n";
+}
 
-constexpr std::string_view kFoot = R"html(</tbody>
-</table>
-<footer>Power at the highest current of the capture, with its 95 % interval. Measure a part before
-you replace it. A click on a picture opens the large one. All numbers: summary.csv.</footer>
-)html";
+std::string TableHead(const Words& words) {
+  return "<table>\n<thead><tr>\n" + HeadCell(words.Get("index.picture"), "") +
+         HeadCell(words.Get("index.case"), "up") + HeadCell(words.Get("index.outcome"), "up") +
+         HeadCell(words.Get("index.first_place"), "up") +
+         HeadCell(words.Get("index.power"), "down") +
+         HeadCell(words.Get("index.confidence"), "down") + "</tr></thead>\n<tbody>\n";
+}
+
+std::string Foot(const Words& words) {
+  return "</tbody>\n</table>\n<footer>" + words.Get("index.foot") + "</footer>\n";
+}
 
 }  // namespace
 
-std::string ToIndexPage(const Summary& summary) {
-  std::string page = Head() + "<body>\n" + Heading(summary) + Counts(summary);
-  page += kTableHead;
-  for (const CaseRecord& record : summary.records) page += RowOf(record);
-  page.append(kFoot).append("<script>").append(kIndexScript).append("</script>\n");
+std::string ToIndexPage(const Summary& summary, const std::string& language) {
+  const Words& words = Words::Report(language);
+  std::string page = Head(words, language) + "<body>\n" + Heading(summary, words) +
+                     Counts(summary, words) + TableHead(words);
+  for (const CaseRecord& record : summary.records) page += RowOf(record, words);
+  page.append(Foot(words)).append("<script>").append(kIndexScript).append("</script>\n");
   return page + "</body>\n</html>\n";
 }
 

@@ -20,6 +20,7 @@
 #include "ohmglow/base/error.h"
 #include "picture/text.h"
 #include "picture/words.h"
+#include "words/numbers.h"
 
 namespace ohmglow::cli {
 namespace {
@@ -33,23 +34,22 @@ ResultFile Thumbnail(const LocatedCase& located) {
   return {std::string(batch::kThumbnailName), EncodeJpeg(picture, kThumbnailQuality)};
 }
 
-std::string Answer(const LocateResult& result) {
-  std::string text = internal::VerdictText(result);
+std::string Answer(const LocateResult& result, const Words& words) {
+  std::string text = internal::VerdictText(result, words);
   if (!result.candidates.empty() && internal::MayBeFault(result, result.candidates.front())) {
     const Candidate& first = result.candidates.front();
-    text.append(" ");
-    if (result.values == FrameValues::kRelative) {
-      text.append("No temperatures, so no watts; ");
-    } else {
-      text.append(internal::FormatPower(first.power_w)).append(", ");
-    }
-    text.append(internal::ConfidenceText(first.confidence)).append(".");
+    const std::string power = result.values == FrameValues::kRelative
+                                  ? words.Get("index.no_watts")
+                                  : internal::WattsText(first.power_w, words);
+    text.append(" ").append(power).append("; ");
+    text.append(internal::ConfidenceText(first.confidence, words)).append(".");
   }
   return text;
 }
 
-std::string AnswerOf(const batch::CaseRecord& record) {
-  return record.status == batch::CaseStatus::kDone ? Answer(record.result) : record.error;
+std::string AnswerOf(const batch::CaseRecord& record, const std::string& language) {
+  return record.status == batch::CaseStatus::kDone ? Answer(record.result, Words::Report(language))
+                                                   : record.error;
 }
 
 // Everything of one case.
@@ -66,10 +66,10 @@ class CaseRun {
       if (!options_.again && batch::IsUpToDate(folder_, inputs_)) {
         const batch::CaseRecord record = batch::ReadRecord(options_.out, entry_.name);
         if (record.status == batch::CaseStatus::kDone) {
-          return {CaseOutcome::kUnchanged, AnswerOf(record)};
+          return {CaseOutcome::kUnchanged, AnswerOf(record, options_.language)};
         }
         if (record.status == batch::CaseStatus::kFailed) {
-          return {CaseOutcome::kFailedUnchanged, AnswerOf(record)};
+          return {CaseOutcome::kFailedUnchanged, AnswerOf(record, options_.language)};
         }
       }
       return Compute(gate);
@@ -106,7 +106,7 @@ class CaseRun {
     std::vector<ResultFile> files = MakeLocateFiles(located);
     files.push_back(Thumbnail(located));
     WriteCaseFolder(folder_, inputs_, std::move(files));
-    return {CaseOutcome::kComputed, Answer(located.result)};
+    return {CaseOutcome::kComputed, Answer(located.result, Words::Report(options_.language))};
   }
 
   // What is wrong with the case stays wrong until it is changed; a fault of

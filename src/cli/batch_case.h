@@ -16,7 +16,8 @@ namespace ohmglow::cli {
 struct BatchCaseOptions {
   std::filesystem::path out;  ///< Output folder, absolute.
   Settings settings;
-  bool again = false;  ///< Also where nothing has changed.
+  bool again = false;           ///< Also where nothing has changed.
+  std::string language = "en";  ///< Of the answer.
 };
 
 enum class CaseOutcome { kComputed, kUnchanged, kFailed, kFailedUnchanged, kNotWritten };

@@ -6,6 +6,7 @@
 
 #include "cli/batch_merge.h"
 #include "cli/batch_run.h"
+#include "cli/language.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
@@ -55,6 +56,7 @@ ExitCode RunBatch(const Arguments& arguments) {
 BatchRequest ReadBatchRequest(const Arguments& arguments) {
   BatchRequest request;
   request.out = arguments.Needed("out", "the folder for the results");
+  request.language = Language(arguments);
   if (arguments.has("merge")) return ReadMerge(arguments, std::move(request));
   if (arguments.has("list")) {
     if (!arguments.places().empty()) {
@@ -90,7 +92,8 @@ Command BatchCommand() {
                    {"memory-mb", "N", "what they may take together; default what is free"},
                    {"shard", "I/N", "only the I-th of N parts of the cases, for several machines"},
                    {"merge", "", "join the folders of all parts into DIR"},
-                   {"again", "", "compute also what has not changed"}},
+                   {"again", "", "compute also what has not changed"},
+                   LanguageOption()},
        .numbers = true},
       RunBatch};
 }

@@ -21,6 +21,7 @@ struct BatchRequest {
   int jobs = 0;       ///< 0: one a core.
   int memory_mb = 0;  ///< 0: what is free.
   bool again = false;
+  std::string language = "en";  ///< Of index.html and of what is printed.
   Settings settings;
 };
 

@@ -115,8 +115,8 @@ void BatchFolder::RemoveSummary() const {
   }
 }
 
-void BatchFolder::WriteSummary(const batch::Summary& summary) const {
-  WriteWhole(path_ / "index.html", batch::ToIndexPage(summary));
+void BatchFolder::WriteSummary(const batch::Summary& summary, const std::string& language) const {
+  WriteWhole(path_ / "index.html", batch::ToIndexPage(summary, language));
   WriteWhole(path_ / "summary.csv", batch::ToSummaryCsv(summary));
   WriteWhole(path_ / "summary.json", batch::ToSummaryJson(summary));
 }

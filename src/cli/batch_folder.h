@@ -48,7 +48,7 @@ class BatchFolder {
   void RemoveSummary() const;
   /// Writes the three, summary.json last, each of them whole or not at all.
   /// @throws OutputError
-  void WriteSummary(const batch::Summary& summary) const;
+  void WriteSummary(const batch::Summary& summary, const std::string& language) const;
 
  private:
   void Lock();

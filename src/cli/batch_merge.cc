@@ -124,7 +124,7 @@ ExitCode MergeBatches(const BatchRequest& request) {
     CopyCase(folder / name, out.path() / name);
     summary.records.push_back(batch::ReadRecord(out.path(), name));
   }
-  out.WriteSummary(summary);
+  out.WriteSummary(summary, request.language);
   const std::size_t done = batch::CountOf(summary, batch::CaseStatus::kDone);
   const std::size_t bad = summary.records.size() - done;
   std::cout << summary.records.size() << " cases from " << request.merge.size()

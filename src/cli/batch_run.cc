@@ -161,7 +161,7 @@ ExitCode RunBatchCases(const BatchRequest& request) {
   const BatchFolder folder(request.out);
   const std::size_t count = list.cases.size();
   const batch::PoolOptions pool = PoolFor(request);
-  BatchCaseOptions options{folder.path(), request.settings, request.again};
+  BatchCaseOptions options{folder.path(), request.settings, request.again, request.language};
   if (pool.jobs > 1 && options.settings.threads == 0) options.settings.threads = 1;
   SayWhatIsBegun(count, pool.jobs, pool.memory_bytes);
 
@@ -174,7 +174,7 @@ ExitCode RunBatchCases(const BatchRequest& request) {
 
   batch::Summary summary = Summarise(folder, list);
   if (request.shard.count > 1) summary.part = {request.shard, all.cases.size()};
-  folder.WriteSummary(summary);
+  folder.WriteSummary(summary, request.language);
   const BatchCounts& counts = progress.counts();
   std::cout << Cases(count) << ": " << counts.computed << " done, " << counts.failed << " failed, "
             << counts.unchanged << " unchanged; see " << (request.out / "index.html").string()

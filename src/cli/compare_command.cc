@@ -4,6 +4,7 @@
 
 #include <iostream>
 
+#include "cli/language.h"
 #include "cli/located_case.h"
 #include "cli/open_case.h"
 #include "cli/process.h"
@@ -56,8 +57,9 @@ ExitCode RunCompare(const Arguments& arguments) {
   if (!request.out.empty()) {
     WriteResultFolder(request.out, kCompareFolder, MakeCompareFiles(compared));
   }
-  std::cout << (request.json_to_output ? ToCompareJson(compared.result)
-                                       : ToCompareSummary(compared.result));
+  std::cout << (request.json_to_output
+                    ? ToCompareJson(compared.result)
+                    : ToCompareSummary(compared.result, Words::Report(request.language)));
   return ExitCode::kDone;
 }
 
@@ -72,6 +74,7 @@ CompareRequest ReadCompareRequest(const Arguments& arguments) {
   const OutputChoice output = arguments.Output();
   request.json_to_output = output.json_to_output;
   request.out = output.out;
+  request.language = Language(arguments);
   request.settings = arguments.ReadSettings();
   return request;
 }
@@ -94,7 +97,8 @@ Command CompareCommand() {
        .options =
            {{"out", "DIR", "folder for the result; its parent must exist"},
             {"json", "-", "print compare.json instead of the summary; --out may be left out"},
-            {"regions", "FILE", "regions.csv: rectangles whose temperatures are compared as well"}},
+            {"regions", "FILE", "regions.csv: rectangles whose temperatures are compared as well"},
+            LanguageOption()},
        .numbers = true},
       RunCompare};
 }

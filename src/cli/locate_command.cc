@@ -4,6 +4,7 @@
 
 #include <iostream>
 
+#include "cli/language.h"
 #include "cli/located_case.h"
 #include "cli/open_case.h"
 #include "cli/process.h"
@@ -32,7 +33,9 @@ ExitCode RunLocate(const Arguments& arguments) {
   if (!request.out.empty()) {
     WriteResultFolder(request.out, kLocateFolder, MakeLocateFiles(located, request.growth));
   }
-  std::cout << (request.json_to_output ? ToJson(located.result) : ToSummary(located.result));
+  std::cout << (request.json_to_output
+                    ? ToJson(located.result)
+                    : ToSummary(located.result, Words::Report(request.language)));
   return ExitCode::kDone;
 }
 
@@ -50,6 +53,7 @@ LocateRequest ReadLocateRequest(const Arguments& arguments) {
   if (request.growth && request.out.empty()) {
     throw OptionError("--growth writes files: give their folder with --out DIR");
   }
+  request.language = Language(arguments);
   request.settings = arguments.ReadSettings();
   return request;
 }
@@ -78,7 +82,8 @@ Command LocateCommand() {
              "case file of a capture of the board's other side: one decision from both"},
             {"growth",
              "",
-             "add growth.csv and growth-1.png ... growth-8.png: how each place warmed"}}),
+             "add growth.csv and growth-1.png ... growth-8.png: how each place warmed"},
+            LanguageOption()}),
        .numbers = true},
       RunLocate};
 }

@@ -42,6 +42,7 @@ struct RecordRequest {
   std::string out;
   std::string frames;
   FrameFormat format;
+  std::string language;
   bool plan = false;
   bool yes = false;
   bool by_hand = false;
@@ -136,7 +137,7 @@ ExitCode RunReplay(const Arguments& arguments) {
   });
   const LocatedCase located =
       LocateCase(std::filesystem::path(out) / "case.ini", {}, settings.locate, {});
-  std::cout << '\n' << ToSummary(located.result);
+  std::cout << '\n' << ToSummary(located.result, Words::Report(Language(arguments)));
   return ExitCode::kDone;
 }
 
@@ -151,7 +152,8 @@ RecordRequest ReadRequest(const Arguments& arguments) {
     request.recorder.session.pattern = ForHands(request.recorder.session.pattern);
   const Settings settings = arguments.ReadSettings();
   request.recorder.locate = settings.locate;
-  request.recorder.words = RecordWords(Language(arguments));
+  request.language = Language(arguments);
+  request.recorder.words = RecordWords(request.language);
   request.threads = settings.threads;
   if (request.plan) return request;
   request.out = arguments.Needed("out", "the new case folder");
@@ -250,7 +252,7 @@ ExitCode RunRecord(const Arguments& arguments) {
   std::cout << record::EndText(end, request.by_hand, request.out, words) << std::flush;
   try {
     const LocatedCase located = LocateCase(writer.case_file(), {}, request.recorder.locate, {});
-    std::cout << '\n' << ToSummary(located.result);
+    std::cout << '\n' << ToSummary(located.result, Words::Report(request.language));
   } catch (const Error& error) {
     if (!end.trip) throw;
     std::cout << words.Fill("end.no_answer", {{"why", error.what()}}) << '\n';

@@ -8,6 +8,7 @@
 #include <optional>
 #include <string>
 
+#include "cli/language.h"
 #include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
@@ -54,11 +55,12 @@ ExitCode RunWhy(const Arguments& arguments) {
   const std::size_t place = RankFrom(result, places[1]);
   const std::size_t against = arguments.has("against") ? RankFrom(result, arguments.Text("against"))
                                                        : (place == 1 ? 2U : 1U);
+  const Words& words = Words::Report(Language(arguments));
   if (result.candidates.size() == 1 && !arguments.has("against")) {
-    std::cout << ToWhy(result, place);
+    std::cout << ToWhy(result, place, words);
     return ExitCode::kDone;
   }
-  std::cout << ToWhy(result, place, against);
+  std::cout << ToWhy(result, place, against, words);
   return ExitCode::kDone;
 }
 
@@ -75,7 +77,8 @@ Command WhyCommand() {
            "shows them side by side, what parts the two places most first.\n",
        .options = {{"against",
                     "PLACE",
-                    "the place it is set against; by default the first, for the first the second"}},
+                    "the place it is set against; by default the first, for the first the second"},
+                   LanguageOption()},
        .numbers = false},
       RunWhy};
 }

@@ -48,7 +48,9 @@ std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
     for (const auto& [key, what] : kOptional) {
       const std::string begin = std::string(key).append(kNone);
       if (!line.starts_with(begin) || line.size() <= begin.size()) continue;
-      all.push_back({what, line.substr(begin.size(), line.size() - begin.size() - 1)});
+      all.push_back({std::string(key.substr(key.find('.') + 1)),
+                     what,
+                     line.substr(begin.size(), line.size() - begin.size() - 1)});
     }
   }
   return all;

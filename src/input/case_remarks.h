@@ -13,6 +13,7 @@ namespace ohmglow {
 
 /// Something of a capture that is not used, though it may well be there.
 struct NotUsed {
+  std::string key;   ///< "photo", "parts", "points", "contacts".
   std::string what;  ///< "photo", "parts list", "landmarks", "lead contacts".
   std::string why;   ///< What is wrong with it, or the question that is open.
 };

@@ -28,7 +28,7 @@ std::vector<std::string> CardLines(const CompareResult& result, const ComparedPl
   // Isolated, and the line told to run to the right: a name in another script
   // must not turn the words behind it round.
   std::vector<std::string> lines{"\u200E\u2068" + ComparedPlaceName(result, place) +
-                                 "\u2069: " + std::string(ChangeWord(result, place))};
+                                 "\u2069: " + ChangeWord(result, place)};
   if (place.change != PlaceChange::kUnknown) lines.push_back(ConfidenceText(place.change_prob));
   lines.push_back(Bracketed("before: " + BeforePower(place)));
   lines.push_back(Bracketed("now: " + AfterPower(result, place)));

@@ -92,13 +92,14 @@ Json Place(const ComparedPlace& place) {
   return json;
 }
 
-Json Resistance(const ResistanceChange& resistance) {
+Json Resistance(const ResistanceChange& resistance, const Words& words) {
   Json json = Json::object();
   Put(json, "before_ohm", resistance.before_ohm, 5);
   Put(json, "after_ohm", resistance.after_ohm, 5);
   Put(json, "change_ohm", resistance.change_ohm, 5);
   if (json.contains("change_ohm")) Put(json, "change_sigma_ohm", resistance.change_sigma_ohm, 2);
-  if (!resistance.remark.empty()) json["remark"] = internal::CleanText(Say(resistance.remark), 500);
+  if (!resistance.remark.empty())
+    json["remark"] = internal::CleanText(Say(resistance.remark, words), 500);
   return json;
 }
 
@@ -126,7 +127,7 @@ Json Regions(const std::vector<ComparedRegion>& regions) {
 
 }  // namespace
 
-std::string ToCompareJson(const CompareResult& result) {
+std::string ToCompareJson(const CompareResult& result, const Words& words) {
   Json json;
   json["schema"] = 1;
   json["program"] = {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}};
@@ -134,12 +135,12 @@ std::string ToCompareJson(const CompareResult& result) {
   json["after"] = Source(result.after);
   json["verdict"] = VerdictKey(result.verdict);
   Put(json, "probability", result.probability, 3);
-  json["words"] = internal::CompareSentences(result);
+  json["words"] = internal::CompareSentences(result, words);
   if (result.scale_amps_a > 0) Put(json, "scale_amps", result.scale_amps_a, 6);
   if (result.alignment.overlap > 0) json["registration"] = Registration(result.alignment);
   json["places"] = Json::array();
   for (const ComparedPlace& place : result.places) json["places"].push_back(Place(place));
-  json["resistance"] = Resistance(result.resistance);
+  json["resistance"] = Resistance(result.resistance, words);
   json["regions"] = Regions(result.regions);
   if (!internal::OnlyRegions(result)) {
     json["maps"] = {{"before", "before.tiff"}, {"after", "after.tiff"}, {"unit", "K"}};

@@ -40,7 +40,7 @@ double LayOutHeader(CompareLayout& layout, const CompareResult& result) {
 }
 
 std::string WordsAt(const CompareResult& result, const ComparedPlace& place, bool before) {
-  if (!before) return std::string(ChangeWord(result, place));
+  if (!before) return ChangeWord(result, place);
   if (place.change == PlaceChange::kNew) return "nothing";
   return place.before_w ? FormatPower(*place.before_w) : std::string();
 }
@@ -118,8 +118,9 @@ double LayOutMaps(CompareLayout& layout,
 }
 
 std::string ScaleNote(const CompareResult& result) {
-  std::string text =
-      "Warming" + AtCurrent(result) + ", the same colours in both pictures; blue: cooling.";
+  const std::string amps = ScaleAmps(result);
+  std::string text = "Warming" + (amps.empty() ? amps : " at " + amps + " A") +
+                     ", the same colours in both pictures; blue: cooling.";
   if (std::isfinite(result.noise_k) && result.noise_k > 0) {
     text += " One pixel is uncertain by " + FormatKelvin(result.noise_k) + ".";
   }

@@ -33,11 +33,11 @@ void Add(Lines& lines, const std::string& text, std::size_t most) {
   lines.insert(lines.end(), wrapped.begin(), wrapped.end());
 }
 
-Lines Head(const CompareResult& result) {
+Lines Head(const CompareResult& result, const Words& words) {
   Lines lines;
-  Add(lines, internal::CompareHeadline(result) + ".", 2);
+  Add(lines, internal::CompareHeadline(result, words) + ".", 2);
   std::string sentences;
-  for (const std::string& sentence : internal::CompareSentences(result)) {
+  for (const std::string& sentence : internal::CompareSentences(result, words)) {
     sentences += (sentences.empty() ? "" : " ") + sentence;
   }
   if (!sentences.empty()) Add(lines, sentences, kHeadLines - lines.size());
@@ -45,33 +45,36 @@ Lines Head(const CompareResult& result) {
 }
 
 // The name gives way, so that the numbers behind it stay.
-std::string PlaceLine(const CompareResult& result, const ComparedPlace& place) {
-  const std::string start = internal::PlaceLetter(place) + "  ";
-  const std::string percent = internal::ChangePercent(place);
-  std::string rest = ": " + std::string(internal::ChangeWord(result, place)) +
-                     (percent.empty() ? "" : " (" + percent + ")") + "; " +
-                     internal::BeforePower(place) + ", now " + internal::AfterPower(result, place);
-  const std::string name = internal::ComparedPlaceName(result, place);
-  const std::string ratio = internal::RatioText(place);
-  const int used = NumColumns(start) + NumColumns(rest);
-  if (!ratio.empty() && used + NumColumns(name) + 2 + NumColumns(ratio) <= kColumns) {
-    rest += "; " + ratio;
+std::string PlaceLine(const CompareResult& result, const ComparedPlace& place, const Words& words) {
+  const std::string percent = internal::ChangePercent(place, words);
+  std::string change = internal::ChangeWord(result, place, words);
+  if (!percent.empty()) {
+    change = words.Fill("change.with_percent", {{"change", change}, {"percent", percent}});
   }
-  const int room = std::max(kColumns - NumColumns(start) - NumColumns(rest), kLeastNameColumns);
-  return CutToColumns(start + CutToColumns(name, room) + rest, kColumns);
+  const auto line = [&](const std::string& name) {
+    return words.Fill("compare.place",
+                      {{"letter", internal::PlaceLetter(place)},
+                       {"place", name},
+                       {"change", change},
+                       {"before", internal::BeforePower(place, words)},
+                       {"after", internal::AfterPower(result, place, words)}});
+  };
+  const std::string name = internal::ComparedPlaceName(result, place, words);
+  std::string ratio = internal::RatioText(place, words);
+  if (!ratio.empty()) ratio.insert(0, "; ");
+  if (NumColumns(line(name) + ratio) > kColumns) ratio.clear();
+  const int room = std::max(kColumns - NumColumns(line("") + ratio), kLeastNameColumns);
+  return CutToColumns(line(CutToColumns(name, room)) + ratio, kColumns);
 }
 
-std::string More(std::size_t num, const char* what) {
-  return std::string("(") + std::to_string(num) + " " + what + " more in compare.json)";
-}
-
-Lines Places(const CompareResult& result, std::size_t room) {
+Lines Places(const CompareResult& result, std::size_t room, const Words& words) {
   Lines lines;
   const std::size_t num = result.places.size();
   const std::size_t shown = num <= room ? num : room - 1;
-  for (std::size_t i = 0; i < shown; ++i) lines.push_back(PlaceLine(result, result.places[i]));
+  for (std::size_t i = 0; i < shown; ++i)
+    lines.push_back(PlaceLine(result, result.places[i], words));
   if (shown < num) {
-    lines.push_back(More(num - shown, "places"));
+    lines.push_back(words.Fill("compare.more_places", {{"count", std::to_string(num - shown)}}));
   }
   return lines;
 }
@@ -88,39 +91,39 @@ std::string TableLine(const std::vector<std::string>& cells) {
   return CutToColumns(line, kColumns);
 }
 
-Lines Regions(const CompareResult& result, std::size_t room) {
+Lines Regions(const CompareResult& result, std::size_t room, const Words& words) {
   Lines lines;
   const std::size_t num = result.regions.size();
   if (num == 0 || room < 2) return lines;
-  lines.push_back(TableLine(internal::RegionHeads()));
+  lines.push_back(TableLine(internal::RegionHeads(words)));
   const std::size_t shown = num + 1 <= room ? num : room - 2;
   for (std::size_t i = 0; i < shown; ++i) {
-    lines.push_back(TableLine(internal::RegionCells(result.regions[i])));
+    lines.push_back(TableLine(internal::RegionCells(result.regions[i], words)));
   }
   if (shown < num) {
-    lines.push_back(More(num - shown, "regions"));
+    lines.push_back(words.Fill("compare.more_regions", {{"count", std::to_string(num - shown)}}));
   }
   return lines;
 }
 
 }  // namespace
 
-std::string ToCompareSummary(const CompareResult& result) {
+std::string ToCompareSummary(const CompareResult& result, const Words& words) {
   Lines end;
-  const std::string current = internal::CurrentText(result);
+  const std::string current = internal::CurrentText(result, words);
   if (!current.empty()) Add(end, current, 1);
-  const std::string resistance = internal::ResistanceText(result.resistance);
+  const std::string resistance = internal::ResistanceText(result.resistance, words);
   if (!resistance.empty()) Add(end, resistance, 2);
-  const std::string registration = internal::RegistrationText(result);
+  const std::string registration = internal::RegistrationText(result, words);
   if (!registration.empty()) Add(end, registration, 2);
 
-  Lines lines = Head(result);
+  Lines lines = Head(result, words);
   const std::size_t room = kLines - lines.size() - end.size();
   const std::size_t for_regions = std::min(result.regions.size() + 1, room - 3);
   const std::size_t for_places =
       result.regions.empty() ? room : std::max(room - for_regions, std::size_t{3});
-  const Lines places = Places(result, std::min(for_places, kPlaceLines));
-  const Lines regions = Regions(result, room - places.size());
+  const Lines places = Places(result, std::min(for_places, kPlaceLines), words);
+  const Lines regions = Regions(result, room - places.size(), words);
   for (const Lines& part : {places, regions, end}) {
     lines.insert(lines.end(), part.begin(), part.end());
   }

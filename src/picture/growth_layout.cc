@@ -33,7 +33,7 @@ std::string Detail(const LocateResult& result, const Candidate& candidate) {
     text = FormatKelvin(candidate.rise_k) + " at the highest current; " +
            FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w);
   }
-  text += "; " + std::string(SideWords(candidate.side));
+  text += "; " + SideWords(candidate.side);
   if (candidate.onset_s) {
     text += "; stands out of the noise from " + FormatDigits(*candidate.onset_s, 3) + " s on";
   }

@@ -9,6 +9,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/json_values.h"
 #include "picture/text.h"
+#include "picture/words.h"
 
 namespace ohmglow {
 namespace {
@@ -38,7 +39,7 @@ constexpr RiseKeys kRelativeKeys{
 
 bool IsRelative(const LocateResult& result) { return result.values == FrameValues::kRelative; }
 
-Json Frames(const LocateResult& result) {
+Json Frames(const LocateResult& result, const Words& words) {
   Json json;
   Json dropped = Json::array();
   const std::vector<FrameState>& frames = result.alignment.frames;
@@ -47,7 +48,7 @@ Json Frames(const LocateResult& result) {
     if (frames[i].used) {
       ++used;
     } else {
-      dropped.push_back({{"index", i}, {"reason", CleanName(Say(frames[i].reason))}});
+      dropped.push_back({{"index", i}, {"reason", CleanName(Say(frames[i].reason, words))}});
     }
   }
   json["count"] = frames.size();
@@ -59,7 +60,7 @@ Json Frames(const LocateResult& result) {
   json["dropped"] = dropped;
   ScreeningReport screening = result.alignment.screening;
   if (IsRelative(result)) screening.noise = {};
-  json["screening"] = ScreeningJson(screening, result.alignment.num_segments);
+  json["screening"] = ScreeningJson(screening, result.alignment.num_segments, words);
   return json;
 }
 
@@ -84,14 +85,14 @@ Json Path(const SupplyPath& path, const LocateResult& result) {
   return json;
 }
 
-Json Supply(const LocateResult& result) {
+Json Supply(const LocateResult& result, const Words& words) {
   Json json = Json::object();
   Put(json, "clock_offset_s", result.clock_offset_s, 5);
   if (json.contains("clock_offset_s")) {
     Put(json, "clock_offset_sigma_s", result.clock_offset_sigma_s, 2);
   }
   if (!result.supply_remarks.empty()) {
-    json["remarks"] = SayAll(result.supply_remarks);
+    json["remarks"] = SayAll(result.supply_remarks, words);
     json["remark_values"] = Values(result.supply_remarks);
   }
   if (!result.currents_known) json["currents_known"] = false;
@@ -190,20 +191,20 @@ Json FromOtherSide(const SeenFromOtherSide& seen) {
   return json;
 }
 
-Json OtherCapture(const OtherSide& other) {
+Json OtherCapture(const OtherSide& other, const Words& words) {
   Json json{{"title", CleanName(other.title)}, {"file", FileName(other.case_file)}};
   json["verdict"] = VerdictKey(other.verdict);
   PutPositive(json, "amps", other.top_amps_a, 6);
   PutPositive(json, "detectable_w", other.detectable_w, 3);
-  json["conflicts"] = Sentences(other.conflicts);
+  json["conflicts"] = Sentences(SayAll(other.conflicts, words));
   json["conflict_values"] = Values(other.conflicts);
   return json;
 }
 
-Json EvidenceRows(const std::vector<Evidence>& evidence) {
+Json EvidenceRows(const std::vector<Evidence>& evidence, const Words& words) {
   Json json = Json::array();
   for (const Evidence& piece : evidence) {
-    Json row{{"name", CleanName(piece.name)}};
+    Json row{{"name", CleanName(internal::EvidenceWords(piece, words))}};
     Put(row, "factor", piece.factor, 3);
     Put(row, "value", piece.value, 4);
     json.push_back(row);
@@ -211,7 +212,7 @@ Json EvidenceRows(const std::vector<Evidence>& evidence) {
   return json;
 }
 
-Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys) {
+Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys, const Words& words) {
   Json json;
   json["rank"] = rank;
   Put(json, "confidence", candidate.confidence, 3);
@@ -243,9 +244,9 @@ Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys) {
     json["parts"].push_back(row);
   }
   if (candidate.contact) json["contact"] = CleanName(*candidate.contact);
-  json["remarks"] = Sentences(candidate.remarks);
+  json["remarks"] = Sentences(SayAll(candidate.remarks, words));
   json["remark_values"] = Values(candidate.remarks);
-  json["evidence"] = EvidenceRows(candidate.evidence);
+  json["evidence"] = EvidenceRows(candidate.evidence, words);
   json["growth"] = Growth(candidate.growth, keys);
   if (!candidate.levels.empty()) json["levels"] = Levels(candidate.levels, keys);
   if (candidate.other_side) json["other_side"] = FromOtherSide(*candidate.other_side);
@@ -278,14 +279,16 @@ std::string_view VerdictKey(Verdict verdict) {
   return "none";
 }
 
-std::string ToJson(const LocateResult& result) {
+std::string ToJson(const LocateResult& result) { return ToJson(result, Words::Report()); }
+
+std::string ToJson(const LocateResult& result, const Words& words) {
   Json json;
   json["schema"] = 1;
   json["program"] = {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}};
   json["case"] = {{"title", CleanName(result.title)}, {"file", FileName(result.case_file)}};
   json["assumed"] = Json::array();
   for (const std::string& text : result.assumed) json["assumed"].push_back(CleanName(text));
-  json["frames"] = Frames(result);
+  json["frames"] = Frames(result, words);
   json["board"] = Board(result);
   json["noise"] = Json::object();
   const bool relative = IsRelative(result);
@@ -297,10 +300,10 @@ std::string ToJson(const LocateResult& result) {
   Put(json["registration"], "largest_shift_px", result.alignment.largest_shift_px, 4);
   Put(json["registration"], "median_residual_px", result.alignment.median_residual_px, 3);
   json["registration"]["segments"] = result.alignment.num_segments;
-  json["supply"] = Supply(result);
+  json["supply"] = Supply(result, words);
   json["verdict"] = VerdictKey(result.verdict);
   if (!result.verdict_reason.empty()) {
-    json["verdict_reason"] = CleanName(Say(result.verdict_reason));
+    json["verdict_reason"] = CleanName(Say(result.verdict_reason, words));
     json["verdict_reason_value"] = Values(result.verdict_reason);
   }
   Put(json, "elsewhere_probability", result.elsewhere_prob, 3);
@@ -308,11 +311,11 @@ std::string ToJson(const LocateResult& result) {
   json["candidates"] = Json::array();
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {
     json["candidates"].push_back(
-        Place(result.candidates[i], i + 1, relative ? kRelativeKeys : RiseKeys{}));
+        Place(result.candidates[i], i + 1, relative ? kRelativeKeys : RiseKeys{}, words));
   }
-  json["advice"] = Sentences(result.advice);
+  json["advice"] = Sentences(SayAll(result.advice, words));
   json["advice_values"] = Values(result.advice);
-  if (result.other_side) json["other_side"] = OtherCapture(*result.other_side);
+  if (result.other_side) json["other_side"] = OtherCapture(*result.other_side, words);
   if (!result.pictures.empty()) json["pictures"] = Pictures(result);
   return ToText(json);
 }

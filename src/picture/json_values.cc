@@ -51,8 +51,6 @@ Json Sentences(const std::vector<std::string>& sentences) {
   return json;
 }
 
-Json Sentences(const std::vector<Remark>& remarks) { return Sentences(SayAll(remarks)); }
-
 Json Values(const Remark& remark) {
   if (remark.kind == RemarkKind::kQuoted) return CleanText(remark.text, kSentenceChars);
   Json json{{"kind", KeyOf(remark.kind)}};
@@ -93,7 +91,7 @@ std::optional<Remark> ReadRemark(const Json& json) {
   return remark;
 }
 
-Json ScreeningJson(const ScreeningReport& screening, int num_segments) {
+Json ScreeningJson(const ScreeningReport& screening, int num_segments, const Words& words) {
   Json json;
   json["segments"] = num_segments;
   if (screening.lost_frames) json["lost_frames"] = *screening.lost_frames;
@@ -110,7 +108,7 @@ Json ScreeningJson(const ScreeningReport& screening, int num_segments) {
     Json event = {{"frame", e.frame}, {"length", e.length}, {"kind", Name(e.kind)}};
     if (e.step_k != 0) Put(event, "step_k", e.step_k, 4);
     if (e.shape_k != 0) Put(event, "shape_k", e.shape_k, 4);
-    event["text"] = CleanName(Say(e.what));
+    event["text"] = CleanName(Say(e.what, words));
     json["events"].push_back(event);
   }
   return json;

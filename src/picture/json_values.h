@@ -12,6 +12,7 @@
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/remark.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::internal {
 
@@ -38,8 +39,6 @@ void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optio
 /// Cleaned, each cut at 500 characters.
 [[nodiscard]] Json Sentences(const std::vector<std::string>& sentences);
 
-[[nodiscard]] Json Sentences(const std::vector<Remark>& remarks);
-
 /// Remarks as values: {"kind": ..., and its numbers; names and phrases as lists}.
 [[nodiscard]] Json Values(const Remark& remark);
 [[nodiscard]] Json Values(const std::vector<Remark>& remarks);
@@ -48,7 +47,9 @@ void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optio
 [[nodiscard]] std::optional<Remark> ReadRemark(const Json& json);
 
 /// What screening found beside the frames that it dropped.
-[[nodiscard]] Json ScreeningJson(const ScreeningReport& screening, int num_segments);
+[[nodiscard]] Json ScreeningJson(const ScreeningReport& screening,
+                                 int num_segments,
+                                 const Words& words = Words::Report());
 
 /// "shift", "rigid", "similarity" or "projective".
 [[nodiscard]] std::string_view MotionModelKey(MotionModel model);

@@ -20,13 +20,12 @@ constexpr double kCloseUpShare = 0.3;  // Of the canvas, below the picture.
 std::vector<std::string> CardLines(const LocateResult& result, const Mark& mark) {
   const Candidate& candidate = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
   std::vector<std::string> lines{PlaceName(candidate)};
-  if (result.verdict == Verdict::kNone) lines.emplace_back(kNoFaultWords);
+  if (result.verdict == Verdict::kNone) lines.push_back(Words::Report().Get("no_fault"));
   lines.push_back(PowerText(candidate));
   if (result.verdict == Verdict::kNone) {
-    lines.emplace_back(SideWords(candidate.side));
+    lines.push_back(SideWords(candidate.side));
   } else {
-    lines.push_back(ConfidenceText(candidate.confidence) + "; " +
-                    std::string(SideWords(candidate.side)));
+    lines.push_back(ConfidenceText(candidate.confidence) + "; " + SideWords(candidate.side));
   }
   if (!mark.on_picture) {
     lines.emplace_back("outside this picture");
@@ -198,10 +197,11 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   layout.headline_text = VerdictText(result);
   layout.detail_text = VerdictDetail(result);
   if (result.values == FrameValues::kRelative) {
-    layout.detail_text = RelativeWords() + " " + layout.detail_text;
+    layout.detail_text = Words::Report().Get("answer.relative") + " " + layout.detail_text;
   }
   if (!result.currents_known) {
-    layout.detail_text += (layout.detail_text.empty() ? "" : " ") + FoundStepsWords();
+    layout.detail_text +=
+        (layout.detail_text.empty() ? "" : " ") + Words::Report().Get("answer.found_steps");
   }
   LayOutHeader(layout, width_px);
 

@@ -10,6 +10,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "picture/words.h"
+#include "words/numbers.h"
 
 namespace ohmglow {
 namespace {
@@ -29,7 +30,7 @@ constexpr double kNearlyAll = 0.9;
 // The caution and the next step, and where the rest is.
 constexpr std::size_t kAdviceLines = 6;
 
-std::string Coordinates(const Candidate& candidate) {
+std::string Coordinates(const Candidate& candidate, const Words& words) {
   // Where there is no part, the name already says the place.
   const bool named = std::any_of(candidate.parts.begin(), candidate.parts.end(), [](const auto& p) {
     return !internal::CleanText(p.ref, 1).empty();
@@ -37,41 +38,50 @@ std::string Coordinates(const Candidate& candidate) {
   if (!named || !candidate.board_mm) return {};
   Candidate bare = candidate;
   bare.parts.clear();
-  return "; " + internal::PlaceName(bare);
+  return "; " + internal::PlaceName(bare, words);
 }
 
 // How much of what the supply gave is seen here: the rest is in leads, contacts, tracks.
-std::string ShareText(const Candidate& candidate) {
+std::string PowerWithShare(const Candidate& candidate, const Words& words) {
+  const std::string power = internal::PowerText(candidate, words);
   const bool known = candidate.share_of_supply && internal::FollowsSupply(candidate);
-  if (!known || *candidate.share_of_supply < 0.005) return {};
-  return ", " + internal::FormatDigits(100 * *candidate.share_of_supply, 2) + " % of the supply's";
+  if (!known || *candidate.share_of_supply < 0.005) return power;
+  const double percent = 100 * *candidate.share_of_supply;
+  return words.Fill("summary.share",
+                    {{"power", power}, {"percent", internal::DigitsText(percent, 2, words)}});
 }
 
 bool IsSame(const Remark* a, const Remark* b) {
   return a == b || (a != nullptr && b != nullptr && *a == *b);
 }
 
-void AddPlace(std::vector<std::string>& lines, const LocateResult& result, std::size_t index) {
+void AddPlace(std::vector<std::string>& lines,
+              const LocateResult& result,
+              std::size_t index,
+              const Words& words) {
   const Candidate& candidate = result.candidates[index];
   const bool none = result.verdict == Verdict::kNone;
-  const std::string text = std::to_string(index + 1) + ". " + internal::PlaceName(candidate) +
-                           ": " +
-                           (none ? std::string(internal::kNoFaultWords)
-                                 : internal::ConfidenceText(candidate.confidence)) +
-                           "; " + internal::PowerText(candidate) + ShareText(candidate) + "; " +
-                           std::string(internal::SideWords(candidate.side));
+  const std::string text = words.Fill(
+      "summary.place",
+      {{"rank", std::to_string(index + 1)},
+       {"place", internal::PlaceName(candidate, words)},
+       {"certainty",
+        none ? words.Get("no_fault") : internal::ConfidenceText(candidate.confidence, words)},
+       {"power", PowerWithShare(candidate, words)},
+       {"side", internal::SideWords(candidate.side, words)}});
   const Remark* doubt = internal::DoubtRemark(candidate);
   // What holds of several places is said once.
   std::size_t first = 0;
   while (first < index && !IsSame(internal::DoubtRemark(result.candidates[first]), doubt)) ++first;
   const bool again = doubt != nullptr && first < index;
-  const std::string end = again ? "; same doubt as place " + std::to_string(first + 1) : "";
+  const std::string end =
+      again ? "; " + words.Fill("summary.same_doubt", {{"place", std::to_string(first + 1)}}) : "";
   // The coordinates stand in result.json as well: they go first where the line is full.
-  const std::string with_place = text + Coordinates(candidate) + end;
+  const std::string with_place = text + Coordinates(candidate, words) + end;
   const bool fits = internal::NumColumns(with_place) <= kColumns;
   lines.push_back(CutToColumns(fits ? with_place : text + end, kColumns));
   if (doubt == nullptr || again) return;
-  const std::string sentence = internal::CleanText(Say(*doubt), kSentenceChars);
+  const std::string sentence = internal::CleanText(Say(*doubt, words), kSentenceChars);
   lines.push_back(CutToColumns(std::string(kIndent, ' ') + sentence, kColumns));
 }
 
@@ -82,44 +92,51 @@ bool IsNote(const Remark& remark) {
 }
 
 // It stands before the places.
-void AddNotes(std::vector<std::string>& lines, const LocateResult& result) {
+std::string NotUsedText(const NotUsed& file, const Words& words) {
+  return words.Fill("summary.not_used." + file.key, {{"why", file.why}});
+}
+
+void AddNotes(std::vector<std::string>& lines, const LocateResult& result, const Words& words) {
   std::vector<std::string> notes;
   for (const Remark& remark : result.supply_remarks) {
-    if (IsNote(remark)) notes.push_back(Say(remark));
+    if (IsNote(remark)) notes.push_back(Say(remark, words));
   }
   for (const NotUsed& file : ListNotUsed(result.assumed)) {
-    notes.push_back("No " + file.what + " is used: " + file.why);
+    notes.push_back(NotUsedText(file, words));
   }
   for (const Remark& remark : result.maps.remarks) {
-    if (IsNote(remark)) notes.push_back(Say(remark));
+    if (IsNote(remark)) notes.push_back(Say(remark, words));
   }
   for (const std::string& note : notes) {
     if (lines.size() >= kMostAbove) return;
     std::vector<std::string> rows =
-        WrapColumns("Note: " + internal::CleanText(note, kNoteChars), kColumns, kIndent);
+        WrapColumns(words.Fill("summary.note", {{"text", internal::CleanText(note, kNoteChars)}}),
+                    kColumns,
+                    kIndent);
     if (rows.size() > kNoteLines) rows.resize(kNoteLines);
     lines.insert(lines.end(), rows.begin(), rows.end());
   }
 }
 
 // Where the supply's watts go, once a place is named; empty where that is not known.
-std::string BudgetLine(const LocateResult& result) {
+std::string BudgetLine(const LocateResult& result, const Words& words) {
   if (result.verdict == Verdict::kNone || !result.supply_path) return {};
   const SupplyPath& path = *result.supply_path;
   const double whole_w = path.drop_w() + path.ohmic_w();
   const double share = result.FaultWatts() / whole_w;
   if (!(whole_w > 0) || share > kNearlyAll) return {};
-  return CutToColumns("Of the supply's " + internal::FormatPower(whole_w) + " at " +
-                          internal::FormatDigits(path.top_amps_a, 2) + " A, about " +
-                          internal::FormatDigits(100 * share, 1) +
-                          " % warm what is named; the rest: leads, tracks, unseen.",
+  return CutToColumns(words.Fill("summary.budget",
+                                 {{"power", internal::WattsText(whole_w, words)},
+                                  {"amps", internal::DigitsText(path.top_amps_a, 2, words)},
+                                  {"percent", internal::DigitsText(100 * share, 1, words)}}),
                       kColumns);
 }
 
 // As many pieces of advice as fit whole; the last line says where the rest is.
 void AddAdvice(std::vector<std::string>& lines,
                std::vector<Remark> advice,
-               std::size_t most_lines) {
+               std::size_t most_lines,
+               const Words& words) {
   std::erase_if(advice, IsNote);  // Said above.
   struct Piece {
     std::vector<std::string> rows;
@@ -129,14 +146,14 @@ void AddAdvice(std::vector<std::string>& lines,
   std::size_t needed = 0;
   std::size_t of_cautions = 0;  // Rows of those not printed yet: they must have room.
   for (const Remark& remark : advice) {
-    const std::string sentence = internal::CleanText(Say(remark), kSentenceChars);
+    const std::string sentence = internal::CleanText(Say(remark, words), kSentenceChars);
     if (sentence.empty()) continue;
     pieces.push_back({WrapColumns("- " + sentence, kColumns, 2), internal::IsCaution(remark)});
     needed += pieces.back().rows.size();
     if (pieces.back().is_caution) of_cautions += pieces.back().rows.size();
   }
   if (pieces.empty()) return;
-  lines.emplace_back("Next:");
+  lines.push_back(words.Get("summary.next"));
   const bool all = lines.size() + needed <= most_lines;
   for (const auto& [rows, is_caution] : pieces) {
     if (is_caution) of_cautions -= rows.size();
@@ -145,36 +162,38 @@ void AddAdvice(std::vector<std::string>& lines,
     if (!all && !fits) break;
     lines.insert(lines.end(), rows.begin(), rows.end());
   }
-  if (!all) lines.emplace_back("- There is more advice, with cautions: \"advice\" in result.json.");
+  if (!all) lines.push_back(words.Get("summary.more_advice"));
 }
 
 }  // namespace
 
-std::string ToSummary(const LocateResult& result) {
+std::string ToSummary(const LocateResult& result, const Words& words) {
   std::vector<std::string> lines = WrapColumns(
-      internal::VerdictText(result) + " " + internal::VerdictDetail(result), kColumns, 0);
+      internal::VerdictText(result, words) + " " + internal::VerdictDetail(result, words),
+      kColumns,
+      0);
   if (lines.size() > 3) lines.resize(3);
   if (result.values == FrameValues::kRelative) {
-    lines.insert(lines.begin(), internal::RelativeWords());
+    lines.insert(lines.begin(), words.Get("answer.relative"));
   }
   if (!result.currents_known) {
-    const auto words = WrapColumns(internal::FoundStepsWords(), kColumns, 0);
-    lines.insert(lines.begin(), words.begin(), words.end());
+    const auto rows = WrapColumns(words.Get("answer.found_steps"), kColumns, 0);
+    lines.insert(lines.begin(), rows.begin(), rows.end());
   }
   // Beyond the usual lines: they must cost no caution its place.
   const std::size_t without_notes = lines.size();
-  AddNotes(lines, result);
+  AddNotes(lines, result, words);
   const std::size_t most_lines = kLines + lines.size() - without_notes;
   for (std::size_t i = 0; i < std::min(result.candidates.size(), kPlaces); ++i) {
-    AddPlace(lines, result, i);
+    AddPlace(lines, result, i, words);
   }
   if (result.candidates.size() > kPlaces) {
-    lines.push_back(std::string("(") + std::to_string(result.candidates.size() - kPlaces) +
-                    " weaker places more in result.json)");
+    const std::size_t more = result.candidates.size() - kPlaces;
+    lines.push_back(words.Fill("summary.weaker", {{"count", std::to_string(more)}}));
   }
-  const std::string budget = BudgetLine(result);
+  const std::string budget = BudgetLine(result, words);
   if (!budget.empty() && lines.size() + 1 + kAdviceLines <= most_lines) lines.push_back(budget);
-  AddAdvice(lines, internal::SortedAdvice(result), most_lines);
+  AddAdvice(lines, internal::SortedAdvice(result), most_lines, words);
   std::string text;
   for (const std::string& line : lines) text += line + "\n";
   return text;

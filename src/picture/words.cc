@@ -7,9 +7,12 @@
 #include <cmath>
 
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/picture/report.h"
 #include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "rank/advice.h"
+#include "twosided/pair_odds.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -22,22 +25,23 @@ constexpr double kSurelyAgainst = 0.1;  // Of a factor of the odds.
 struct Step {
   double least_prob;
   Certainty certainty;
-  std::string_view word;
-  std::string_view headline;
+  std::string_view key;
 };
 
-constexpr std::array<Step, 5> kConfidenceWords{
-    {{0.95, Certainty::kAlmostCertain, "almost certain", "Almost certainly the fault: "},
-     {0.80, Certainty::kVeryLikely, "very likely", "Very likely the fault: "},
-     {0.60, Certainty::kLikely, "likely", "Likely the fault: "},
-     {0.35, Certainty::kPossible, "possible", "Possibly the fault: "},
-     {-1, Certainty::kUnlikely, "unlikely", "Not certain; check first: "}}};
+constexpr std::array<Step, 5> kSteps{{{0.95, Certainty::kAlmostCertain, "almost_certain"},
+                                      {0.80, Certainty::kVeryLikely, "very_likely"},
+                                      {0.60, Certainty::kLikely, "likely"},
+                                      {0.35, Certainty::kPossible, "possible"},
+                                      {-1, Certainty::kUnlikely, "unlikely"}}};
 
 const Step& StepFor(double prob) {
-  const auto* const step = std::find_if(kConfidenceWords.begin(),
-                                        kConfidenceWords.end(),
-                                        [&](const Step& s) { return prob >= s.least_prob; });
-  return step == kConfidenceWords.end() ? kConfidenceWords.back() : *step;
+  const auto* const step = std::find_if(
+      kSteps.begin(), kSteps.end(), [&](const Step& s) { return prob >= s.least_prob; });
+  return step == kSteps.end() ? kSteps.back() : *step;
+}
+
+std::string Headline(double prob, const std::string& places, const Words& words) {
+  return words.Fill("headline." + std::string(StepFor(prob).key), {{"places", places}});
 }
 
 // The places that may be faults, best first.
@@ -49,45 +53,43 @@ std::vector<const Candidate*> Faults(const LocateResult& result) {
   return faults;
 }
 
-// "a, b and c".
-std::string Listed(const std::vector<std::string>& items) {
-  std::string text;
-  for (std::size_t i = 0; i < items.size(); ++i) {
-    text += (i == 0 ? "" : i + 1 == items.size() ? " and " : ", ") + items[i];
-  }
-  return text;
-}
-
 // In a list of places "or" would be read as one of them.
-std::string NameInList(const Candidate& candidate) {
+std::string NameInList(const Candidate& candidate, const Words& words) {
   const NamedParts parts = PartsToName(candidate);
   const bool either = !candidate.contact && parts.naming == PartNaming::kEither;
-  return either ? parts.first + " (or " + parts.second + ")" : PlaceName(candidate);
+  if (!either) return PlaceName(candidate, words);
+  return words.Fill("place.either_in_list", {{"part", parts.first}, {"other", parts.second}});
 }
 
 // Sure ones are named as faults, the others as what may come on top.
-std::string SeveralText(const std::vector<const Candidate*>& faults) {
+std::string SeveralText(const std::vector<const Candidate*>& faults, const Words& words) {
   std::vector<std::string> sure;
   std::vector<std::string> perhaps;
   for (const Candidate* fault : faults) {
     const bool is_sure = sure.empty() || fault->confidence >= LeastProb(Certainty::kVeryLikely);
-    (is_sure ? sure : perhaps).push_back(NameInList(*fault));
+    (is_sure ? sure : perhaps).push_back(NameInList(*fault, words));
   }
-  const std::string first = sure.size() > 1 ? "More than one fault: "
-                                            : std::string(StepFor(faults[0]->confidence).headline);
-  return first + Listed(sure) + (perhaps.empty() ? "." : "; perhaps also " + Listed(perhaps) + ".");
+  const std::string listed = ListText(sure, words);
+  const std::string headline = sure.size() > 1
+                                   ? words.Fill("headline.several", {{"places", listed}})
+                                   : Headline(faults[0]->confidence, listed, words);
+  if (perhaps.empty()) return words.Fill("headline.ends", {{"headline", headline}});
+  return words.Fill("headline.perhaps_also",
+                    {{"headline", headline}, {"places", ListText(perhaps, words)}});
 }
 
-std::string SideSentence(HeatSide side) {
-  switch (side) {
-    case HeatSide::kNear:
-      return " and sits on the side in view.";
-    case HeatSide::kFar:
-      return " and sits on the side away from the camera.";
-    case HeatSide::kUndecided:
-      break;
-  }
-  return "; on which side of the board is unknown.";
+bool HasName(const Candidate& candidate) {
+  return candidate.contact || PartsToName(candidate).naming != PartNaming::kNone;
+}
+
+std::string DetailOfNone(const LocateResult& result, const Words& words) {
+  if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
+  const std::string text =
+      words.Fill("detail.none", {{"power", WattsText(result.detectable_w, words)}});
+  const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
+  if (!mark_none) return text;
+  return text + " " +
+         words.Get(result.candidates.size() == 1 ? "detail.marked_one" : "detail.marked");
 }
 
 }  // namespace
@@ -95,34 +97,40 @@ std::string SideSentence(HeatSide side) {
 Certainty CertaintyOf(double prob) { return StepFor(prob).certainty; }
 
 double LeastProb(Certainty certainty) {
-  for (const Step& step : kConfidenceWords) {
+  for (const Step& step : kSteps) {
     if (step.certainty == certainty) return std::max(step.least_prob, 0.0);
   }
   return 0;
 }
 
-std::string_view ConfidenceWord(double prob) {
-  return std::isfinite(prob) ? StepFor(prob).word : "unknown";
-}
-
-std::string ConfidenceText(double prob) {
-  std::string text(ConfidenceWord(prob));
-  if (!std::isfinite(prob)) return text;
-  if (prob < 0.01) return text + ", under 1 %";
-  if (prob > 0.99) return text + ", over 99 %";
-  return text + ", " + std::to_string(std::lround(prob * 100)) + " %";
-}
-
-std::string_view SideWords(HeatSide side) {
-  switch (side) {
-    case HeatSide::kNear:
-      return "this side";
-    case HeatSide::kFar:
-      return "other side";
-    case HeatSide::kUndecided:
-      break;
+std::string_view KeyOf(Certainty certainty) {
+  for (const Step& step : kSteps) {
+    if (step.certainty == certainty) return step.key;
   }
-  return "side unknown";
+  return kSteps.back().key;
+}
+
+std::string ConfidenceWord(double prob, const Words& words) {
+  return words.Get("certainty." +
+                   (std::isfinite(prob) ? std::string(StepFor(prob).key) : "unknown"));
+}
+
+std::string ConfidencePercent(double prob, const Words& words) {
+  if (!std::isfinite(prob)) return {};
+  if (prob < 0.01) return words.Get("percent.under");
+  if (prob > 0.99) return words.Get("percent.over");
+  return words.Fill("percent", {{"percent", std::to_string(std::lround(prob * 100))}});
+}
+
+std::string ConfidenceText(double prob, const Words& words) {
+  const std::string word = ConfidenceWord(prob, words);
+  if (!std::isfinite(prob)) return word;
+  return words.Fill("certainty.with_percent",
+                    {{"certainty", word}, {"percent", ConfidencePercent(prob, words)}});
+}
+
+std::string SideWords(HeatSide side, const Words& words) {
+  return words.Get("side." + std::string(SideKey(side)));
 }
 
 bool MayBeFault(const LocateResult& result, const Candidate& candidate) {
@@ -152,32 +160,33 @@ NamedParts PartsToName(const Candidate& candidate) {
   return out;
 }
 
-std::string PlaceName(const Candidate& candidate) {
+std::string PlaceName(const Candidate& candidate, const Words& words) {
   // What lies beside a clip is not what warms.
   if (candidate.contact) {
     const std::string name = CleanText(*candidate.contact, kNameChars);
-    return name.empty() ? "lead contact" : "lead contact " + name;
+    return name.empty() ? words.Get("place.contact_unnamed")
+                        : words.Fill("place.contact", {{"name", name}});
   }
   const NamedParts parts = PartsToName(candidate);
+  const Words::Values names{{"part", parts.first}, {"other", parts.second}};
   switch (parts.naming) {
     case PartNaming::kOne:
       return parts.first;
     case PartNaming::kNear:
-      return "near " + parts.first;
+      return words.Fill("place.near", names);
     case PartNaming::kPerhaps:
-      return parts.first + " (perhaps " + parts.second + ")";
+      return words.Fill("place.perhaps", names);
     case PartNaming::kEither:
-      return parts.first + " or " + parts.second;
+      return words.Fill("place.either", names);
     case PartNaming::kNone:
       break;
   }
-  const auto at = [](Point p, int digits_after) {
-    const double unit = std::pow(10.0, digits_after);
-    const auto text = [&](double v) { return FormatDigits(std::round(v * unit) / unit, 12); };
-    return text(p.x) + ", " + text(p.y);
+  const auto at = [&](std::string_view key, Point p, double unit) {
+    const auto text = [&](double v) { return DigitsText(std::round(v * unit) / unit, 12, words); };
+    return words.Fill(key, {{"x", text(p.x)}, {"y", text(p.y)}});
   };
-  if (candidate.board_mm) return "at " + at(*candidate.board_mm, 1) + " mm";
-  return "at pixel " + at(candidate.frame_px, 0);
+  if (candidate.board_mm) return at("place.at_board", *candidate.board_mm, 10);
+  return at("place.at_pixel", candidate.frame_px, 1);
 }
 
 bool FollowsSupply(const Candidate& candidate) {
@@ -187,62 +196,57 @@ bool FollowsSupply(const Candidate& candidate) {
       });
 }
 
-std::string PowerText(const Candidate& candidate) {
-  if (!FollowsSupply(candidate)) return "not heated by the supply";
+std::string PowerText(const Candidate& candidate, const Words& words) {
+  if (!FollowsSupply(candidate)) return words.Get("power.none");
   if (!std::isfinite(candidate.power_w)) {
-    if (!std::isfinite(candidate.rise_k)) return "power unknown";
-    return "rise " + FormatDigits(100 * candidate.rise_k, 2) + " % of the largest";
+    if (!std::isfinite(candidate.rise_k)) return words.Get("power.unknown");
+    return words.Fill("power.relative",
+                      {{"percent", DigitsText(100 * candidate.rise_k, 2, words)}});
   }
-  return FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w);
+  return WattsRangeText(candidate.power_w, candidate.power_low_w, candidate.power_high_w, words);
 }
 
-std::string VerdictText(const LocateResult& result) {
+std::string VerdictText(const LocateResult& result, const Words& words) {
   if (result.verdict == Verdict::kNone) {
-    return result.verdict_reason.empty() ? "No fault seen."
-                                         : CleanText(Say(result.verdict_reason), kSentenceChars);
+    return result.verdict_reason.empty()
+               ? words.Get("headline.none")
+               : CleanText(Say(result.verdict_reason, words), kSentenceChars);
   }
   const std::vector<const Candidate*> faults = Faults(result);
-  if (faults.empty()) return "Heat was seen, but no place stands out as the fault.";
-  if (result.verdict == Verdict::kSeveral && faults.size() > 1) return SeveralText(faults);
-  const std::string name = PlaceName(*faults[0]);
-  const bool is_place = name.compare(0, 3, "at ") == 0;
-  return std::string(StepFor(faults[0]->confidence).headline) + (is_place ? "place " : "") + name +
-         ".";
+  if (faults.empty()) return words.Get("headline.unclear");
+  if (result.verdict == Verdict::kSeveral && faults.size() > 1) return SeveralText(faults, words);
+  std::string place = PlaceName(*faults[0], words);
+  if (!HasName(*faults[0])) place = words.Fill("place.unnamed", {{"place", place}});
+  return words.Fill("headline.ends", {{"headline", Headline(faults[0]->confidence, place, words)}});
 }
 
-std::string FoundStepsWords() {
-  return "When the supply was switched was found in the frames alone: places and ranks, but no "
-         "currents, no exponents and no shares of its power.";
-}
-
-std::string RelativeWords() {
-  return "The frames are pictures, not temperatures: places, ranks and growth, but no watts.";
-}
-
-std::string VerdictDetail(const LocateResult& result) {
+std::string VerdictDetail(const LocateResult& result, const Words& words) {
   if (result.verdict == Verdict::kNone && !result.verdict_reason.empty()) return {};
   const std::vector<const Candidate*> faults = Faults(result);
+  const bool several = result.verdict == Verdict::kSeveral && faults.size() > 1;
   if (result.values == FrameValues::kRelative) {
-    const bool one = faults.size() == 1 || (!faults.empty() && result.verdict == Verdict::kFound);
-    if (!one) return "How weak a fault would show is not known from such frames.";
-    return faults[0]->side == HeatSide::kUndecided ? "On which side of the board is unknown."
-                                                   : "It" + SideSentence(faults[0]->side).substr(4);
+    if (faults.empty() || several) return words.Get("detail.none_relative");
+    return words.Get("detail." + std::string(SideKey(faults[0]->side)) + "_relative");
   }
-  if (faults.empty()) {
-    if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
-    const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
-    return "At a typical place in view, a fault above " + FormatPower(result.detectable_w) +
-           " would usually have shown." +
-           (!mark_none                      ? ""
-            : result.candidates.size() == 1 ? " The marked place looks like something else."
-                                            : " The marked places look like something else.");
+  if (faults.empty()) return DetailOfNone(result, words);
+  if (!several) {
+    return words.Fill("detail." + std::string(SideKey(faults[0]->side)),
+                      {{"power", WattsText(faults[0]->power_w, words)}});
   }
-  if (result.verdict == Verdict::kSeveral && faults.size() > 1) {
-    std::vector<std::string> powers;
-    for (const Candidate* fault : faults) powers.push_back(FormatPower(fault->power_w));
-    return "They take about " + Listed(powers) + ".";
+  std::vector<std::string> powers;
+  for (const Candidate* fault : faults) powers.push_back(WattsText(fault->power_w, words));
+  return words.Fill("detail.several", {{"powers", ListText(powers, words)}});
+}
+
+std::string EvidenceWords(const Evidence& evidence, const Words& words) {
+  if (evidence.name.starts_with(kBehind)) {
+    const std::string what = evidence.name.substr(kBehind.size());
+    return words.Fill("evidence.behind", {{"what", EvidenceWords({what}, words)}});
   }
-  return "It takes about " + FormatPower(faults[0]->power_w) + SideSentence(faults[0]->side);
+  std::string key = "evidence." + evidence.name;
+  std::replace(key.begin(), key.end(), ' ', '_');
+  // What an older version asked keeps its name.
+  return words.Has(key) ? words.Get(key) : evidence.name;
 }
 
 const Remark* DoubtRemark(const Candidate& candidate) {

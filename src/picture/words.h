@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "ohmglow/result.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::internal {
 
@@ -22,15 +23,24 @@ enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikel
 /// The least probability of a word; 0 for kUnlikely.
 [[nodiscard]] double LeastProb(Certainty certainty);
 
-/// The same in words: "almost certain", "very likely", "likely", "possible",
-/// "unlikely"; "unknown" where it is.
-[[nodiscard]] std::string_view ConfidenceWord(double prob);
+/// "almost_certain", "very_likely", "likely", "possible", "unlikely": the last part of
+/// keys of catalogues.
+[[nodiscard]] std::string_view KeyOf(Certainty certainty);
 
-/// "very likely, 94 %"; never 0 % or 100 %, which nothing measured can be.
-[[nodiscard]] std::string ConfidenceText(double prob);
+// What follows says things in the words of a catalogue of reports, by default in English.
+
+/// "almost certain", "very likely", "likely", "possible", "unlikely"; "unknown" where it is.
+[[nodiscard]] std::string ConfidenceWord(double prob, const Words& words = Words::Report());
+
+/// "94 %", "over 99 %"; never 0 % or 100 %, which nothing measured can be. Empty where
+/// it is unknown.
+[[nodiscard]] std::string ConfidencePercent(double prob, const Words& words = Words::Report());
+
+/// "very likely, 94 %".
+[[nodiscard]] std::string ConfidenceText(double prob, const Words& words = Words::Report());
 
 /// "this side", "other side" or "side unknown", seen from the camera.
-[[nodiscard]] std::string_view SideWords(HeatSide side);
+[[nodiscard]] std::string SideWords(HeatSide side, const Words& words = Words::Report());
 
 /// Whether the place is drawn as one that may be the fault.
 [[nodiscard]] bool MayBeFault(const LocateResult& result, const Candidate& candidate);
@@ -49,30 +59,29 @@ struct NamedParts {
 /// "C41", "near C41", "C41 (perhaps C42)", "C41 or C42", "at 41.2, 30.6 mm"
 /// without a part, "at pixel 131, 78" without a board map.
 /// The heat of a lead's contact: "lead contact PC1".
-[[nodiscard]] std::string PlaceName(const Candidate& candidate);
-
-/// Said of places where no fault was seen.
-inline constexpr std::string_view kNoFaultWords = "probably no fault";
+[[nodiscard]] std::string PlaceName(const Candidate& candidate,
+                                    const Words& words = Words::Report());
 
 /// Whether the heat of a place is the supply's, as far as was asked.
 [[nodiscard]] bool FollowsSupply(const Candidate& candidate);
 
-/// What a result of steps that the frames alone show says first.
-[[nodiscard]] std::string FoundStepsWords();
-
-/// What a result of relative frames says first.
-[[nodiscard]] std::string RelativeWords();
-
 /// "21 mW (11 to 41)"; "rise 42 % of the largest" where no watts are known; or that it is no heat
 /// of the supply: then watts mean nothing.
-[[nodiscard]] std::string PowerText(const Candidate& candidate);
+[[nodiscard]] std::string PowerText(const Candidate& candidate,
+                                    const Words& words = Words::Report());
 
 /// The answer in one sentence, without what was measured.
-[[nodiscard]] std::string VerdictText(const LocateResult& result);
+[[nodiscard]] std::string VerdictText(const LocateResult& result,
+                                      const Words& words = Words::Report());
 
 /// The second sentence: power and side of what may be the fault, or where there
 /// is none the least power that would have been seen. May be empty.
-[[nodiscard]] std::string VerdictDetail(const LocateResult& result);
+[[nodiscard]] std::string VerdictDetail(const LocateResult& result,
+                                        const Words& words = Words::Report());
+
+/// What was asked of a place, in the words of a language.
+[[nodiscard]] std::string EvidenceWords(const Evidence& evidence,
+                                        const Words& words = Words::Report());
 
 /// The remark that speaks most plainly against a place: the first that speaks against it,
 /// else the first. Null without remarks.

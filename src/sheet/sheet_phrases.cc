@@ -15,21 +15,7 @@ namespace {
 
 constexpr std::size_t kListedPlaces = 3;  // More of them make no sentence.
 
-std::string NameOf(Certainty certainty) {
-  switch (certainty) {
-    case Certainty::kAlmostCertain:
-      return "almost_certain";
-    case Certainty::kVeryLikely:
-      return "very_likely";
-    case Certainty::kLikely:
-      return "likely";
-    case Certainty::kPossible:
-      return "possible";
-    case Certainty::kUnlikely:
-      break;
-  }
-  return "unlikely";
-}
+std::string NameOf(Certainty certainty) { return std::string(KeyOf(certainty)); }
 
 std::string NameOf(HeatSide side) { return std::string(SideKey(side)); }
 

@@ -69,7 +69,8 @@ void AddSecond(const Candidate& first,
     if (piece.name == kBeforeLooking) continue;
     const double log_factor = SecondLogFactor(piece, excluded);
     if (std::abs(log_factor) < kSaysNothing) continue;
-    place.evidence.push_back({"behind: " + piece.name, std::exp(log_factor), piece.value});
+    place.evidence.push_back(
+        {std::string(kBehind) + piece.name, std::exp(log_factor), piece.value});
     log_odds += log_factor;
   }
 }

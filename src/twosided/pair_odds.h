@@ -2,10 +2,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <string_view>
+
 #include "ohmglow/result.h"
 #include "twosided/pair_view.h"
 
 namespace ohmglow {
+
+/// How the name begins of what was asked of the same place in the farther capture.
+inline constexpr std::string_view kBehind = "behind: ";
 
 /// Sets the evidence of a place that two captures show: that of the nearer one, half
 /// of what the other adds, and how well the two fit.

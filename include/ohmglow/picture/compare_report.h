@@ -6,6 +6,7 @@
 #include <string>
 
 #include "ohmglow/compare/compare.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow {
 
@@ -13,10 +14,12 @@ namespace ohmglow {
 /// numbers are absent; so are "registration" where nothing was registered and
 /// "maps" where only regions were compared. Text from files is escaped and cut
 /// at 200 characters. Watts are those at `scale_amps_a`.
-[[nodiscard]] std::string ToCompareJson(const CompareResult& result);
+[[nodiscard]] std::string ToCompareJson(const CompareResult& result,
+                                        const Words& words = Words::Report());
 
 /// At most 15 lines for the terminal, plain words, 100 columns at most.
-[[nodiscard]] std::string ToCompareSummary(const CompareResult& result);
+[[nodiscard]] std::string ToCompareSummary(const CompareResult& result,
+                                           const Words& words = Words::Report());
 
 /// Both maps side by side in the colours of one scale, BEFORE's photo (or,
 /// without one, its static picture) below them, the same places marked with the

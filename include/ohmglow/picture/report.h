@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "ohmglow/result.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow {
 
@@ -19,6 +20,10 @@ namespace ohmglow {
 /// result.json (schema 1), two-space indented, a newline at the end. Unknown
 /// numbers are absent. Text from files is escaped and cut at 200 characters.
 [[nodiscard]] std::string ToJson(const LocateResult& result);
+
+/// The same for somebody's eyes: remarks, advice and what was asked in another language. Not to
+/// be kept: FromJson() knows evidence by its English name.
+[[nodiscard]] std::string ToJson(const LocateResult& result, const Words& words);
 
 /// Reads result.json back. Images, maps, the frames' motion and what screening
 /// found stay empty; but for the latter ToJson() of what comes back gives the
@@ -36,12 +41,18 @@ namespace ohmglow {
 /// @param place, against  ranks, from 1.
 /// @throws OptionError  where the result lists no such place.
 /// @throws DataError    where it holds no evidence (of an older version).
-[[nodiscard]] std::string ToWhy(const LocateResult& result, std::size_t place, std::size_t against);
+[[nodiscard]] std::string ToWhy(const LocateResult& result,
+                                std::size_t place,
+                                std::size_t against,
+                                const Words& words = Words::Report());
 
 /// The same of one place alone, for a result that lists no other.
-[[nodiscard]] std::string ToWhy(const LocateResult& result, std::size_t place);
+[[nodiscard]] std::string ToWhy(const LocateResult& result,
+                                std::size_t place,
+                                const Words& words = Words::Report());
 
 /// At most 15 lines for the terminal, plain words, 100 columns at most.
-[[nodiscard]] std::string ToSummary(const LocateResult& result);
+[[nodiscard]] std::string ToSummary(const LocateResult& result,
+                                    const Words& words = Words::Report());
 
 }  // namespace ohmglow
