@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "ohmglow/base/remark_kind.h"
+#include "rank/verdict_rules.h"
 
 namespace ohmglow {
 namespace {
@@ -88,12 +89,8 @@ void DoubtClipped(const Image& clipped_share, LocateResult& result) {
     candidate.confidence *= kClippedTrust;
     candidate.remarks.emplace_back(RemarkKind::kClipped);
   }
-  const auto faults = std::count_if(
-      result.candidates.begin(), result.candidates.end(), [](const Candidate& candidate) {
-        return candidate.confidence >= kFaultConfidence;
-      });
-  if (faults == 0) result.verdict = Verdict::kNone;
-  if (faults == 1) result.verdict = Verdict::kFound;
+  // What was doubted before stays so.
+  if (result.verdict != Verdict::kNone) result.verdict = VerdictOn(result.candidates);
 }
 
 Case WithoutVolts(const Case& job) {

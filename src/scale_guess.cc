@@ -19,10 +19,7 @@ constexpr double kGuessFactor = 1.5;
 }  // namespace
 
 double ScaleOf(const Case& job, LocateResult& result) {
-  const bool told = std::none_of(job.assumed.begin(), job.assumed.end(), [](const auto& line) {
-    return line.starts_with("board.mm_per_pixel = ");
-  });
-  if (told) return job.mm_per_pixel;
+  if (!AssumedOf(job.assumed, "board.mm_per_pixel")) return job.mm_per_pixel;
   if (result.maps.board_trust) {
     const Point middle(0.5 * (result.frame_size_px.width - 1),
                        0.5 * (result.frame_size_px.height - 1));
@@ -34,8 +31,7 @@ double ScaleOf(const Case& job, LocateResult& result) {
     return mm;
   }
   if (!result.maps.board_from_frame) {
-    const std::string line = AssumedScale(job.mm_per_pixel, false);
-    SetAssumedScale(line.substr(line.find("= ") + 2), result.assumed);
+    SetAssumedScale(GuessedScale(job.mm_per_pixel), result.assumed);
   }
   return job.mm_per_pixel;
 }

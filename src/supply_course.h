@@ -18,6 +18,7 @@ struct SupplyCourse {
   double offset_s = 0;             ///< Log time + this = frame time.
   std::vector<LevelStart> starts;  ///< Of levels that were noted by hand, as the frames have them.
   bool shown = true;               ///< The frames show what the log says of them, as far as known.
+  double clock_prob = 1;           ///< That the clocks match like this.
 };
 
 /// Whether the offset between log and frames is to be found.

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/input/measured_frames.h"
 #include "scale_guess.h"
 
@@ -89,16 +90,12 @@ Image RiseGain(const Case& job, const BoardMaps& maps, cv::Size frame_px) {
   return Image(job.emissivity / emissivity);
 }
 
-std::string RemarkOnRegions(const Case& job, const BoardMaps& maps) {
+Remark RemarkOnRegions(const Case& job, const BoardMaps& maps) {
   const std::vector<SurfaceRegion> regions = SurfaceRegionsOf(job.frames.get());
   const auto lost = std::count_if(
       regions.begin(), regions.end(), [](const SurfaceRegion& region) { return region.on_board; });
   if (lost == 0 || maps.board_from_frame) return {};
-  return "Nothing ties the board's millimetres to the picture, so emissivity by region is not used "
-         "for " +
-         std::to_string(lost) + (lost == 1 ? " place" : " places") +
-         ": give landmarks with board_x_mm and board_y_mm, or "
-         "the places in frame pixels.";
+  return Remark(RemarkKind::kRegionsUntied).With("count", static_cast<double>(lost));
 }
 
 void ScaleRises(const Image& gain, Response& response) {

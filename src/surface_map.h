@@ -3,7 +3,6 @@
 #pragma once
 
 #include <opencv2/core.hpp>
-#include <string>
 
 #include "heat/response.h"
 #include "ohmglow/align/board_maps.h"
@@ -27,7 +26,7 @@ namespace ohmglow {
 [[nodiscard]] Image RiseGain(const Case& job, const BoardMaps& maps, cv::Size frame_px);
 
 /// Says where regions in millimetres lie nowhere, and what to give; else empty.
-[[nodiscard]] std::string RemarkOnRegions(const Case& job, const BoardMaps& maps);
+[[nodiscard]] Remark RemarkOnRegions(const Case& job, const BoardMaps& maps);
 
 /// Makes the rises of `response` those of the objects. The detector stays as it is: a
 /// place stands out by signal over noise, of which emissivity takes as much of both,

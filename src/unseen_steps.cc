@@ -29,7 +29,7 @@ void JudgeUnseenSteps(Ranking& ranking, LocateResult& result) {
   }
   ranking.elsewhere_prob = std::max(ranking.elsewhere_prob, 1 - sum);
   if (witnessed) {
-    result.verdict_reason.clear();
+    result.verdict_reason = {};
   } else {
     ranking.verdict = Verdict::kNone;
   }

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "align/photo_fit.h"
+#include "input/case_remarks.h"
 #include "ohmglow/align/parts_alignment.h"
 #include "ohmglow/base/remark_kind.h"
 
@@ -24,11 +25,8 @@ constexpr double kLaidPhotoPx = 0.6;
 
 // The scale is stated where no default had to stand in for it.
 std::optional<double> StatedScale(const Case& job) {
-  const bool assumed =
-      std::any_of(job.assumed.begin(), job.assumed.end(), [](const std::string& line) {
-        return line.starts_with("board.mm_per_pixel = ");
-      });
-  return assumed ? std::nullopt : std::optional(job.mm_per_pixel);
+  if (AssumedOf(job.assumed, "board.mm_per_pixel")) return std::nullopt;
+  return job.mm_per_pixel;
 }
 
 // Through the photo, its lens included, by a grid of places over the frame.

@@ -15,6 +15,7 @@
 #include "compare/regions.h"
 #include "compare/resistance.h"
 #include "compare/verdict.h"
+#include "input/case_remarks.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "supply_course.h"
@@ -65,9 +66,7 @@ PairAlignment AlignCases(const Placed& first,
   const auto start = StartOf(first.maps, second.maps, before.mm_per_pixel, after.mm_per_pixel);
   // A scale that somebody measured narrows the search.
   const auto assumed = [](const Case& job) {
-    return std::any_of(job.assumed.begin(), job.assumed.end(), [](const std::string& text) {
-      return text.starts_with("board.mm_per_pixel");
-    });
+    return AssumedOf(job.assumed, "board.mm_per_pixel").has_value();
   };
   if (!assumed(before) && !assumed(after)) {
     options.expected_scale = before.mm_per_pixel / after.mm_per_pixel;

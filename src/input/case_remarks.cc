@@ -18,39 +18,50 @@ constexpr std::array<std::pair<std::string_view, const char*>, 4> kOptional{
      {"board.parts", "parts list"},
      {"board.points", "landmarks"},
      {"board.contacts", "lead contacts"}}};
-constexpr std::string_view kNone = " = none (";
-constexpr std::string_view kScale = "board.mm_per_pixel = ";
+constexpr std::string_view kEquals = " = ";
+constexpr std::string_view kNone = "none (";
+constexpr std::string_view kDates = "from the files' dates";
+constexpr std::string_view kScale = "board.mm_per_pixel";
 constexpr double kGrossly = 1.5;
 
 double LengthOf(const std::vector<double>& times_s) {
   return times_s.empty() ? 0 : times_s.back() - times_s.front();
 }
 
+// The value of a line "key = value"; empty where it is that of another key.
+std::optional<std::string_view> ValueIn(std::string_view line, std::string_view key) {
+  if (!line.starts_with(key) || !line.substr(key.size()).starts_with(kEquals)) return std::nullopt;
+  return line.substr(key.size() + kEquals.size());
+}
+
 // By what the frames' times were guessed; empty where something tells them.
 Remark GuessedBy(const std::vector<std::string>& assumed) {
-  for (const std::string& line : assumed) {
-    if (line.starts_with("frames.times = from the files' dates")) {
-      return Remark(RemarkKind::kGuessedByDates);
-    }
-    if (line.starts_with("frames.rate_hz = ")) {
-      return Remark(RemarkKind::kGuessedByRate)
-          .With("rate", line.substr(std::string_view("frames.rate_hz = ").size()));
-    }
+  const auto times = AssumedOf(assumed, "frames.times");
+  if (times && times->starts_with(kDates)) return Remark(RemarkKind::kGuessedByDates);
+  if (const auto rate = AssumedOf(assumed, "frames.rate_hz")) {
+    return Remark(RemarkKind::kGuessedByRate).With("rate", Remark(std::string(*rate)));
   }
   return {};
 }
 
 }  // namespace
 
+std::optional<std::string_view> AssumedOf(const std::vector<std::string>& assumed,
+                                          std::string_view key) {
+  for (const std::string& line : assumed) {
+    if (const auto value = ValueIn(line, key)) return value;
+  }
+  return std::nullopt;
+}
+
 std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
   std::vector<NotUsed> all;
   for (const std::string& line : assumed) {
     for (const auto& [key, what] : kOptional) {
-      const std::string begin = std::string(key).append(kNone);
-      if (!line.starts_with(begin) || line.size() <= begin.size()) continue;
-      all.push_back({std::string(key.substr(key.find('.') + 1)),
-                     what,
-                     line.substr(begin.size(), line.size() - begin.size() - 1)});
+      const auto value = ValueIn(line, key);
+      if (!value || !value->starts_with(kNone)) continue;
+      const std::string_view why = value->substr(kNone.size(), value->size() - kNone.size() - 1);
+      all.push_back({std::string(key.substr(key.find('.') + 1)), what, std::string(why)});
     }
   }
   return all;
@@ -58,30 +69,33 @@ std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
 
 std::string ColumnsOfSizes(const std::vector<std::string>& assumed) {
   for (const std::string& line : assumed) {
-    const std::size_t at = line.find(kNoSizes);
-    if (!line.starts_with("board.parts = ") || at == std::string::npos) continue;
+    const std::string_view parts = ValueIn(line, "board.parts").value_or("");
+    const std::size_t at = parts.find(kNoSizes);
+    if (at == std::string_view::npos) continue;
     const std::size_t begin = at + kNoSizes.size();
-    return line.substr(begin, line.size() - begin - 1);
+    return std::string(parts.substr(begin, parts.size() - begin - 1));
   }
   return {};
 }
 
-std::string AssumedScale(double mm_per_pixel, bool has_parts) {
-  if (has_parts) return std::string(kScaleByList);
+std::string GuessedScale(double mm_per_pixel) {
   char text[80];
-  std::snprintf(text, sizeof text, "board.mm_per_pixel = %.6g mm ", mm_per_pixel);
+  std::snprintf(text, sizeof text, "%.6g mm ", mm_per_pixel);
   return text + std::string(kGuess);
 }
 
+std::string AssumedScale(double mm_per_pixel, bool has_parts) {
+  if (has_parts) return std::string(kScaleByList);
+  return std::string(kScale).append(kEquals).append(GuessedScale(mm_per_pixel));
+}
+
 bool ScaleIsGuess(const std::vector<std::string>& assumed) {
-  return std::any_of(assumed.begin(), assumed.end(), [](const std::string& line) {
-    return line.starts_with(kScale) && line.ends_with(kGuess);
-  });
+  return AssumedOf(assumed, kScale).value_or("").ends_with(kGuess);
 }
 
 void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed) {
   for (std::string& line : assumed) {
-    if (line.starts_with(kScale)) line = std::string(kScale) + value;
+    if (ValueIn(line, kScale)) line = std::string(kScale).append(kEquals).append(value);
   }
 }
 

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -10,6 +11,10 @@
 #include "ohmglow/input/case.h"
 
 namespace ohmglow {
+
+/// The value that was assumed of a key, "key = value" in Case::assumed; empty where it was given.
+[[nodiscard]] std::optional<std::string_view> AssumedOf(const std::vector<std::string>& assumed,
+                                                        std::string_view key);
 
 /// Something of a capture that is not used, though it may well be there.
 struct NotUsed {
@@ -32,7 +37,10 @@ inline constexpr std::string_view kGuess = "(a guess)";
 inline constexpr std::string_view kScaleByList =
     "board.mm_per_pixel = as the parts list lies on the picture";
 
-/// What is assumed where no setting and no landmark tells the scale.
+/// The value of a scale that nothing told.
+[[nodiscard]] std::string GuessedScale(double mm_per_pixel);
+
+/// The whole line where no setting and no landmark tells the scale.
 [[nodiscard]] std::string AssumedScale(double mm_per_pixel, bool has_parts);
 
 /// Whether board.mm_per_pixel is a guess. Lengths and watts hang on it then.

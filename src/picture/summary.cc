@@ -10,6 +10,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "picture/words.h"
+#include "rank/verdict_rules.h"
 #include "words/numbers.h"
 
 namespace ohmglow {
@@ -44,7 +45,7 @@ std::string Coordinates(const Candidate& candidate, const Words& words) {
 // How much of what the supply gave is seen here: the rest is in leads, contacts, tracks.
 std::string PowerWithShare(const Candidate& candidate, const Words& words) {
   const std::string power = internal::PowerText(candidate, words);
-  const bool known = candidate.share_of_supply && internal::FollowsSupply(candidate);
+  const bool known = candidate.share_of_supply && FollowsSupply(candidate);
   if (!known || *candidate.share_of_supply < 0.005) return power;
   const double percent = 100 * *candidate.share_of_supply;
   return words.Fill("summary.share",

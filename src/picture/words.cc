@@ -11,6 +11,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/text.h"
 #include "rank/advice.h"
+#include "rank/verdict_rules.h"
 #include "twosided/pair_odds.h"
 #include "words/numbers.h"
 
@@ -20,7 +21,6 @@ namespace {
 constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kNamedFaults = 3;
-constexpr double kSurelyAgainst = 0.1;  // Of a factor of the odds.
 
 struct Step {
   double least_prob;
@@ -187,13 +187,6 @@ std::string PlaceName(const Candidate& candidate, const Words& words) {
   };
   if (candidate.board_mm) return at("place.at_board", *candidate.board_mm, 10);
   return at("place.at_pixel", candidate.frame_px, 1);
-}
-
-bool FollowsSupply(const Candidate& candidate) {
-  return std::none_of(
-      candidate.evidence.begin(), candidate.evidence.end(), [](const Evidence& piece) {
-        return piece.name == kFollowsSupply && piece.factor < kSurelyAgainst;
-      });
 }
 
 std::string PowerText(const Candidate& candidate, const Words& words) {

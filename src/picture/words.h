@@ -62,9 +62,6 @@ struct NamedParts {
 [[nodiscard]] std::string PlaceName(const Candidate& candidate,
                                     const Words& words = Words::Report());
 
-/// Whether the heat of a place is the supply's, as far as was asked.
-[[nodiscard]] bool FollowsSupply(const Candidate& candidate);
-
 /// "21 mW (11 to 41)"; "rise 42 % of the largest" where no watts are known; or that it is no heat
 /// of the supply: then watts mean nothing.
 [[nodiscard]] std::string PowerText(const Candidate& candidate,

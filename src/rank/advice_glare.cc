@@ -5,31 +5,21 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <string_view>
 #include <utility>
 
 #include "ohmglow/base/remark_kind.h"
+#include "rank/verdict_rules.h"
 #include "rank/weights.h"
 
 namespace ohmglow {
 namespace {
 
-// Factor of the odds from which on a piece of evidence says what the place is instead.
-constexpr double kSurelyAgainst = 0.1;
-// ... or is worth naming as what speaks against it.
+// Factor of the odds from which on a piece of evidence is worth naming as what speaks against it.
 constexpr double kSpeaksAgainst = 0.3;
-
-double FactorOf(const Candidate& place, std::string_view name) {
-  for (const Evidence& piece : place.evidence) {
-    if (piece.name == name) return piece.factor;
-  }
-  return 1;
-}
 
 bool IsPassedOver(const Candidate& place, double least_k) {
   return place.confidence < kFaultConfidence && place.rise_k >= least_k && !place.contact &&
-         FactorOf(place, kFollowsSupply) >= kSurelyAgainst &&
-         FactorOf(place, kNoCarrier) >= kSurelyAgainst;
+         FollowsSupply(place) && FactorOf(place.evidence, kNoCarrier) >= kSurelyAgainst;
 }
 
 }  // namespace
@@ -46,7 +36,8 @@ std::vector<Remark> ListPassedOver(const LocateResult& result) {
   for (std::size_t i = 0; i < result.candidates.size(); ++i) {
     const Candidate& place = result.candidates[i];
     if (!IsPassedOver(place, least_k)) continue;
-    const bool unlisted = FactorOf(place, kOnPart) * FactorOf(place, kUnexplained) < kSpeaksAgainst;
+    const bool unlisted =
+        FactorOf(place.evidence, kOnPart) * FactorOf(place.evidence, kUnexplained) < kSpeaksAgainst;
     const RemarkKind kind =
         unlisted
             ? (kelvin ? RemarkKind::kPassedOverUnlisted : RemarkKind::kPassedOverUnlistedRelative)

@@ -26,7 +26,7 @@
 #include "rank/spot_place.h"
 #include "rank/spot_powers.h"
 #include "rank/supply_budget.h"
-#include "rank/verdict.h"
+#include "rank/verdict_rules.h"
 #include "rank/weights.h"
 
 namespace ohmglow {
@@ -38,11 +38,6 @@ constexpr double kIndependentMaps = 4;
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 // Log likelihood by which another course must be worse for heat to be the supply's for sure.
 constexpr double kSurelyFollows = -4.6;
-constexpr double kWorthListing = 0.05;
-// Factor of the odds by which a place is what it is said not to be.
-constexpr double kSurelyAgainst = 0.1;
-// More than the model can know.
-constexpr double kMostConfidence = 0.99;
 // Probability that settles the side.
 constexpr double kDecidedProb = 0.85;
 // What the fit's own error, model and all, does not hold.
@@ -173,10 +168,7 @@ class Ranker {
   // Name of the contact whose heat this is, if any's.
   [[nodiscard]] std::optional<std::string> ContactAt(const Spot& spot,
                                                      const Judgement& judgement) const {
-    const bool is_one = std::any_of(
-        judgement.evidence.begin(), judgement.evidence.end(), [](const Evidence& piece) {
-          return piece.name == kNoLeadContact && piece.factor < kSurelyAgainst;
-        });
+    const bool is_one = FactorOf(judgement.evidence, kNoLeadContact) < kSurelyAgainst;
     if (!is_one) return std::nullopt;
     const Contact* nearest = nullptr;
     double least_px = 0;
@@ -357,8 +349,7 @@ std::vector<Candidate> List(const Ranker& ranker,
   std::vector<Candidate> candidates;
   for (const Judged& place : judged) {
     if (static_cast<int>(candidates.size()) >= max_candidates) break;
-    // The first three always stand, so that a reader sees what was passed over.
-    if (candidates.size() >= 3 && place.fault_prob < kWorthListing) break;
+    if (!IsListed(candidates.size(), place.fault_prob)) break;
     Candidate candidate = ranker.Describe(place.spot, place.judgement);
     candidate.confidence = std::min(kMostConfidence, place.fault_prob);
     candidates.push_back(std::move(candidate));

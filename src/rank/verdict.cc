@@ -6,15 +6,6 @@
 
 namespace ohmglow {
 
-Verdict VerdictOn(const std::vector<Candidate>& candidates) {
-  const auto confident =
-      std::count_if(candidates.begin(), candidates.end(), [](const Candidate& candidate) {
-        return candidate.confidence >= kFaultConfidence;
-      });
-  if (confident == 0) return Verdict::kNone;
-  return confident == 1 ? Verdict::kFound : Verdict::kSeveral;
-}
-
 void Doubt(double holds_prob, Ranking& ranking) {
   double lost = 0;
   for (Candidate& candidate : ranking.candidates) {

@@ -2,15 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <vector>
-
-#include "ohmglow/result.h"
 #include "rank/rank.h"
+#include "rank/verdict_rules.h"
 
 namespace ohmglow {
-
-/// By how many places reach kFaultConfidence.
-[[nodiscard]] Verdict VerdictOn(const std::vector<Candidate>& candidates);
 
 /// Leaves every place only this part of its probability, and says the verdict anew: what they
 /// were read by holds with this probability.

@@ -13,6 +13,7 @@
 #include "rank/advice.h"
 #include "rank/advice_view.h"
 #include "rank/posterior.h"
+#include "rank/verdict_rules.h"
 #include "rank/weights.h"
 #include "supply_course.h"
 #include "twosided/capture_view.h"
@@ -24,9 +25,6 @@ namespace {
 
 // Places farther apart than this, in standard errors, are two.
 constexpr double kSamePlaceSigmas = 3;
-// As in a list of one capture.
-constexpr double kWorthListing = 0.05;
-constexpr std::size_t kAlwaysListed = 3;
 
 std::string NameOf(const Case& job, const char* otherwise) {
   return job.file.empty() ? otherwise : job.file.string();
@@ -174,15 +172,14 @@ void RankJoined(std::vector<JoinedPlace> places, LocateResult& out) {
   const Posterior posterior = FaultPosterior(log_odds, std::exp(WeightOf(kSecondFault)));
   out.elsewhere_prob = posterior.none_prob;
   for (std::size_t i = 0; i < places.size(); ++i) {
-    places[i].candidate.confidence = std::min(0.99, posterior.fault_prob[i]);
+    places[i].candidate.confidence = std::min(kMostConfidence, posterior.fault_prob[i]);
   }
   std::stable_sort(places.begin(), places.end(), [](const JoinedPlace& a, const JoinedPlace& b) {
     return a.candidate.confidence > b.candidate.confidence;
   });
   out.candidates.clear();
   for (JoinedPlace& place : places) {
-    const bool listed = out.candidates.size() < kAlwaysListed;
-    if (!listed && place.candidate.confidence < kWorthListing) continue;
+    if (!IsListed(out.candidates.size(), place.candidate.confidence)) continue;
     out.candidates.push_back(std::move(place.candidate));
     const auto rank = static_cast<double>(out.candidates.size());
     for (const Remark& conflict : place.conflicts) {
@@ -226,11 +223,7 @@ LocateResult JoinSides(const LocateResult& seen,
   RankJoined(std::move(places), out);
   const auto room = static_cast<std::size_t>(options.locate.rank.max_candidates);
   if (out.candidates.size() > room) out.candidates.resize(room);
-  const auto found =
-      std::count_if(out.candidates.begin(), out.candidates.end(), [&](const Candidate& candidate) {
-        return candidate.confidence >= options.found_confidence;
-      });
-  out.verdict = found == 0 ? Verdict::kNone : found == 1 ? Verdict::kFound : Verdict::kSeveral;
+  out.verdict = VerdictOn(out.candidates, options.found_confidence);
   out.advice = JoinAdvice(out, here, there);
   return out;
 }

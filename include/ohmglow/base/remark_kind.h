@@ -140,6 +140,7 @@ enum class RemarkKind : unsigned short {
   kPartsLaidOnPhoto,
   kPartsLaidOnFrames,
   kPartsNotTied,
+  kRegionsUntied,
   kFewLandmarks,
   kLandmarksUnchecked,
   kPhotoLandmarkLeftOut,

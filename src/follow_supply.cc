@@ -1,0 +1,139 @@
+// SPDX-FileCopyrightText: The ohmglow authors
+// SPDX-License-Identifier: Apache-2.0
+#include "follow_supply.h"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "heat/clock.h"
+#include "heat/plate.h"
+#include "input/case_remarks.h"
+#include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say.h"
+#include "rank/clock_check.h"
+#include "rank/place_courses.h"
+#include "rank/places.h"
+#include "rank/rank.h"
+
+namespace ohmglow {
+namespace {
+
+// Relative power that must change during the frames for anything to be told.
+constexpr double kLeastStep = 1e-3;
+
+TimeSpan FilmedTime(const Stack& stack) {
+  return {stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
+}
+
+// Drive, model and response under a course of the current.
+void FitHeat(const Case& job,
+             const LocateOptions& options,
+             const Stack& stack,
+             const SupplyCourse& course,
+             Analysis& out) {
+  out.drive = std::make_unique<const Drive>(course.log, course.offset_s, FilmedTime(stack));
+  TemporalModel model = TemporalModel::OffsetAlone(stack);
+  const Eigen::VectorXd lagged = model.BinnedLag(*out.drive, 0.5, 2);
+  if (lagged.maxCoeff() - lagged.minCoeff() < kLeastStep) {
+    const std::string spans = Say(RemarkOnSpans(job));
+    throw DataError(
+        "the supply log shows no step of the current while the frames were taken; compare the "
+        "times of log and frames, or set clock_offset_s in [supply]" +
+        (spans.empty() ? spans : ". " + spans));
+  }
+  PixelRows courses = PixelCourses(stack, model);
+  RemoveCommonOffset(courses, model, *out.drive, stack.seen);
+  out.response =
+      FitResponse(courses, stack, *out.drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
+  out.model = std::make_unique<const TemporalModel>(std::move(model));
+}
+
+bool HasVolts(const std::optional<SupplyLog>& log) {
+  return log && std::any_of(log->volts_v.begin(), log->volts_v.end(), [](double v) {
+           return std::isfinite(v);
+         });
+}
+
+// What is not known without volts or currents, said once; empty where both are.
+Remark RemarkOnReadings(const Case& job, bool currents_known) {
+  if (!currents_known) return Remark(RemarkKind::kCurrentsNotNoted);
+  if (HasVolts(job.supply)) return {};
+  if (job.most_volts_v) return Remark(RemarkKind::kOnlyVoltsSetting);
+  return Remark(job.supply ? RemarkKind::kLogWithoutVolts : RemarkKind::kVoltsNotNoted);
+}
+
+// What the lively places say of the clock that they were found under.
+ClockHearing HearClockAgain(const Case& job,
+                            const LocateOptions& options,
+                            const Stack& stack,
+                            const Analysis& present) {
+  PlaceCourses courses(
+      present.response, *present.model, *present.drive, MakeSourceCourses(PlateOf(job)));
+  const std::vector<Peak> places =
+      FindPlaces(present.response.detector, PlaceThreshold(present.response, options.rank));
+  return HearClock(present.response,
+                   places,
+                   *job.supply,
+                   FilmedTime(stack),
+                   *present.result.clock_offset_s,
+                   options.heat.clock_range_s,
+                   courses);
+}
+
+// The lively places may know a clock better than the quick steps alone; then all is fitted anew.
+void CheckClock(const Case& job,
+                const LocateOptions& options,
+                const Stack& stack,
+                SupplyCourse& course,
+                Analysis& out) {
+  LocateResult& result = out.result;
+  const ClockHearing hearing = HearClockAgain(job, options, stack, out);
+  if (hearing.better_s) {
+    TimedLog timed = TimeLogNear(
+        stack, *job.supply, PlateOf(job), job.mm_per_pixel, options.heat, *hearing.better_s);
+    result.clock_offset_s = timed.fit.offset_s;
+    result.clock_offset_sigma_s = timed.fit.sigma_s;
+    result.supply_remarks.clear();
+    course = {std::move(timed.log), timed.fit.offset_s, {}, true};
+    FitHeat(job, options, stack, course, out);
+  }
+  course.clock_prob = 1 - hearing.rival_prob;
+  result.clock_offset_sigma_s = std::hypot(*result.clock_offset_sigma_s, hearing.spread_s);
+  if (const auto rival = RivalRemark(hearing, *result.clock_offset_s)) {
+    result.supply_remarks.push_back(*rival);
+  }
+}
+
+void RemarkOnSupply(const Case& job, LocateResult& result) {
+  if (Remark spans = RemarkOnSpans(job); !spans.empty()) {
+    result.supply_remarks.insert(result.supply_remarks.begin(), std::move(spans));
+  }
+  Remark readings = RemarkOnReadings(job, result.currents_known);
+  if (!readings.empty() && result.values == FrameValues::kKelvin) {
+    result.supply_remarks.push_back(std::move(readings));
+  }
+}
+
+}  // namespace
+
+SupplyCourse FollowSupply(const Case& job,
+                          const LocateOptions& options,
+                          const Stack& stack,
+                          Analysis& out) {
+  LocateResult& result = out.result;
+  // The clock is read off the quick steps alone, whatever drifts there are.
+  SupplyCourse course = MatchClocks(job, stack, options.heat, result);
+  FitHeat(job, options, stack, course, out);
+  if (SearchesClock(job, options.heat)) CheckClock(job, options, stack, course, out);
+  result.levels = out.drive->Levels();
+  AddStartErrors(course.starts, result.levels);
+  if (!HasVolts(job.supply)) result.most_volts_v = job.most_volts_v;
+  RemarkOnSupply(job, result);
+  return course;
+}
+
+}  // namespace ohmglow
