@@ -22,9 +22,10 @@ Json RowsOf(const cv::Matx33d& matrix) {
   return std::vector<double>(std::begin(matrix.val), std::end(matrix.val));
 }
 
-// As result.json has it, and what the page draws with: maps, whole and with the lens.
-Json WithMaps(const LocateResult& result) {
-  Json json = Json::parse(ToJson(result));
+// As result.json has it, in the words of the page, and what the page draws with: maps, whole and
+// with the lens.
+Json WithMaps(const LocateResult& result, const Words& words) {
+  Json json = Json::parse(ToJson(result, words));
   Json maps = Json::object();
   if (result.maps.photo_from_frame) {
     maps["photo_from_frame"] = RowsOf(result.maps.photo_from_frame->matrix);
@@ -97,7 +98,9 @@ Reply Desk::StopRun(const Ask& /*ask*/) {
   return JsonReply(Json::object());
 }
 
-Reply Desk::SendResult(const Ask& ask) { return JsonReply(WithMaps(Asked(ask)->result())); }
+Reply Desk::SendResult(const Ask& ask) {
+  return JsonReply(WithMaps(Asked(ask)->result(), WordsOf(ask)));
+}
 
 Reply Desk::SendMap(const Ask& ask) {
   const auto name = ask.query.find("of");

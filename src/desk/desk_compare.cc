@@ -71,10 +71,10 @@ Reply Desk::StartCompare(const Ask& ask) {
   return JsonReply({{"started", started}}, started ? 200 : 409);
 }
 
-Reply Desk::SendCompared(const Ask& /*ask*/) {
+Reply Desk::SendCompared(const Ask& ask) {
   const auto compared = compared_.result();
   if (!compared) throw OptionError("nothing is compared yet");
-  Json json = Json::parse(ToCompareJson(*compared));
+  Json json = Json::parse(ToCompareJson(*compared, WordsOf(ask)));
   if (const auto& map = compared->before.maps.photo_from_frame) {
     json["photo_from_frame"] =
         std::vector<double>(std::begin(map->matrix.val), std::end(map->matrix.val));

@@ -41,4 +41,9 @@ double NumberOf(const Ask& ask, const std::string& name) {
 
 Point PointOf(const Ask& ask) { return {NumberOf(ask, "x"), NumberOf(ask, "y")}; }
 
+const Words& WordsOf(const Ask& ask) {
+  const auto language = ask.query.find("language");
+  return Words::Report(language == ask.query.end() ? "en" : language->second);
+}
+
 }  // namespace ohmglow::desk

@@ -8,6 +8,7 @@
 #include "desk/exchange.h"
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::desk {
 
@@ -22,5 +23,9 @@ namespace ohmglow::desk {
 /// @throws OptionError  missing or no finite number.
 [[nodiscard]] double NumberOf(const Ask& ask, const std::string& name);
 [[nodiscard]] Point PointOf(const Ask& ask);  ///< Of "x" and "y".
+
+/// The words of reports in the language that is asked for; English where none is.
+/// @throws OptionError  an unknown one.
+[[nodiscard]] const Words& WordsOf(const Ask& ask);
 
 }  // namespace ohmglow::desk

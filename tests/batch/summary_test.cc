@@ -205,6 +205,16 @@ TEST(ToIndexPage, ShowsEachCase) {
   EXPECT_THAT(page, Not(HasSubstr("./f3/")));
 }
 
+TEST(ToIndexPage, SpeaksGerman) {
+  const std::string page = ToIndexPage(Mixed(), "de");
+  EXPECT_THAT(page, HasSubstr("<html lang=\"de\">"));
+  EXPECT_THAT(page, HasSubstr("<h1>4 Aufnahmen</h1>"));
+  EXPECT_THAT(page, HasSubstr(">C41 (vielleicht C42)<"));
+  EXPECT_THAT(page, HasSubstr("sehr wahrscheinlich"));
+  EXPECT_THAT(page, HasSubstr("ein Fehler \u00FCber 4,2 mW"));
+  EXPECT_THAT(page, Not(HasSubstr(" [en]")));
+}
+
 TEST(ToIndexPage, SaysWhichPartOfTheShelf) {
   Summary summary = Mixed();
   summary.part = ShelfPart{{2, 3}, 11};

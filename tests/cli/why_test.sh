@@ -26,6 +26,17 @@ grep -q 'place 2 *place 1' "$work/stdout" || fail "$name: $(head -n 1 "$work/std
 grep -q 'stands out of the noise' "$work/stdout" || fail "$name: no evidence"
 [ "$(awk 'length > 110' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 110"
 
+name="in German"
+run why "$work/out" 2 --language de
+expect_code 0
+expect_no_error
+grep -q 'Stelle 2 *Stelle 1' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+grep -q 'hebt sich aus dem Rauschen' "$work/stdout" || fail "$name: evidence in English"
+[ "$(grep -c '\[en\]\|{' "$work/stdout")" -eq 0 ] || fail "$name: $(cat "$work/stdout")"
+LC_ALL=de_DE.UTF-8 "$program" why "$work/out" 2 > "$work/locale"
+cmp -s "$work/stdout" "$work/locale" || fail "$name: not by the locale"
+run why "$work/out" 2
+
 # The factors of a place multiplied are its odds by itself; others only take from them.
 name="product"
 python3 - "$work/out/result.json" <<'PYTHON' || fail "$name: $(cat "$work/stdout")"

@@ -55,6 +55,23 @@ assert desk == locate, "another result"
 assert len(maps["photo_from_frame"]) == 9
 PY
 
+name="the same in German"
+ask "${address}api/result?language=de"
+expect_status 200
+python3 - "$work/desk.json" "$work/body" <<'PYTHON' || fail "$name"
+import json, sys
+english, german = (json.load(open(path, encoding="utf-8")) for path in sys.argv[1:])
+assert german["advice_values"] == english["advice_values"]
+assert len(german["advice"]) == len(english["advice"])
+assert german["advice"] != english["advice"]
+assert any(line.startswith("Vorsicht: ") for line in german["advice"]), german["advice"]
+first, same = english["candidates"][0], german["candidates"][0]
+assert same["evidence"][0]["name"] != first["evidence"][0]["name"], same["evidence"]
+assert same["power_w"] == first["power_w"]
+PYTHON
+ask "${address}api/result?language=xx"
+expect_status 400
+
 name="maps"
 for of in rest rise power limit; do
   ask "${address}api/map?of=$of"

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/version.h"
 #include "picture/compare_words.h"
 #include "picture/text.h"
@@ -213,6 +214,21 @@ TEST(ToCompareSummary, SaysWhatATechnicianNeeds) {
                              "\u22122.33 \u00B10.27"}) {
     EXPECT_NE(text.find(wanted), std::string::npos) << wanted << " is not in:\n" << text;
   }
+}
+
+TEST(ToCompareSummary, SpeaksGerman) {
+  CompareResult result =
+      MakeSampleCompare({CompareVerdict::kRepaired, 3, {1400, 1100}, true, true, 3});
+  result.words = {Remark(RemarkKind::kMeasureBeforePower)};
+  const std::string text = ToCompareSummary(result, Words::Report("de"));
+  for (const char* wanted : {"Repariert: die W\u00E4rme des Fehlers ist weg (",
+                             "C41 (vielleicht C42): weg (97 %); 520 mW (420 bis 650), jetzt unter "
+                             "1,8 mW bei 1 A, 95 %",
+                             "1,45 \u03A9 nachher",
+                             "Bevor die Versorgung ihre volle Spannung bekommt"}) {
+    EXPECT_NE(text.find(wanted), std::string::npos) << wanted << " is not in:\n" << text;
+  }
+  EXPECT_EQ(text.find(Words::kFallbackSign), std::string::npos);
 }
 
 // 1.96 standard errors hold 95 % of a normal distribution (standard tables):

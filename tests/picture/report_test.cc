@@ -256,6 +256,18 @@ TEST(ToWhy, PutsWhatPartsTwoPlacesMostFirst) {
   for (const std::string& line : lines) EXPECT_LE(line.size(), 110U) << line;
 }
 
+TEST(ToWhy, SpeaksGermanFromTheFileAsWell) {
+  LocateResult result = WithEvidence();
+  result.candidates[1].remarks = {Remark(RemarkKind::kBarelyStandsOut).With("percent", 12.4)};
+  const Words& german = Words::Report("de");
+  const std::string text = ToWhy(FromJson(ToJson(result), "result.json"), 2, 1, german);
+  EXPECT_EQ(text, ToWhy(result, 2, 1, german));
+  for (const char* wanted : {"Stelle 2", "ist kein Kontakt der Zuleitungen", "0,04", "nur 12 %"}) {
+    EXPECT_NE(text.find(wanted), std::string::npos) << wanted << " is not in:\n" << text;
+  }
+  for (const std::string& line : Lines(text)) EXPECT_LE(internal::NumColumns(line), 110) << line;
+}
+
 TEST(ToWhy, ShowsThePlaceThatStandsAlone) {
   LocateResult result = WithEvidence();
   result.candidates.resize(1);
@@ -324,12 +336,14 @@ TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
           result.advice =
               std::vector<Remark>(20, Remark("but never " + std::string(250, 'a') + " b c"));
         }
-        const std::string text = ToSummary(result);
-        EXPECT_EQ(text.find('\x1b'), std::string::npos);
-        const std::vector<std::string> lines = Lines(text);
-        EXPECT_LE(lines.size(), 15U);
-        EXPECT_GE(lines.size(), 1U);
-        for (const std::string& line : lines) EXPECT_LE(internal::NumColumns(line), 100) << line;
+        for (const char* language : {"en", "de"}) {
+          const std::string text = ToSummary(result, Words::Report(language));
+          EXPECT_EQ(text.find('\x1b'), std::string::npos);
+          const std::vector<std::string> lines = Lines(text);
+          EXPECT_LE(lines.size(), 15U);
+          EXPECT_GE(lines.size(), 1U);
+          for (const std::string& line : lines) EXPECT_LE(internal::NumColumns(line), 100) << line;
+        }
       }
     }
   }
@@ -346,6 +360,24 @@ TEST(ToSummary, SaysWhatATechnicianNeeds) {
                              "Caution"}) {
     EXPECT_NE(text.find(wanted), std::string::npos) << wanted;
   }
+}
+
+TEST(ToSummary, SpeaksGerman) {
+  LocateResult result = MakeSampleResult({3, Verdict::kFound});
+  result.candidates[0].power_w = 0.0052;
+  result.candidates[0].remarks = {Remark(RemarkKind::kContactNear).With("distance_mm", 2.5)};
+  result.advice = {Remark(RemarkKind::kCautionSupply)};
+  const std::string text = ToSummary(result, Words::Report("de"));
+  for (const char* wanted : {"Sehr wahrscheinlich der Fehler: C41 (vielleicht C42). Sie nimmt etwa "
+                             "5,2 mW auf",
+                             "sehr wahrscheinlich, 94 %",
+                             "diese Seite",
+                             "ist 2,5 mm entfernt",
+                             "Als N\u00E4chstes:",
+                             "- Vorsicht: "}) {
+    EXPECT_NE(text.find(wanted), std::string::npos) << wanted << " is not in:\n" << text;
+  }
+  EXPECT_EQ(text.find(Words::kFallbackSign), std::string::npos);
 }
 
 TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {

@@ -12,7 +12,7 @@ import {Picture} from './picture.js';
 import {Play} from './play.js';
 import {savePng, saveSvg} from './saved.js';
 import {WhatIf} from './whatif.js';
-import {digits, make, percent, say, watts, wattsRange} from './words.js';
+import {digits, language, make, percent, say, watts, wattsRange} from './words.js';
 
 const byId = (id) => document.getElementById(id);
 const kLayers = ['rest', 'rise', 'power', 'limit'];
@@ -65,7 +65,7 @@ export class Answer {
 
   /** Takes the newest result from the desk. */
   async load() {
-    const [result, parts] = await Promise.all([get('api/result'), get('api/parts'), loadColours()]);
+    const [result, parts] = await Promise.all([get(`api/result?language=${language}`), get('api/parts'), loadColours()]);
     let photo = null;
     try { photo = await this.getPhoto(); } catch { /* The frame's own view will do. */ }
     this.clear();
@@ -88,6 +88,11 @@ export class Answer {
     if (result.candidates.length) this.choose(0);
     this.whatIf.list();
     this.play.list();
+  }
+
+  /** The same result in the words of the page's language. */
+  async translate() {
+    this.result = await get(`api/result?language=${language}`);
   }
 
   getPhoto() { return photoOf(this.state?.case?.photo, () => this.picture.redraw()); }

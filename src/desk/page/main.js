@@ -125,7 +125,9 @@ async function setLanguage(language) {
   sheets?.list();
   tell?.follow(language);
   answer?.listGiven();
+  if (repaired?.seen) await repaired.load().catch((error) => notice(error.message));
   if (answer?.result) {
+    await answer.translate().catch((error) => notice(error.message));
     answer.whatIf.list(); answer.listLayers(); answer.tellScale(); answer.list(); answer.choose(answer.chosen);
   }
 }

@@ -8,7 +8,7 @@ import {paint, View} from './maps.js';
 import {photoOf} from './photo.js';
 import {Picture} from './picture.js';
 import {Two} from './two.js';
-import {digits, make, percent, say, sayAll, watts} from './words.js';
+import {digits, language, make, percent, say, sayAll, watts} from './words.js';
 
 const byId = (id) => document.getElementById(id);
 
@@ -52,7 +52,7 @@ export class Repaired {
 
   async load() {
     await loadColours();
-    const result = await get('api/compared');
+    const result = await get(`api/compared?language=${language}`);
     byId('compare-verdict').hidden = false;
     byId('compare-verdict').textContent = `${say(`repair_${result.verdict}`)} (${percent(result.probability)})`;
     byId('compare-said').replaceChildren(...result.words.map((line) => make('li', {}, line)));

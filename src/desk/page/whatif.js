@@ -5,7 +5,7 @@
 import {get, getMap, post} from './api.js';
 import {paint} from './maps.js';
 import {Two} from './two.js';
-import {digits, make, percent, say} from './words.js';
+import {digits, language, make, percent, say} from './words.js';
 
 const byId = (id) => document.getElementById(id);
 // Two runs put the same place within about this many frame pixels.
@@ -74,7 +74,7 @@ export class WhatIf {
   }
 
   async load() {
-    this.result = await get('api/result?second');
+    this.result = await get(`api/result?second&language=${language}`);
     this.painted = {};
     byId('two').hidden = false;
     this.two = new Two(this.answer.picture, byId('two'), [say('as_it_was'), say('left_out')]);
