@@ -11,8 +11,8 @@
 #include "batch/summary_words.h"
 #include "input/text.h"
 #include "ohmglow/version.h"
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 #include "words/numbers.h"
 
 namespace ohmglow::batch {

@@ -137,7 +137,7 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   // That there are no volts is no reason to film again.
   std::erase_if(judged.supply_remarks, IsOfVolts);
   const Mask& hot = found.response.out_of_range;
-  judged.too_hot_px = hot.empty() ? 0 : cv::countNonZero(hot);
+  judged.out_of_range_px = hot.empty() ? 0 : cv::countNonZero(hot);
   judged.top_w = TopWatts(found.result);
   return judged;
 }

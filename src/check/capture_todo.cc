@@ -102,10 +102,10 @@ void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<To
          Format("A fault must take %.0f %% of the supply's power to show.",
                 100 * *check.detectable_w / judged.top_w)});
   }
-  if (judged.too_hot_px >= kTooHotPx) {
+  if (judged.out_of_range_px >= kTooHotPx) {
     todo.push_back({false,
                     "Set the camera to a wider range, or give less current.",
-                    Format("%d pixels left the range of the camera.", judged.too_hot_px)});
+                    Format("%d pixels left the range of the camera.", judged.out_of_range_px)});
   }
 }
 

@@ -14,8 +14,8 @@ struct Judged {
   std::string refusal;   ///< Why there is no analysis; empty where there is one.
   Remark course_advice;  ///< On the course of the current; may be empty.
   std::vector<Remark> supply_remarks;
-  int too_hot_px = 0;  ///< Pixels that left the camera's range.
-  double top_w = 0;    ///< Of the supply at the highest current; 0: not known.
+  int out_of_range_px = 0;  ///< Pixels that left the camera's range.
+  double top_w = 0;         ///< Of the supply at the highest current; 0: not known.
 };
 
 /// What the next capture should do otherwise, needed things first; the numbers

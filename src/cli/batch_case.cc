@@ -18,8 +18,8 @@
 #include "cli/process.h"
 #include "input/jpeg_codec.h"
 #include "ohmglow/base/error.h"
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 #include "words/numbers.h"
 
 namespace ohmglow::cli {

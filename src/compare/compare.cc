@@ -11,8 +11,8 @@
 #include <vector>
 
 #include "analysis.h"
-#include "compare/places.h"
-#include "compare/regions.h"
+#include "compare/compared_places.h"
+#include "compare/region_numbers.h"
 #include "compare/resistance.h"
 #include "compare/verdict.h"
 #include "input/case_remarks.h"

@@ -11,7 +11,7 @@
 #include "align/stripes.h"
 #include "compare/pair_refine.h"
 #include "compare/pair_search.h"
-#include "compare/texture.h"
+#include "compare/pair_texture.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

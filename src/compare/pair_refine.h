@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "compare/texture.h"
+#include "compare/pair_texture.h"
 
 namespace ohmglow {
 

@@ -4,7 +4,7 @@
 
 #include <vector>
 
-#include "compare/texture.h"
+#include "compare/pair_texture.h"
 
 namespace ohmglow {
 

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
-#include "compare/texture.h"
+#include "compare/pair_texture.h"
 
 namespace ohmglow {
 namespace {

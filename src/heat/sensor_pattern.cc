@@ -9,9 +9,9 @@
 
 #include "base/in_parallel.h"
 #include "heat/directions.h"
+#include "heat/frame_warp.h"
 #include "heat/row_mix.h"
 #include "heat/stack.h"
-#include "heat/warp.h"
 
 namespace ohmglow {
 namespace {

@@ -11,8 +11,8 @@
 
 #include "base/made_ahead.h"
 #include "base/simd_clones.h"
+#include "heat/frame_warp.h"
 #include "heat/median.h"
-#include "heat/warp.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

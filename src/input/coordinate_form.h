@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "loose_table.h"
-#include "words.h"
+#include "unit_words.h"
 
 namespace ohmglow {
 

@@ -5,7 +5,7 @@
 #include <optional>
 #include <string_view>
 
-#include "words.h"
+#include "unit_words.h"
 
 namespace ohmglow {
 

@@ -11,7 +11,7 @@
 #include "ohmglow/base/error.h"
 #include "text.h"
 #include "text_encoding.h"
-#include "words.h"
+#include "unit_words.h"
 
 namespace ohmglow {
 namespace {

@@ -7,7 +7,7 @@
 #include <cmath>
 
 #include "text.h"
-#include "words.h"
+#include "unit_words.h"
 
 namespace ohmglow {
 namespace {

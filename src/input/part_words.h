@@ -7,7 +7,7 @@
 #include <string_view>
 
 #include "ohmglow/input/case.h"
-#include "words.h"
+#include "unit_words.h"
 
 namespace ohmglow {
 

@@ -10,7 +10,7 @@
 
 #include "name_times.h"
 #include "text.h"
-#include "words.h"
+#include "unit_words.h"
 
 namespace ohmglow {
 namespace {

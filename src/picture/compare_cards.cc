@@ -4,8 +4,8 @@
 
 #include <algorithm>
 
+#include "picture/answer_words.h"
 #include "picture/compare_words.h"
-#include "picture/words.h"
 
 namespace ohmglow::internal {
 namespace {

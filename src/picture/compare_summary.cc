@@ -6,9 +6,9 @@
 #include <vector>
 
 #include "ohmglow/picture/compare_report.h"
+#include "picture/answer_words.h"
 #include "picture/compare_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow {
 namespace {

@@ -8,8 +8,8 @@
 #include <cmath>
 
 #include "ohmglow/words/say.h"
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 #include "words/numbers.h"
 
 namespace ohmglow::internal {

@@ -7,9 +7,9 @@
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/pictures.h"
+#include "picture/answer_words.h"
 #include "picture/backdrop.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow {
 namespace {

@@ -6,8 +6,8 @@
 #include <cmath>
 
 #include "ohmglow/version.h"
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow::internal {
 namespace {

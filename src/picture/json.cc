@@ -7,9 +7,9 @@
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
 #include "ohmglow/words/say.h"
+#include "picture/answer_words.h"
 #include "picture/json_values.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow {
 namespace {

@@ -10,12 +10,12 @@
 #include "input/case_remarks.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/version.h"
+#include "picture/answer_words.h"
 #include "picture/backdrop.h"
 #include "picture/color_scale.h"
 #include "picture/heat_picture.h"
 #include "picture/marks.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow {
 namespace internal {

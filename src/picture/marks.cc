@@ -6,8 +6,8 @@
 #include <cmath>
 #include <limits>
 
+#include "picture/answer_words.h"
 #include "picture/segments.h"
-#include "picture/words.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow::internal {
 namespace {

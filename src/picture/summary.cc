@@ -8,8 +8,8 @@
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
 #include "ohmglow/words/say.h"
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 #include "rank/verdict_rules.h"
 #include "words/numbers.h"
 

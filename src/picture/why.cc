@@ -9,8 +9,8 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
 #include "ohmglow/words/say.h"
+#include "picture/answer_words.h"
 #include "picture/text.h"
-#include "picture/words.h"
 #include "words/numbers.h"
 
 namespace ohmglow {

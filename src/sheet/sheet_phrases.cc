@@ -6,9 +6,9 @@
 #include <cmath>
 
 #include "ohmglow/picture/report.h"
+#include "picture/answer_words.h"
 #include "picture/marks.h"
 #include "picture/text.h"
-#include "picture/words.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -16,7 +16,7 @@
 #include "input/number_rows.h"
 #include "input/part_words.h"
 #include "input/text.h"
-#include "input/words.h"
+#include "input/unit_words.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

@@ -7,7 +7,7 @@
 
 #include "ohmglow/base/error.h"
 #include "picture/text.h"
-#include "words/built_in_words.h"
+#include "words/catalogues.h"
 
 namespace ohmglow {
 namespace {

@@ -7,7 +7,7 @@
 #include "expect_error.h"
 #include "input/loose_number.h"
 #include "input/text_encoding.h"
-#include "input/words.h"
+#include "input/unit_words.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "picture/words.h"
+#include "picture/answer_words.h"
 #include "support/sample_result.h"
 
 namespace ohmglow::internal {

@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
-#include "picture/words.h"
+#include "picture/answer_words.h"
 #include "sheet/sheet_phrases.h"
 #include "support/sample_sheet.h"
 

@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "picture/words.h"
+#include "picture/answer_words.h"
 
 #include <algorithm>
 #include <array>

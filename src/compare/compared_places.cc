@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "compare/places.h"
+#include "compare/compared_places.h"
 
 #include <algorithm>
 #include <cmath>

@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "heat/warp.h"
+#include "heat/frame_warp.h"
 
 #include <algorithm>
 #include <array>

@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "compare/regions.h"
+#include "compare/region_numbers.h"
 
 #include <algorithm>
 #include <array>

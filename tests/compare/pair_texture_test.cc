@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "compare/texture.h"
+#include "compare/pair_texture.h"
 
 #include <gtest/gtest.h>
 

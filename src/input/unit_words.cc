@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "words.h"
+#include "unit_words.h"
 
 #include <algorithm>
 #include <array>
