@@ -53,8 +53,7 @@ std::string PlaceLine(const CompareResult& result, const ComparedPlace& place, c
   }
   const auto line = [&](const std::string& name) {
     return words.Fill("compare.place",
-                      {{"letter", internal::PlaceLetter(place)},
-                       {"place", name},
+                      {{"place", internal::PlaceLetter(place) + "  " + name},
                        {"change", change},
                        {"before", internal::BeforePower(place, words)},
                        {"after", internal::AfterPower(result, place, words)}});

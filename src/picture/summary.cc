@@ -62,14 +62,16 @@ void AddPlace(std::vector<std::string>& lines,
               const Words& words) {
   const Candidate& candidate = result.candidates[index];
   const bool none = result.verdict == Verdict::kNone;
-  const std::string text = words.Fill(
-      "summary.place",
-      {{"rank", std::to_string(index + 1)},
-       {"place", internal::PlaceName(candidate, words)},
-       {"certainty",
-        none ? words.Get("no_fault") : internal::ConfidenceText(candidate.confidence, words)},
-       {"power", PowerWithShare(candidate, words)},
-       {"side", internal::SideWords(candidate.side, words)}});
+  const auto line = [&](const std::string& power) {
+    return words.Fill(
+        "summary.place",
+        {{"rank", std::to_string(index + 1)},
+         {"place", internal::PlaceName(candidate, words)},
+         {"certainty",
+          none ? words.Get("no_fault") : internal::ConfidenceText(candidate.confidence, words)},
+         {"power", power},
+         {"side", internal::SideWords(candidate.side, words)}});
+  };
   const Remark* doubt = internal::DoubtRemark(candidate);
   // What holds of several places is said once.
   std::size_t first = 0;
@@ -77,7 +79,11 @@ void AddPlace(std::vector<std::string>& lines,
   const bool again = doubt != nullptr && first < index;
   const std::string end =
       again ? "; " + words.Fill("summary.same_doubt", {{"place", std::to_string(first + 1)}}) : "";
-  // The coordinates stand in result.json as well: they go first where the line is full.
+  // The share and the coordinates stand in result.json as well: they go first where the line is
+  // full.
+  std::string text = line(PowerWithShare(candidate, words));
+  if (internal::NumColumns(text + end) > kColumns)
+    text = line(internal::PowerText(candidate, words));
   const std::string with_place = text + Coordinates(candidate, words) + end;
   const bool fits = internal::NumColumns(with_place) <= kColumns;
   lines.push_back(CutToColumns(fits ? with_place : text + end, kColumns));

@@ -13,6 +13,7 @@
 #include "check/capture_todo.h"
 #include "check/thinned_frames.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/words/say.h"
 #include "support/plate_film.h"
 
 namespace ohmglow {
@@ -148,7 +149,7 @@ TEST(CheckCapture, NamesTheFirstFileThatCannotBeRead) {
   const CaptureCheck check = CheckCapture(job, {});
   ASSERT_EQ(check.left_out.size(), 1U);
   EXPECT_EQ(check.left_out.front().frames, 2);
-  EXPECT_EQ(check.left_out.front().reason, "cannot be read (first: film/f7.png)");
+  EXPECT_EQ(SayInShort(check.left_out.front().reason), "cannot be read (first: film/f7.png)");
 }
 
 TEST(CheckCapture, RefusesOptionsOutOfRange) {

@@ -350,7 +350,10 @@ TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
 }
 
 TEST(ToSummary, SaysWhatATechnicianNeeds) {
-  const std::string text = ToSummary(MakeSampleResult({3, Verdict::kFound}));
+  LocateResult result = MakeSampleResult({3, Verdict::kFound});
+  result.candidates[0].remarks = {"Said first.",
+                                  Remark(RemarkKind::kContactNear).With("distance_mm", 3)};
+  const std::string text = ToSummary(result);
   for (const char* wanted : {"Very likely the fault: C41",
                              "520 mW (420 to 650)",
                              "94 %",
@@ -365,6 +368,8 @@ TEST(ToSummary, SaysWhatATechnicianNeeds) {
 TEST(ToSummary, SpeaksGerman) {
   LocateResult result = MakeSampleResult({3, Verdict::kFound});
   result.candidates[0].power_w = 0.0052;
+  result.candidates[0].power_low_w = 0.0042;
+  result.candidates[0].power_high_w = 0.0065;
   result.candidates[0].remarks = {Remark(RemarkKind::kContactNear).With("distance_mm", 2.5)};
   result.advice = {Remark(RemarkKind::kCautionSupply)};
   const std::string text = ToSummary(result, Words::Report("de"));

@@ -6,6 +6,8 @@
 
 #include <limits>
 
+#include "ohmglow/words/say.h"
+
 namespace ohmglow {
 namespace {
 
@@ -58,13 +60,13 @@ TEST(InBoth, TellsTheSidesApart) {
 TEST(NamesOf, NamesTheLargestAndCountsTheRest) {
   std::vector<Part> parts{{"C1", {}, 1, 1, BoardSide::kTop, ""}};
   EXPECT_EQ(NamesOf({}), "");
-  EXPECT_EQ(NamesOf(parts), "C1");
+  EXPECT_EQ(Say(NamesOf(parts)), "C1");
   parts.push_back({"U7", {}, 5, 5, BoardSide::kTop, ""});
-  EXPECT_EQ(NamesOf(parts), "U7 and C1");
+  EXPECT_EQ(Say(NamesOf(parts)), "U7 and C1");
   for (const char* ref : {"C2", "C3", "C4"}) parts.push_back({ref, {}, 1, 1, BoardSide::kTop, ""});
-  EXPECT_EQ(NamesOf(parts), "U7, C1, C2, C3 and C4");
+  EXPECT_EQ(Say(NamesOf(parts)), "U7, C1, C2, C3 and C4");
   parts.push_back({"C5", {}, 1, 1, BoardSide::kTop, ""});
-  EXPECT_EQ(NamesOf(parts), "U7, C1, C2, C3 and 2 others of the parts list");
+  EXPECT_EQ(Say(NamesOf(parts)), "U7, C1, C2, C3 and 2 others of the parts list");
 }
 
 }  // namespace

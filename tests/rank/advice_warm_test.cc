@@ -72,10 +72,10 @@ TEST(NearestName, IsThePartElseTheMillimetresElseThePixel) {
   LocateResult result = OnABoard();
   const std::vector<Part> parts{{"U3", {12, 10}, 4, 4, BoardSide::kTop, "ic"},
                                 {"C9", {10, 10}, 1, 1, BoardSide::kBottom, "cap"}};
-  EXPECT_EQ(NearestName({20, 20}, result, parts), "near U3");
-  EXPECT_EQ(NearestName({20, 60}, result, parts), "at 10, 30 mm");
+  EXPECT_EQ(Say(NearestName({20, 20}, result, parts)), "near U3");
+  EXPECT_EQ(Say(NearestName({20, 60}, result, parts)), "at 10, 30 mm");
   result.maps = {};
-  EXPECT_EQ(NearestName({20, 60}, result, parts), "at pixel 20, 60");
+  EXPECT_EQ(Say(NearestName({20, 60}, result, parts)), "at pixel 20, 60");
 }
 
 Case ShortAtC1() {

@@ -10,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "support/said.h"
+
 namespace ohmglow {
 namespace {
 
@@ -159,21 +161,26 @@ TEST(AddReading, SaysWhatAMeterWouldShow) {
   EXPECT_NEAR(place.resistance_ohm->value, 0.01, 1e-12);
   EXPECT_NEAR(place.resistance_ohm->high, 0.02, 1e-12);
   EXPECT_FALSE(place.drop_v);
-  EXPECT_NE(ReadingRemark(place).find("about 10 mOhm (5.0 to 20)"), std::string::npos)
-      << ReadingRemark(place);
+  DropReadingRemark(place);
+  SayReading(place);
+  EXPECT_TRUE(testing::Says(place.remarks, "about 10 mOhm (5.0 to 20)")) << place.remarks.at(0);
   // No reading comes out as a power of ten.
   place.power_w = 0.48;
   place.power_low_w = 0.12;
   place.power_high_w = 4.8;
   AddReading(2, false, place);
-  EXPECT_NE(ReadingRemark(place).find("about 120 mOhm (30 to 1200)"), std::string::npos)
-      << ReadingRemark(place);
+  DropReadingRemark(place);
+  SayReading(place);
+  EXPECT_TRUE(testing::Says(place.remarks, "about 120 mOhm (30 to 1200)")) << place.remarks.at(0);
   Candidate junction;
   junction.power_w = 0.35;
   AddReading(1, true, junction);
   EXPECT_NEAR(junction.drop_v->value, 0.35, 1e-12);
-  EXPECT_NE(ReadingRemark(junction).find("0.35 V"), std::string::npos);
-  EXPECT_TRUE(ReadingRemark(Candidate()).empty());
+  SayReading(junction);
+  EXPECT_TRUE(testing::Says(junction.remarks, "0.35 V"));
+  Candidate none;
+  SayReading(none);
+  EXPECT_TRUE(none.remarks.empty());
 }
 
 TEST(BoundBySupply, CutsAtWhatThePathCanTake) {

@@ -12,6 +12,7 @@
 #include "ohmglow/input/measured_frames.h"
 #include "ohmglow/locate.h"
 #include "support/plate_film.h"
+#include "support/said.h"
 
 namespace ohmglow {
 namespace {
@@ -141,7 +142,7 @@ TEST(RiseGain, DrawsRegionsOfPixelsAndOfTheBoardAlike) {
   EXPECT_LT(cv::norm(RiseGain(job, maps, kSize), pixels, cv::NORM_INF), 0.02);
   EXPECT_TRUE(RemarkOnRegions(job, maps).empty());
   EXPECT_TRUE(RiseGain(job, {}, kSize).empty());  // Nothing tells where that is.
-  EXPECT_NE(RemarkOnRegions(job, {}).find("not used for 1 place:"), std::string::npos);
+  EXPECT_TRUE(testing::Says(RemarkOnRegions(job, {}), "not used for 1 place:"));
   Tell(job, {{"all", false, {0, 0}, 1e300, 1e300, 0.31}});
   EXPECT_NEAR(RiseGain(job, maps, kSize)(70, 90), 3, 1e-5);
   Tell(job, {});

@@ -12,6 +12,7 @@
 #include "input/case_folder.h"
 #include "input/case_remarks.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/words/say.h"
 
 namespace ohmglow {
 namespace {
@@ -244,16 +245,15 @@ TEST(RemarkOnSpans, SpeaksOfGuessedTimesAlone) {
   job.supply = SupplyLog{{0, 31}, {1, 1}, {0, 1}};
   job.assumed = {
       "frames.times = from the files' dates, which copying may have changed (2 frames in 15 s)"};
-  EXPECT_THAT(RemarkOnSpans(job),
+  EXPECT_THAT(Say(RemarkOnSpans(job)),
               StartsWith("The frames seem to last 15 s, the supply log lasts 31 s"));
-  EXPECT_TRUE(IsSpanRemark(RemarkOnSpans(job)));
   job.assumed = {"frames.rate_hz = 8 Hz"};
-  EXPECT_THAT(RemarkOnSpans(job), HasSubstr("Give the camera's rate as rate_hz"));
+  EXPECT_THAT(Say(RemarkOnSpans(job)), HasSubstr("Give the camera's rate as rate_hz"));
   job.frame_times_s = {0, 25};
-  EXPECT_EQ(RemarkOnSpans(job), "");
+  EXPECT_TRUE(RemarkOnSpans(job).empty());
   job.frame_times_s = {0, 15};
   job.assumed.clear();
-  EXPECT_EQ(RemarkOnSpans(job), "");
+  EXPECT_TRUE(RemarkOnSpans(job).empty());
 }
 
 TEST_F(Survey, GoesOnWithoutAPhotoOfTwo) {
