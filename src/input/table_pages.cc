@@ -92,7 +92,14 @@ bool LooksLikeNumbers(std::string_view start) {
   constexpr std::string_view kSigns = "0123456789 \t\r\n.,;+-";
   const auto signs = std::count_if(
       start.begin(), start.end(), [&](char c) { return kSigns.find(c) != std::string_view::npos; });
-  return 10 * static_cast<std::size_t>(signs) > 7 * start.size();
+  // Counts of 16 bits may be tabs and digits in turns (2304 to 2361): in a table digits stand
+  // side by side.
+  const auto digit = [](char c) { return c >= '0' && c <= '9'; };
+  std::size_t pairs = 0;
+  for (std::size_t i = 1; i < start.size(); ++i) {
+    pairs += digit(start[i - 1]) && digit(start[i]) ? 1 : 0;
+  }
+  return 10 * static_cast<std::size_t>(signs) > 7 * start.size() && 20 * pairs > start.size();
 }
 
 TablePages::TablePages(ByteSource file, const FrameFormat& format) : file_(std::move(file)) {

@@ -46,6 +46,25 @@ TEST(RequireNewFolder, RefusesWhatIsThereAndWhatHasNoParent) {
   EXPECT_THROW(RequireNewFolder(folder.path()), OutputError);
 }
 
+// Counts of 25 degrees Celsius at 0.01 K and a zero of 273.15 K: every byte may be a tab or a
+// digit, and yet it is no table.
+TEST(FilmWriter, CountsThatLookLikeATableAreStillCounts) {
+  const testing::TempFolder folder;
+  BoardText board = {"title = b\n[frames]\nscale = 0.01\nzero = 273.15\n", {}};
+  FilmWriter writer(folder / "case", board, FilmKind::kOneClock);
+  for (int n = 0; n < 20; ++n) {
+    cv::Mat counts(kHeight, kWidth, CV_16U);
+    for (int i = 0; i < kWidth * kHeight; ++i) {
+      counts.at<std::uint16_t>(i / kWidth, i % kWidth) =
+          static_cast<std::uint16_t>(0x0920 + 16 + (i + n) % 10);
+    }
+    writer.AddFrame(0.125 * n, counts);
+    writer.AddReading(0.125 * n, 1, n % 8 < 4 ? 0 : 0.5);
+  }
+  writer.Finish();
+  EXPECT_EQ(LoadCase(writer.case_file()).frames->count(), 20);
+}
+
 TEST(FilmWriter, ReadsAsACaseWhileItGrows) {
   const testing::TempFolder folder;
   FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);
