@@ -148,8 +148,11 @@ double BodyEvidence(const PhotoLevels& picture,
   for (const cv::Rect2d& body : bodies_mm) all = all.empty() ? body : (all | body);
   const double longest_mm = std::max(all.width, all.height) + 2 * kMarginMm;
   const double px_per_mm = std::min(kPxPerMm, kMostSidePx / longest_mm);
-  const cv::Size size(static_cast<int>(std::ceil((all.width + 2 * kMarginMm) * px_per_mm)),
-                      static_cast<int>(std::ceil((all.height + 2 * kMarginMm) * px_per_mm)));
+  // A list of a long strip is left a line at least two pixels wide: sides have two ends.
+  const auto pixels = [&](double mm) {
+    return std::max(2, static_cast<int>(std::ceil((mm + 2 * kMarginMm) * px_per_mm)));
+  };
+  const cv::Size size(pixels(all.width), pixels(all.height));
   const double left = all.x - kMarginMm;
   const double top = all.y - kMarginMm;
   const cv::Matx33d board_from_view(1 / px_per_mm, 0, left, 0, 1 / px_per_mm, top, 0, 0, 1);

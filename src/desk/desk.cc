@@ -175,7 +175,7 @@ void Desk::LookAhead() {
   try {
     const Look look = LookAt();
     static_cast<void>(stills_.Rest(look.capture->job, look.frames_stamp));
-  } catch (const Error&) {
+  } catch (const std::exception&) {
     return;  // The page asks, and is told.
   }
 }

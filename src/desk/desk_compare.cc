@@ -38,8 +38,8 @@ bool Desk::Busy() const {
 
 Reply Desk::StartWhatIf(const Ask& ask) {
   const LeftOut out = LeftOutOf(Json::parse(ask.body));
-  const Place place = At();
   const std::lock_guard saving(saving_);
+  const Place place = At();
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
   const bool started =
       second_.Start([place, out, options = options_.locate, choice = options_.choice](
@@ -53,10 +53,10 @@ Reply Desk::StartWhatIf(const Ask& ask) {
 
 Reply Desk::StartCompare(const Ask& ask) {
   const auto& folder = OnShelf(Json::parse(ask.body).at("number").get<std::size_t>());
+  const std::lock_guard saving(saving_);  // No other case is chosen meanwhile.
   const Place before = At();
   const Place after{root_, folder / "case.ini"};
   if (!IsInside(root_, after.at)) throw OptionError("the case has gone from the folder");
-  const std::lock_guard saving(saving_);
   if (Busy()) return JsonReply({{"error", "another computation runs"}}, 409);
   const bool started =
       compared_.Start([before, after, options = options_.locate, choice = options_.choice](

@@ -70,8 +70,9 @@ Json Values(const std::vector<Remark>& remarks) {
   return json;
 }
 
-std::optional<Remark> ReadRemark(const Json& json) {
+std::optional<Remark> ReadRemark(const Json& json, int most_depth) {
   if (json.is_string()) return Remark(json.get<std::string>());
+  if (most_depth == 0) return std::nullopt;
   const std::optional<RemarkKind> kind = KindOf(json.at("kind").get<std::string>());
   if (!kind) return std::nullopt;
   Remark remark(*kind);
@@ -83,7 +84,7 @@ std::optional<Remark> ReadRemark(const Json& json) {
       continue;
     }
     for (const Json& row : value) {
-      const std::optional<Remark> said = ReadRemark(row);
+      const std::optional<Remark> said = ReadRemark(row, most_depth - 1);
       if (!said) return std::nullopt;
       remark.values.back().said.push_back(*said);
     }

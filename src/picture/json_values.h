@@ -44,7 +44,8 @@ void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optio
 [[nodiscard]] Json Values(const std::vector<Remark>& remarks);
 
 /// The same read again; empty where this version does not know the kind.
-[[nodiscard]] std::optional<Remark> ReadRemark(const Json& json);
+/// @param most_depth  of remarks within remarks; ours have three.
+[[nodiscard]] std::optional<Remark> ReadRemark(const Json& json, int most_depth = 8);
 
 /// What screening found beside the frames that it dropped.
 [[nodiscard]] Json ScreeningJson(const ScreeningReport& screening,

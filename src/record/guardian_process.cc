@@ -94,6 +94,7 @@ class Process {
     tried_s_ = NowSeconds();
     supply_.reset();
     off_ = SwitchOffAgain(link_, off_options_, [this] { SayAlive(); });
+    off_.took_s = NowSeconds() - off_since_s_;  // Not of this try alone.
     not_off_ = !off_.read_back;
     supply_ = std::make_unique<Supply>(*link_, options_.words);
   }
@@ -286,6 +287,7 @@ class Process {
       SayAlive();
       Receive();  // So that its beats do not fill the queue.
     };
+    off_since_s_ = NowSeconds();
     off_ = SwitchOff(link_, off_options_, kGiveUpS, alive);
     not_off_ = !off_.read_back;
     tried_s_ = NowSeconds();
@@ -318,6 +320,7 @@ class Process {
   double measured_s_ = 0;
   double beat_s_ = NowSeconds();
   double alive_s_ = 0;
+  double off_since_s_ = 0;  // When it was first told to go off.
   double tried_s_ = 0;
   Standstill standstill_{kMostGapS};
   bool not_off_ = false;

@@ -52,7 +52,9 @@ class Switching {
     const double start_s = NowSeconds();
     cried_ = true;
     if (CanReopen()) static_cast<void>(Reopen());
-    const Said said = Try(0, kNextS);
+    Said said = Try(0, kNextS);
+    // A serial line is opened anew only where it has gone: a cable that was plugged in again.
+    if (said == Said::kLost && !CanReopen() && Reopen()) said = Try(0, kNextS);
     if (said == Said::kOff) return Done(start_s);
     cried_ = false;
     CryOnce(said);

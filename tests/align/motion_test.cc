@@ -44,8 +44,8 @@ Image Waves(cv::Size size, double dx, double dy) {
   return image;
 }
 
-// check-values.md X-4: Robinson, Milanfar, IEEE Trans. Image Process. 13 (2004)
-// 1185-1199: 0.00271 px for A = 0.3 K, period 16 px, 256 x 192 px, sigma 0.05 K.
+// Robinson, Milanfar, IEEE Trans. Image Process. 13 (2004) 1185-1199: 0.00271 px for
+// A = 0.3 K, period 16 px, 256 x 192 px, sigma 0.05 K.
 TEST(Texture, StatesTheCramerRaoBoundOfAShift) {
   const cv::Size size(256, 192);
   const Image model = Waves(size, 0, 0);

@@ -64,8 +64,8 @@ TEST(Similarity, AfterAppliesItsArgumentFirst) {
 }
 
 // Umeyama, IEEE Trans. PAMI 13 (1991) 376-380, example: (0,0), (1,0), (0,2) to
-// (0,0), (-1,0), (0,2); scale 0.721, shift (-0.800, 0.400), cosine 0.832 (rows
-// X-5..8; numbers from memory, recomputed), mean square 0.5333 (X-9, recomputed).
+// (0,0), (-1,0), (0,2); scale 0.721, shift (-0.800, 0.400), cosine 0.832
+// (numbers from memory, recomputed), mean square 0.5333 (recomputed).
 TEST(Similarity, ReachesUmeyamasLeastSquares) {
   const std::array<Point, 3> from = {Point(0, 0), Point(1, 0), Point(0, 2)};
   const std::array<Point, 3> to = {Point(0, 0), Point(-1, 0), Point(0, 2)};

@@ -4,14 +4,18 @@
 
 #include <fcntl.h>
 #include <gtest/gtest.h>
+#include <poll.h>
+#include <stdlib.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <atomic>
 #include <deque>
 #include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
+#include <thread>
 #include <utility>
 #include <vector>
 
@@ -162,6 +166,52 @@ TEST(SwitchOff, CriesAgainWithEachTryAndSaysWhereItWorked) {
   testing::internal::CaptureStderr();
   EXPECT_TRUE(SwitchOffAgain(link, options).read_back);
   EXPECT_NE(testing::internal::GetCapturedStderr().find(Cries().now_off), std::string::npos);
+}
+
+// The cable of a serial line was pulled and is plugged in again.
+TEST(SwitchOff, OpensASerialLineThatWasLostAnew) {
+  class GoneLink final : public Link {
+   public:
+    bool Write(std::string_view) override { return false; }
+    ReadEnd ReadLine(double, int, const std::function<bool()>&, std::string&) override {
+      return ReadEnd::kLost;
+    }
+    void Drain() override {}
+  };
+  const int master = posix_openpt(O_RDWR | O_NOCTTY);
+  ASSERT_GE(master, 0);
+  ASSERT_EQ(grantpt(master), 0);
+  ASSERT_EQ(unlockpt(master), 0);
+  OffOptions options{{}, {}, kZeroA, {}};
+  options.address.kind = SupplyAddress::Kind::kSerial;
+  options.address.device = ptsname(master);
+  // Open as long as the test: a line that nobody holds ends the reading of its other end.
+  const int held = open(options.address.device.c_str(), O_RDWR | O_NOCTTY);
+  std::atomic<bool> over = false;
+  std::thread supply([&] {
+    std::string came;
+    while (!over) {
+      pollfd in{master, POLLIN, 0};
+      char c = 0;
+      if (poll(&in, 1, 20) <= 0 || read(master, &c, 1) != 1) continue;
+      if (c != '\n') {
+        came += c;
+        continue;
+      }
+      const std::string answer = came == "OUTP?" ? "0\n" : "0.000\n";
+      if (came.ends_with('?')) (void)!write(master, answer.data(), answer.size());
+      came.clear();
+    }
+  });
+  std::unique_ptr<Link> link = std::make_unique<GoneLink>();
+  testing::internal::CaptureStderr();
+  const SwitchedOff off = SwitchOffAgain(link, options);
+  over = true;
+  supply.join();
+  EXPECT_TRUE(off.read_back);
+  EXPECT_NE(testing::internal::GetCapturedStderr().find(Cries().now_off), std::string::npos);
+  close(held);
+  close(master);
 }
 
 // Nobody reads what is cried: the switching off does not wait for them.
