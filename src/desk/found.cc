@@ -10,6 +10,7 @@
 
 #include "heat/plate.h"
 #include "ohmglow/base/error.h"
+#include "rank/course.h"
 #include "rank/growth.h"
 
 namespace ohmglow::desk {
@@ -90,12 +91,10 @@ void Found::PutAside() {
 // What a spot's curve is read from: the spot with its surroundings, and all that its heat reaches
 // in the sums of MeasureGrowth().
 cv::Rect Found::Around(Point frame_px) const {
-  constexpr double kReachMm = 8;
-  constexpr double kReachSigmas = 2.5;
   const Detector::Best best = analysis_.response.detector.BestAt(frame_px);
-  const double reach_px = std::max({kReachMm / job_.mm_per_pixel,
-                                    kReachSigmas * best.sigma_px,
-                                    kReachSigmas * best.surroundings_px});
+  const double reach_px = std::max({kGrowthReachMm / job_.mm_per_pixel,
+                                    kSpotReachSigmas * best.sigma_px,
+                                    kSpotReachSigmas * best.surroundings_px});
   const int reach = static_cast<int>(std::ceil(reach_px)) + 1;
   return {cvRound(frame_px.x) - reach, cvRound(frame_px.y) - reach, 2 * reach + 1, 2 * reach + 1};
 }

@@ -98,7 +98,8 @@ Eigen::VectorXd SpotCourse(const Eigen::MatrixXf& courses,
   std::vector<Pixel> pixels;
   double spot_sum = 0;
   double around_sum = 0;
-  const int reach = static_cast<int>(std::ceil(2.5 * std::max(sigma_px, surroundings_px)));
+  const int reach =
+      static_cast<int>(std::ceil(kSpotReachSigmas * std::max(sigma_px, surroundings_px)));
   const int cx = cvRound(center_px.x);
   const int cy = cvRound(center_px.y);
   for (int y = std::max(0, cy - reach); y <= std::min(seen.rows - 1, cy + reach); ++y) {

@@ -30,6 +30,9 @@ struct CourseFit {
   double log_junction = 0;   ///< Follows the current itself rather than its square.
 };
 
+/// So many of the larger of its two widths SpotCourse() reaches.
+inline constexpr double kSpotReachSigmas = 2.5;
+
 /// Mean course of the pixels around a place over that of its surroundings,
 /// both with Gaussian weights: what spreads over the picture (a reflection, a
 /// hand's warmth) drops out. Noise is kept at that of one pixel: the mean is

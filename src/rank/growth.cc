@@ -9,7 +9,6 @@
 namespace ohmglow {
 namespace {
 
-constexpr double kReachMm = 8;
 // Lags around the candidate's own, so that the middle may be quick and the
 // surroundings slow.
 constexpr std::array kLagFactors = {0.3, 1.0, 3.0};
@@ -77,7 +76,7 @@ Growth MeasureGrowth(const Response& response,
   const HeatFit fit = PrepareFit(model, drive, lag_s, exponent);
   const Eigen::MatrixXd shapes = fit.shapes.rowwise() - fit.shapes.row(0);
   const int num_bins = model.num_bins();
-  const int reach = static_cast<int>(kReachMm / mm_per_pixel);
+  const int reach = static_cast<int>(kGrowthReachMm / mm_per_pixel);
   Eigen::VectorXd peak = Eigen::VectorXd::Zero(num_bins);
   Eigen::VectorXd peak_amplitude = Eigen::VectorXd::Zero(fit.shapes.cols());
   double peak_weight = 0;

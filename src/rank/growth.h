@@ -19,6 +19,9 @@ struct Growth {
   std::optional<double> onset_s;  ///< First time the fitted rise exceeds three times its error.
 };
 
+/// So far around a place its growth is read.
+inline constexpr double kGrowthReachMm = 8;
+
 /// @param lag_s  lag of the candidate's course.  @param exponent  of its drive.
 [[nodiscard]] Growth MeasureGrowth(const Response& response,
                                    const TemporalModel& model,
