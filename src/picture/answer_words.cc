@@ -82,12 +82,22 @@ bool HasName(const Candidate& candidate) {
   return candidate.contact || PartsToName(candidate).naming != PartNaming::kNone;
 }
 
+// Heat that asks to be looked at first: "no fault seen" beside that would be no answer.
+bool PassesOverHeat(const LocateResult& result) {
+  return std::any_of(result.advice.begin(), result.advice.end(), [](const Remark& remark) {
+    return remark.kind == RemarkKind::kPassedOver ||
+           remark.kind == RemarkKind::kPassedOverRelative ||
+           remark.kind == RemarkKind::kPassedOverUnlisted ||
+           remark.kind == RemarkKind::kPassedOverUnlistedRelative;
+  });
+}
+
 std::string DetailOfNone(const LocateResult& result, const Words& words) {
   if (!std::isfinite(result.detectable_w) || result.detectable_w <= 0) return {};
   const std::string text =
       words.Fill("detail.none", {{"power", WattsText(result.detectable_w, words)}});
   const bool mark_none = result.verdict == Verdict::kNone && !result.candidates.empty();
-  if (!mark_none) return text;
+  if (!mark_none || PassesOverHeat(result)) return text;
   return text + " " +
          words.Get(result.candidates.size() == 1 ? "detail.marked_one" : "detail.marked");
 }
@@ -201,9 +211,10 @@ std::string PowerText(const Candidate& candidate, const Words& words) {
 
 std::string VerdictText(const LocateResult& result, const Words& words) {
   if (result.verdict == Verdict::kNone) {
-    return result.verdict_reason.empty()
-               ? words.Get("headline.none")
-               : CleanText(Say(result.verdict_reason, words), kSentenceChars);
+    if (!result.verdict_reason.empty()) {
+      return CleanText(Say(result.verdict_reason, words), kSentenceChars);
+    }
+    return words.Get(PassesOverHeat(result) ? "headline.unclear" : "headline.none");
   }
   const std::vector<const Candidate*> faults = Faults(result);
   if (faults.empty()) return words.Get("headline.unclear");

@@ -121,5 +121,13 @@ TEST(VerdictText, SaysEachVerdictInPlainWords) {
             "At a typical place in view, a fault above 4.2 mW would usually have shown.");
 }
 
+TEST(VerdictText, ClaimsNoSightWithoutFaultWhereHeatIsPassedOver) {
+  LocateResult none = ohmglow::testing::MakeSampleResult({2, Verdict::kNone});
+  EXPECT_NE(VerdictDetail(none).find("look like something else"), std::string::npos);
+  none.advice.push_back(Remark(RemarkKind::kPassedOver).With("place", 1).With("rise_k", 8.0));
+  EXPECT_EQ(VerdictText(none), "Heat was seen, but no place stands out as the fault.");
+  EXPECT_EQ(VerdictDetail(none).find("something else"), std::string::npos);
+}
+
 }  // namespace
 }  // namespace ohmglow::internal
