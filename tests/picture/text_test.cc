@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/base/remark_kind.h"
 #include "picture/answer_words.h"
 #include "support/sample_result.h"
 
