@@ -373,7 +373,7 @@ TEST(ToSummary, SpeaksGerman) {
   result.candidates[0].remarks = {Remark(RemarkKind::kContactNear).With("distance_mm", 2.5)};
   result.advice = {Remark(RemarkKind::kCautionSupply)};
   const std::string text = ToSummary(result, Words::Report("de"));
-  for (const char* wanted : {"Sehr wahrscheinlich der Fehler: C41 (vielleicht C42). Sie nimmt etwa "
+  for (const char* wanted : {"Sehr wahrscheinlich der Fehler: C41 (vielleicht C42). Die Stelle nimmt etwa "
                              "5,2 mW auf",
                              "sehr wahrscheinlich, 94 %",
                              "diese Seite",

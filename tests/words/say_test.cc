@@ -81,7 +81,7 @@ TEST(Say, ListsNamesAndPhrases) {
       Remark(RemarkKind::kAndMore).With("count", 2)};
   const Remark warm = Remark(RemarkKind::kWarmNoFault).With("places", places);
   EXPECT_THAT(Say(warm), HasSubstr("near U7; at 12.3, 40 mm and 2 more."));
-  EXPECT_THAT(Say(warm, German()), HasSubstr("nahe U7; bei 12,3; 40 mm und 2 weitere."));
+  EXPECT_THAT(Say(warm, German()), HasSubstr("nahe U7; bei x = 12,3 mm, y = 40 mm und 2 weitere."));
 }
 
 TEST(Say, CountsOne) {
