@@ -226,7 +226,8 @@ class Page:
         return [line["message"] for line in self.driver.get_log("browser") if line["level"] == "SEVERE"]
 
     def close(self):
-        check(not self.errors(), f"errors in the browser: {self.errors()}")
+        errors = self.errors()  # Asking takes them out of the log.
+        check(not errors, f"errors in the browser: {errors}")
         self.driver.quit()
 
 

@@ -14,7 +14,8 @@ export class Tell {
     this.root = root;
     this.notice = notice;
     const line = (key) => make('label', {class: 'own'}, make('span', {'data-say': `shop_${key}`}),
-      make('input', {id: `shop-${key}`, maxlength: 200, oninput: () => { this.shopChanged = true; this.changed(); }}));
+      make('input', {id: `shop-${key}`, maxlength: 200, oninput: () => { this.shopChanged = true; this.changed(); },
+                     onchange: () => this.saveShop()}));  // The page may be closed before the wait is over.
     const pick = (id, key, options) => make('label', {class: 'own'}, make('span', {'data-say': key}),
       make('select', {id, onchange: () => this.changed()},
         ...options.map(([value, text, words]) => make('option', {value, 'data-say': words ?? null}, words ? '' : text))));
