@@ -225,7 +225,7 @@ TEST(ToCompareSummary, SpeaksGerman) {
                              "C41 (vielleicht C42): weg (97 %); 520 mW (420 bis 650), jetzt unter "
                              "1,8 mW bei 1 A, 95 %",
                              "1,45 \u03A9 nachher",
-                             "Bevor die Versorgung ihre volle Spannung bekommt"}) {
+                             "Bevor die Versorgungsschiene ihre volle Spannung bekommt"}) {
     EXPECT_NE(text.find(wanted), std::string::npos) << wanted << " is not in:\n" << text;
   }
   EXPECT_EQ(text.find(Words::kFallbackSign), std::string::npos);
