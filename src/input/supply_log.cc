@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <numeric>
 #include <utility>
 
@@ -11,6 +12,7 @@
 #include "log_values.h"
 #include "loose_table.h"
 #include "ohmglow/base/error.h"
+#include "slipped_point.h"
 #include "text.h"
 
 namespace ohmglow {
@@ -48,6 +50,7 @@ class RowKeeper {
           kept.begin(), kept.end(), [](const Row& a, const Row& b) { return a.time_s < b.time_s; });
       DropEqual(kept);
     }
+    DropSlips(kept);
     CheckLosses(kept.size());
     if (sorted_ > 0) {
       reading_.guesses.push_back(std::to_string(sorted_) + " rows out of order were put in order");
@@ -176,6 +179,27 @@ class RowKeeper {
       }
     }
     kept = std::move(rising);
+  }
+
+  void DropSlips(std::vector<Row>& kept) {
+    std::vector<double> amps;
+    for (const Row& row : kept) amps.push_back(row.amps_a);
+    const std::vector<std::size_t> slipped = FindSlippedPoints(amps);
+    for (const std::size_t i : slipped) {
+      char text[160];
+      std::snprintf(
+          text,
+          sizeof text,
+          "row %d: %.4g A stands alone between %.4g A and %.4g A; has a decimal point slipped?",
+          static_cast<int>(table_.rows[kept[i].index].line),
+          kept[i].amps_a,
+          kept[i - 1].amps_a,
+          kept[i + 1].amps_a);
+      Lose(kept[i].index, text, true);
+    }
+    for (auto i = slipped.rbegin(); i != slipped.rend(); ++i) {
+      kept.erase(kept.begin() + static_cast<std::ptrdiff_t>(*i));
+    }
   }
 
   // Over a tenth lost, or out of order: the log is not what it seems.

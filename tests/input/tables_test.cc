@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "expect_error.h"
@@ -102,6 +103,25 @@ TEST(ReadSupplyLog, NamesRowAndColumn) {
                    {"row 4, column time_s:", "1 runs backwards from 2", "must rise"});
   ExpectTableError(
       kSupply, "time_s,volts,amps\n0,0,0\n0,0,0\n", {"row 3, column time_s:", "0 repeats"});
+}
+
+TEST(ReadSupplyLog, LeavesOutARowWhosePointSlipped) {
+  std::string rows = "time_s,amps\n";
+  for (int i = 0; i < 40; ++i) {
+    const char* amps = i < 10 ? "0.000" : i == 20 ? "5.78" : i == 30 ? "0.0578" : "0.578";
+    rows += std::to_string(i) + "," + amps + "\n";
+  }
+  const TempFolder folder;
+  const auto supply = [&](const std::string& text) {
+    return ReadSupplyLog(folder.Write("s.csv", text), "").log;
+  };
+  const SupplyLog log = supply(rows);
+  EXPECT_EQ(log.amps_a.size(), 38U);
+  EXPECT_EQ(*std::max_element(log.amps_a.begin(), log.amps_a.end()), 0.578);
+  // A level that was there for two readings, one noted by a single row, and a short pulse stay.
+  EXPECT_EQ(supply("time_s,amps\n0,0.1\n1,0.1\n2,1\n3,1\n4,0.1\n5,0.1\n").amps_a.size(), 6U);
+  EXPECT_EQ(supply("time_s,amps\n0,1\n1,0.1\n2,1\n3,0.1\n4,1\n").amps_a.size(), 5U);
+  EXPECT_EQ(supply("time_s,amps\n0,0.1\n1,0.1\n2,0.5\n3,0.1\n4,0.1\n").amps_a.size(), 5U);
 }
 
 TEST(ReadSupplyLog, NeedsTwoRowsAndAllColumns) {
