@@ -23,7 +23,9 @@ const std::filesystem::path& Desk::OnShelf(std::size_t number) const {
 Json Desk::ToShelf(const std::filesystem::path& open) const {
   Json shelf = Json::array();
   for (const auto& folder : shelf_) {
-    shelf.push_back({{"name", ShelfName(root_, folder)}, {"open", folder / "case.ini" == open}});
+    shelf.push_back({{"name", ShelfName(root_, folder)},
+                     {"on_sheet", SheetName(root_, folder)},
+                     {"open", folder / "case.ini" == open}});
   }
   return shelf;
 }
@@ -60,7 +62,7 @@ Reply Desk::SendThumbnail(const Ask& ask) {
   const double number = NumberOf(ask, "number");
   if (!(number >= 0 && number < 1e6)) throw OptionError("there is no such case on the shelf");
   const auto& folder = OnShelf(static_cast<std::size_t>(number));
-  const auto file = root_ / kContactSheet / ShelfName(root_, folder) / "thumbnail.jpg";
+  const auto file = root_ / kContactSheet / SheetName(root_, folder) / "thumbnail.jpg";
   if (!IsInside(root_, file)) throw OptionError("a link leads elsewhere");
   const auto bytes = BytesOf(file);
   if (!bytes) throw OptionError("there is no such picture");

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <set>
 
+#include "batch/case_names.h"
 #include "desk/child.h"
 #include "desk/inside.h"
 #include "desk/own_file.h"
@@ -76,6 +77,10 @@ std::string ShelfName(const fs::path& root, const fs::path& folder) {
   return folder.lexically_relative(root).generic_string();
 }
 
+std::string SheetName(const fs::path& root, const fs::path& folder) {
+  return batch::SafeName(ShelfName(root, folder));
+}
+
 Json ReadContactSheet(const fs::path& root) {
   const fs::path folder = root / kContactSheet;
   Json cases = Json::object();
@@ -111,7 +116,7 @@ void MakeContactSheet(const ShelfWork& work,
   for (const fs::path& folder : shelf) {
     const std::string name = ShelfName(root, folder);
     if (name.find('\n') != std::string::npos || !NamesOnlyInside(root, folder)) continue;
-    names.insert(name);
+    names.insert(SheetName(root, folder));
     list += name + '\n';
   }
   if (names.empty()) throw OutputError("no case of this folder can be worked on");

@@ -21,7 +21,12 @@ inline constexpr const char* kContactSheet = "contact-sheet";
 [[nodiscard]] std::string ShelfName(const std::filesystem::path& root,
                                     const std::filesystem::path& folder);
 
-/// What the last contact sheet says of each case, by its name: {status, title, verdict, first,
+/// The same as `batch` writes it on the sheet and as its folder is called there: without the
+/// characters that a file system might mistake.
+[[nodiscard]] std::string SheetName(const std::filesystem::path& root,
+                                    const std::filesystem::path& folder);
+
+/// What the last contact sheet says of each case, by SheetName(): {status, title, verdict, first,
 /// error, picture}; empty where there is none.
 [[nodiscard]] nlohmann::json ReadContactSheet(const std::filesystem::path& root);
 

@@ -46,7 +46,7 @@ export class Shelf {
   list() {
     byId('sheet-all').textContent = say(Object.keys(this.told).length ? 'sheet_again' : 'sheet_all');
     byId('shelf-list').replaceChildren(...this.cases.map((entry, number) => make('li', {},
-      make('button', {onclick: () => this.open(number)}, ...this.card(entry.name, number, this.told[entry.name])))));
+      make('button', {onclick: () => this.open(number)}, ...this.card(entry.name, number, this.told[entry.on_sheet])))));
   }
 
   card(name, number, told) {
