@@ -9,6 +9,7 @@
 #include <regex>
 
 #include "input/series_pages.h"
+#include "input/text.h"
 
 namespace ohmglow {
 namespace {
@@ -39,6 +40,11 @@ std::string Listed(const std::vector<std::string>& names) {
   }
   if (names.size() > shown) text += " and " + std::to_string(names.size() - shown) + " more";
   return text;
+}
+
+bool IsNamedAsPicture(const std::string& name) {
+  const std::string lower = ToLower(name);
+  return lower.ends_with(".png") || lower.ends_with(".jpg") || lower.ends_with(".jpeg");
 }
 
 bool IsFilmOfValues(const FoundFile& file) {
@@ -202,6 +208,21 @@ class Decider {
     if (steps.size() == 1) return Take("supply.steps", *steps.front(), steps.front()->table.why);
   }
 
+  // A file that its name calls a picture and that is none: passed over, but not in silence.
+  void TellOfBrokenPhoto() {
+    const Candidates broken = Those([&](const FoundFile& file) {
+      const bool no_picture = file.kind == Kind::kUnreadable || file.kind == Kind::kTable;
+      return no_picture && file.group.files.size() == 1 && IsNamedAsPicture(NameOf(file)) &&
+             !used_.contains(&file);
+    });
+    if (broken.empty()) return;
+    out_.questions.push_back(
+        {"board.photo",
+         {},
+         NameOf(*broken.front()) + " is no picture that can be read; save it as PNG or JPEG",
+         false});
+  }
+
   void DecidePhoto() {
     if (!free("board.photo")) return;
     const auto is_larger = [&](const FoundFile& file) {
@@ -215,7 +236,7 @@ class Decider {
         return file.kind == Kind::kGrey && is_larger(file) && !used_.contains(&file);
       });
     }
-    if (candidates.empty()) return;
+    if (candidates.empty()) return TellOfBrokenPhoto();
     if (candidates.size() > 1) {
       return Ask("board.photo",
                  candidates,

@@ -184,6 +184,15 @@ TEST_F(Survey, DoesNotGoAgainstTheCaseFile) {
   EXPECT_THROW((void)SurveyFolder(Folder(), choice), InputError);
 }
 
+TEST_F(Survey, TellsOfAPhotoThatIsNone) {
+  files_.folder().Write("photo.png", "taken with the telephone, see the other folder\n");
+  const Case job = LoadSurveyed(SurveyFolder(Folder(), {}));
+  EXPECT_TRUE(job.photo.empty());
+  EXPECT_THAT(job.assumed,
+              Contains("board.photo = none (photo.png is no picture that can be read; save it as PNG "
+                       "or JPEG)"));
+}
+
 TEST_F(Survey, LeavesALogAsideForLevels) {
   SurveyChoice choice;
   choice.levels = "0 0.25";
