@@ -32,7 +32,7 @@ constexpr double kRare = 0.3;
 // Slopes over size, summed along the sides that they cross.
 struct SideSums {
   cv::Mat_<float> down;    // Of the slope along x, over rows.
-  cv::Mat_<float> across;  // Of the slope along y, over columns.
+  cv::Mat_<float> across;  // Of the slope along y, over columns; turned, to be read like `down`.
 };
 
 SideSums SumSlopes(const Image& picture) {
@@ -46,11 +46,11 @@ SideSums SumSlopes(const Image& picture) {
   x /= size;
   y /= size;
   SideSums sums{cv::Mat_<float>(picture.rows + 1, picture.cols, 0.0F),
-                cv::Mat_<float>(picture.rows, picture.cols + 1, 0.0F)};
+                cv::Mat_<float>(picture.cols + 1, picture.rows, 0.0F)};
   for (int r = 0; r < picture.rows; ++r) {
     for (int c = 0; c < picture.cols; ++c) {
       sums.down(r + 1, c) = sums.down(r, c) + x(r, c);
-      sums.across(r, c + 1) = sums.across(r, c) + y(r, c);
+      sums.across(c + 1, r) = sums.across(c, r) + y(r, c);
     }
   }
   return sums;
@@ -69,22 +69,11 @@ struct Extremes {
 };
 
 // Mean slope along a side, over the ways it may lie off.
-Extremes Vertical(const SideSums& sums, int x, int first, int last, int off) {
+Extremes AlongSide(const cv::Mat_<float>& sums, int place, int first, int last, int off) {
   Extremes out;
   const auto length = static_cast<float>(last - first);
-  for (int at = std::max(0, x - off); at <= std::min(sums.down.cols - 1, x + off); ++at) {
-    const float mean = (sums.down(last, at) - sums.down(first, at)) / length;
-    out.least = std::min(out.least, mean);
-    out.most = std::max(out.most, mean);
-  }
-  return out;
-}
-
-Extremes Level(const SideSums& sums, int y, int first, int last, int off) {
-  Extremes out;
-  const auto length = static_cast<float>(last - first);
-  for (int at = std::max(0, y - off); at <= std::min(sums.across.rows - 1, y + off); ++at) {
-    const float mean = (sums.across(at, last) - sums.across(at, first)) / length;
+  for (int at = std::max(0, place - off); at <= std::min(sums.cols - 1, place + off); ++at) {
+    const float mean = (sums(last, at) - sums(first, at)) / length;
     out.least = std::min(out.least, mean);
     out.most = std::max(out.most, mean);
   }
@@ -102,14 +91,18 @@ float Outlined(const SideSums& sums, const Shape& shape, Point center, double px
     return static_cast<int>(std::lround(kOffMm * px_per_mm + kSizeShare * length));
   };
   const auto [top, bottom] = span(center.y, shape.height, sums.down.rows - 1);
-  const auto [left, right] = span(center.x, shape.width, sums.across.cols - 1);
+  const auto [left, right] = span(center.x, shape.width, sums.across.rows - 1);
   const auto side = [](double middle, int length, int sign) {
     return static_cast<int>(std::lround(middle + 0.5 * sign * length));
   };
-  const Extremes l = Vertical(sums, side(center.x, shape.width, -1), top, bottom, off(shape.width));
-  const Extremes r = Vertical(sums, side(center.x, shape.width, 1), top, bottom, off(shape.width));
-  const Extremes t = Level(sums, side(center.y, shape.height, -1), left, right, off(shape.height));
-  const Extremes b = Level(sums, side(center.y, shape.height, 1), left, right, off(shape.height));
+  const Extremes l =
+      AlongSide(sums.down, side(center.x, shape.width, -1), top, bottom, off(shape.width));
+  const Extremes r =
+      AlongSide(sums.down, side(center.x, shape.width, 1), top, bottom, off(shape.width));
+  const Extremes t =
+      AlongSide(sums.across, side(center.y, shape.height, -1), left, right, off(shape.height));
+  const Extremes b =
+      AlongSide(sums.across, side(center.y, shape.height, 1), left, right, off(shape.height));
   const float brighter = l.most - r.least + t.most - b.least;
   const float darker = r.most - l.least + b.most - t.least;
   return 0.25F * std::max(brighter, darker);

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "ohmglow/base/error.h"
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::cli {
 namespace {

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "ohmglow/result.h"
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::record {
 

@@ -5,7 +5,7 @@
 #include <filesystem>
 #include <string>
 
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 #include "record/prepare_supply.h"
 #include "record/recorder.h"
 

@@ -5,7 +5,7 @@
 #include <optional>
 #include <string>
 
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 #include "record/session.h"
 
 namespace ohmglow::record {

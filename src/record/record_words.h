@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::record {
 

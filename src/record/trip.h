@@ -4,7 +4,7 @@
 
 #include <string>
 
-#include "ohmglow/sheet/words.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::record {
 
