@@ -136,7 +136,7 @@ name="a good case after bad ones"
 post api/choose '{"number": 1}'
 ask "${address}api/state"
 grep -q '"Tide-gauge' "$work/body" || fail "$name: $(cat "$work/body")"
-grep -q '{"name":"good","open":true,' "$work/body" || fail "$name: not told as open: $(cat "$work/body")"
+grep -q '{"name":"good","on_sheet":"good","open":true}' "$work/body" || fail "$name: not told as open: $(cat "$work/body")"
 
 name="no other address"
 for other in $(hostname -I 2> /dev/null) ::1; do
