@@ -28,7 +28,8 @@ PlaceCourses::PlaceCourses(const Response& response,
       model_(model),
       drive_(drive),
       sources_(std::move(sources)),
-      drift_(Orthonormal(response.usual)) {
+      drift_(Orthonormal(response.usual)),
+      odd_bins_(model, drive) {
   const Eigen::Index num_kinds = sources_.mixture.cols();
   steps_.resize(model.num_bins(), 2 * num_kinds);
   for (const int exponent : {1, 2}) {
@@ -67,8 +68,9 @@ PlaceCourses::Place PlaceCourses::Read(Point at_px, const Detector::Best& best) 
     found = sized_.insert({best.sigma_px, {background, courses}}).first;
   }
   const Sized& sized = found->second;
-  const Eigen::VectorXd course = model_.Restore(
+  const Eigen::VectorXd seen = model_.Restore(
       SpotCourse(response_.courses, response_.seen, at_px, best.sigma_px, best.surroundings_px));
+  const Eigen::VectorXd course = odd_bins_.Mend(seen, response_.noise_median_k).course;
   return {sized.background.Project(course),
           &sized.background,
           &sized.courses,

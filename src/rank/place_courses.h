@@ -10,11 +10,13 @@
 #include "heat/source_courses.h"
 #include "heat/temporal_model.h"
 #include "rank/course.h"
+#include "rank/odd_bins.h"
 
 namespace ohmglow {
 
 /// Courses of places, each read at the spot size that suits it and weighed by
-/// what places of that size do by themselves.
+/// what places of that size do by themselves. Bins in which something went wrong (`OddBins`)
+/// do not count.
 class PlaceCourses {
  public:
   /// All arguments must outlive it.
@@ -56,7 +58,8 @@ class PlaceCourses {
   const TemporalModel& model_;
   const Drive& drive_;
   SourceCourses sources_;
-  Eigen::MatrixXd drift_;          // bins x courses, orthonormal: what any place may do
+  Eigen::MatrixXd drift_;  // bins x courses, orthonormal: what any place may do
+  OddBins odd_bins_;
   Eigen::MatrixXd steps_;          // bins x kinds, unit norm: what no drift makes of them
   std::map<double, Sized> sized_;  // by the spot's size; nodes stay where they are
   std::optional<Sized> plain_;     // white noise beside any drift
