@@ -7,6 +7,7 @@
 #include <cstdio>
 #include <utility>
 
+#include "case_losses.h"
 #include "ohmglow/base/remark_kind.h"
 #include "placement_list.h"
 
@@ -20,7 +21,6 @@ constexpr std::array<std::pair<std::string_view, const char*>, 4> kOptional{
      {"board.contacts", "lead contacts"}}};
 constexpr std::string_view kEquals = " = ";
 constexpr std::string_view kNone = "none (";
-constexpr std::string_view kDates = "from the files' dates";
 constexpr std::string_view kScale = "board.mm_per_pixel";
 constexpr double kGrossly = 1.5;
 
@@ -28,28 +28,17 @@ double LengthOf(const std::vector<double>& times_s) {
   return times_s.empty() ? 0 : times_s.back() - times_s.front();
 }
 
-// The value of a line "key = value"; empty where it is that of another key.
-std::optional<std::string_view> ValueIn(std::string_view line, std::string_view key) {
+}  // namespace
+
+std::optional<std::string_view> ValueOfAssumed(std::string_view line, std::string_view key) {
   if (!line.starts_with(key) || !line.substr(key.size()).starts_with(kEquals)) return std::nullopt;
   return line.substr(key.size() + kEquals.size());
 }
 
-// By what the frames' times were guessed; empty where something tells them.
-Remark GuessedBy(const std::vector<std::string>& assumed) {
-  const auto times = AssumedOf(assumed, "frames.times");
-  if (times && times->starts_with(kDates)) return Remark(RemarkKind::kGuessedByDates);
-  if (const auto rate = AssumedOf(assumed, "frames.rate_hz")) {
-    return Remark(RemarkKind::kGuessedByRate).With("rate", Remark(std::string(*rate)));
-  }
-  return {};
-}
-
-}  // namespace
-
 std::optional<std::string_view> AssumedOf(const std::vector<std::string>& assumed,
                                           std::string_view key) {
   for (const std::string& line : assumed) {
-    if (const auto value = ValueIn(line, key)) return value;
+    if (const auto value = ValueOfAssumed(line, key)) return value;
   }
   return std::nullopt;
 }
@@ -58,7 +47,7 @@ std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
   std::vector<NotUsed> all;
   for (const std::string& line : assumed) {
     for (const auto& [key, what] : kOptional) {
-      const auto value = ValueIn(line, key);
+      const auto value = ValueOfAssumed(line, key);
       if (!value || !value->starts_with(kNone)) continue;
       const std::string_view why = value->substr(kNone.size(), value->size() - kNone.size() - 1);
       all.push_back({std::string(key.substr(key.find('.') + 1)), what, std::string(why)});
@@ -69,7 +58,7 @@ std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
 
 std::string ColumnsOfSizes(const std::vector<std::string>& assumed) {
   for (const std::string& line : assumed) {
-    const std::string_view parts = ValueIn(line, "board.parts").value_or("");
+    const std::string_view parts = ValueOfAssumed(line, "board.parts").value_or("");
     const std::size_t at = parts.find(kNoSizes);
     if (at == std::string_view::npos) continue;
     const std::size_t begin = at + kNoSizes.size();
@@ -95,13 +84,13 @@ bool ScaleIsGuess(const std::vector<std::string>& assumed) {
 
 void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed) {
   for (std::string& line : assumed) {
-    if (ValueIn(line, kScale)) line = std::string(kScale).append(kEquals).append(value);
+    if (ValueOfAssumed(line, kScale)) line = std::string(kScale).append(kEquals).append(value);
   }
 }
 
 Remark RemarkOnSpans(const Case& job) {
   if (!job.supply) return {};
-  const Remark guessed = GuessedBy(job.assumed);
+  const Remark guessed = TimesGuessedBy(job.assumed);
   const double frames_s = LengthOf(job.frame_times_s);
   const double log_s = LengthOf(job.supply->time_s);
   const bool alike = std::max(frames_s, log_s) < kGrossly * std::min(frames_s, log_s);

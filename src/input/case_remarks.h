@@ -12,6 +12,10 @@
 
 namespace ohmglow {
 
+/// The value in a line "key = value" of Case::assumed; empty where it is another key's.
+[[nodiscard]] std::optional<std::string_view> ValueOfAssumed(std::string_view line,
+                                                             std::string_view key);
+
 /// The value that was assumed of a key, "key = value" in Case::assumed; empty where it was given.
 [[nodiscard]] std::optional<std::string_view> AssumedOf(const std::vector<std::string>& assumed,
                                                         std::string_view key);

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "log_options.h"
 
+#include "case_losses.h"
 #include "loose_table.h"
 #include "ohmglow/base/error.h"
 #include "supply_log.h"
@@ -48,8 +49,7 @@ std::vector<std::string> LogAssumptions(const LogReading& reading) {
     lines.push_back("supply.columns = " + DescribeColumns(reading) + " (" + why + ")");
   }
   if (!reading.lost.empty()) {
-    lines.push_back("supply.log = without " + std::to_string(reading.lost.size()) + " of its " +
-                    std::to_string(reading.rows) + " rows (" + reading.lost[0].reason + ")");
+    lines.push_back(LostRows(reading.lost.size(), reading.rows, reading.lost[0].reason));
   }
   return lines;
 }

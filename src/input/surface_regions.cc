@@ -8,7 +8,9 @@
 #include <optional>
 #include <set>
 #include <sstream>
+#include <utility>
 
+#include "case_losses.h"
 #include "csv_table.h"
 #include "ohmglow/base/error.h"
 #include "text.h"
@@ -67,6 +69,23 @@ std::vector<const Part*> Meant(const std::string& word,
   return named.empty() ? of_kind : named;
 }
 
+// One of "can 0.3, SH2 0.15".
+std::pair<std::string, double> ReadPair(const std::string& item, const std::string& where) {
+  std::istringstream words(item);
+  std::string word;
+  std::string number;
+  std::string rest;
+  words >> word >> number >> rest;
+  const auto value = ParseNumber(number);
+  if (!value || !IsEmissivity(*value) || !rest.empty()) {
+    throw InputError(
+        where + ": " + Quoted(item) +
+        " is not a kind or name and its emissivity in (0, 1]; a blank parts the two, a "
+        "comma the entries, decimals take a point: write it like can 0.3, SH2 0.15");
+  }
+  return {word, *value};
+}
+
 // Kinds of the parts in view, for a message.
 std::string KindsOf(const std::vector<Part>& parts, BoardSide side) {
   std::set<std::string> kinds;
@@ -76,6 +95,25 @@ std::string KindsOf(const std::vector<Part>& parts, BoardSide side) {
   std::string text;
   for (const std::string& kind : kinds) text += (text.empty() ? "" : ", ") + kind;
   return text.empty() ? "the list gives none" : "the list has " + text;
+}
+
+// A word that no part in view answers to.
+[[noreturn]] void FailNobody(const std::string& word,
+                             const std::string& where,
+                             const std::vector<Part>& parts,
+                             BoardSide side) {
+  const bool from_top = side == BoardSide::kTop;
+  const BoardSide other = from_top ? BoardSide::kBottom : BoardSide::kTop;
+  if (!Meant(ToLower(word), parts, other).empty()) {
+    const std::string there = from_top ? "bottom" : "top";
+    const std::string here = from_top ? "top" : "bottom";
+    throw InputError(where + ": " + Quoted(word) + " is on the " + there +
+                     ", and the frames show the " + here +
+                     "; remove it here, or set side = " + there + " in [board]");
+  }
+  throw InputError(where + ": " + Quoted(word) +
+                   " is neither name nor kind of a part on the side in view; of kinds " +
+                   KindsOf(parts, side));
 }
 
 }  // namespace
@@ -125,23 +163,9 @@ std::vector<SurfaceRegion> SurfacesOfParts(const std::string& text,
   std::map<const Part*, double> by_kind;
   std::istringstream items(text);
   for (std::string item; std::getline(items, item, ',');) {
-    std::istringstream words(item);
-    std::string word;
-    std::string number;
-    std::string rest;
-    words >> word >> number >> rest;
-    const auto value = ParseNumber(number);
-    if (!value || !IsEmissivity(*value) || !rest.empty()) {
-      throw InputError(where + ": " + Quoted(item) +
-                       " is not a kind and its emissivity in (0, 1]; write it like can 0.3, "
-                       "SH2 0.15");
-    }
+    const auto [word, emissivity] = ReadPair(item, where);
     const std::vector<const Part*> meant = Meant(ToLower(word), parts, side);
-    if (meant.empty()) {
-      throw InputError(where + ": " + Quoted(word) +
-                       " is neither name nor kind of a part on the side in view; of kinds " +
-                       KindsOf(parts, side));
-    }
+    if (meant.empty()) FailNobody(word, where, parts, side);
     const bool sized = std::any_of(meant.begin(), meant.end(), [](const Part* part) {
       return part->width_mm > 0 && part->height_mm > 0;
     });
@@ -150,7 +174,7 @@ std::vector<SurfaceRegion> SurfacesOfParts(const std::string& text,
                        "; give its outline in surface.regions");
     }
     const bool is_name = ToLower(meant.front()->ref) == ToLower(word);
-    for (const Part* part : meant) (is_name ? by_name : by_kind)[part] = *value;
+    for (const Part* part : meant) (is_name ? by_name : by_kind)[part] = emissivity;
   }
   by_name.merge(by_kind);
   std::vector<SurfaceRegion> regions;
@@ -175,8 +199,7 @@ std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions) {
   }
   const std::size_t shown = std::min(names.size(), kMostNames);
   std::string text = std::to_string(regions.size()) + (regions.size() == 1 ? " place" : " places") +
-                     " of another emissivity";
-  if (low <= high) text += ", " + FormatNumber(low);
+                     std::string(kOtherEmissivity) + FormatNumber(low);
   if (low < high) text += " to " + FormatNumber(high);
   for (std::size_t i = 0; i < shown; ++i) text += (i == 0 ? ": " : ", ") + names[i];
   if (shown > 0 && shown < regions.size()) {

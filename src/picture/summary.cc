@@ -9,6 +9,7 @@
 #include "ohmglow/picture/report.h"
 #include "ohmglow/words/say.h"
 #include "picture/answer_words.h"
+#include "picture/loss_words.h"
 #include "picture/text.h"
 #include "rank/verdict_rules.h"
 #include "words/numbers.h"
@@ -24,6 +25,7 @@ constexpr std::size_t kLines = 15;
 constexpr std::size_t kPlaces = 3;
 constexpr int kIndent = 3;
 constexpr std::size_t kNoteLines = 3;
+constexpr std::size_t kShortNoteLines = 2;
 constexpr std::size_t kNoteChars = 290;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kMostAbove = 5;  // Lines before the last note.
@@ -103,6 +105,19 @@ std::string NotUsedText(const NotUsed& file, const Words& words) {
   return words.Fill("summary.not_used." + file.key, {{"why", file.why}});
 }
 
+void AddNote(std::vector<std::string>& lines,
+             const std::string& note,
+             std::size_t most_lines,
+             const Words& words) {
+  if (note.empty()) return;
+  std::vector<std::string> rows =
+      WrapColumns(words.Fill("summary.note", {{"text", internal::CleanText(note, kNoteChars)}}),
+                  kColumns,
+                  kIndent);
+  if (rows.size() > most_lines) rows.resize(most_lines);
+  lines.insert(lines.end(), rows.begin(), rows.end());
+}
+
 void AddNotes(std::vector<std::string>& lines, const LocateResult& result, const Words& words) {
   std::vector<std::string> notes;
   for (const Remark& remark : result.supply_remarks) {
@@ -115,14 +130,11 @@ void AddNotes(std::vector<std::string>& lines, const LocateResult& result, const
     if (IsNote(remark)) notes.push_back(Say(remark, words));
   }
   for (const std::string& note : notes) {
-    if (lines.size() >= kMostAbove) return;
-    std::vector<std::string> rows =
-        WrapColumns(words.Fill("summary.note", {{"text", internal::CleanText(note, kNoteChars)}}),
-                    kColumns,
-                    kIndent);
-    if (rows.size() > kNoteLines) rows.resize(kNoteLines);
-    lines.insert(lines.end(), rows.begin(), rows.end());
+    if (lines.size() >= kMostAbove) break;
+    AddNote(lines, note, kNoteLines, words);
   }
+  AddNote(lines, internal::LossNote(result, words), kShortNoteLines, words);
+  AddNote(lines, internal::EmissivityNote(result, words), kShortNoteLines, words);
 }
 
 // Where the supply's watts go, once a place is named; empty where that is not known.

@@ -10,6 +10,7 @@
 #include "ohmglow/picture/report.h"
 #include "ohmglow/words/say.h"
 #include "picture/answer_words.h"
+#include "picture/loss_words.h"
 #include "picture/text.h"
 #include "words/numbers.h"
 
@@ -135,6 +136,12 @@ class Why {
     return text;
   }
 
+  // Whether the watts, which were asked about too, hang on an emissivity that was told.
+  [[nodiscard]] std::string Emissivity(const LocateResult& result) const {
+    const std::string note = internal::EmissivityNote(result, words_);
+    return note.empty() ? note : Wrapped("  " + note, 2);
+  }
+
   [[nodiscard]] std::string HowToRead() const {
     return Wrapped("  " + words_.Get("why.how_to_read"), 2);
   }
@@ -199,8 +206,8 @@ std::string ToWhy(const LocateResult& result,
   });
   text += Line(why.Get("why.odds"), why.Odds(one), why.Odds(other), "");
   text += Line(why.Get("why.confidence"), Percent(one.confidence), Percent(other.confidence), "");
-  return text + why.Silent(rows) + why.HowToRead() + why.Remarks(one, place) +
-         why.Remarks(other, against);
+  return text + why.Silent(rows) + why.HowToRead() + why.Emissivity(result) +
+         why.Remarks(one, place) + why.Remarks(other, against);
 }
 
 std::string ToWhy(const LocateResult& result, std::size_t place, const Words& words) {
@@ -213,7 +220,8 @@ std::string ToWhy(const LocateResult& result, std::size_t place, const Words& wo
       rows, [&](const Row& row) { return Line(why.Name(row), why.Factor(row.place), "", ""); });
   text += Line(why.Get("why.odds"), why.Odds(one), "", "");
   text += Line(why.Get("why.confidence"), Percent(one.confidence), "", "");
-  return text + why.Silent(rows) + why.HowToRead() + why.Remarks(one, place);
+  return text + why.Silent(rows) + why.HowToRead() + why.Emissivity(result) +
+         why.Remarks(one, place);
 }
 
 }  // namespace ohmglow

@@ -100,10 +100,17 @@ TEST(SurfacesOfParts, SaysWhatAWordShouldBe) {
   refused("shield 0.3",
           {"case.ini, line 9: surface.parts: 'shield' is neither name nor kind of a part on the "
            "side in view; of kinds the list has can, cap, crystal"});
-  refused("can", {"line 9: surface.parts: 'can' is not a kind and its emissivity", "can 0.3, SH2"});
-  refused("can 1.5", {"'can 1.5' is not a kind and its emissivity in (0, 1]"});
+  refused(
+      "can",
+      {"line 9: surface.parts: 'can' is not a kind or name and its emissivity", "can 0.3, SH2"});
+  refused("can 1.5", {"'can 1.5' is not a kind or name and its emissivity in (0, 1]"});
   refused("can 0.3 0.4", {"'can 0.3 0.4'"});
-  refused("SH3 0.3", {"'SH3' is neither name nor kind of a part on the side in view"});
+  refused("SH3 0.3",
+          {"'SH3' is on the bottom, and the frames show the top; remove it here, or set side = "
+           "bottom in [board]"});
+  // A decimal comma parts the entry in two; so does a comma between name and number.
+  refused("SH2 0,3", {"'SH2 0' is not", "a comma the entries, decimals take a point", "SH2 0.15"});
+  refused("SH2, 0.3", {"'SH2' is not", "a blank parts the two", "SH2 0.15"});
   refused("crystal 0.4",
           {"the list gives no size of 'crystal'; give its outline in surface.regions"});
 }

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "input/case_losses.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/version.h"
@@ -466,6 +467,67 @@ TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
   EXPECT_NE(at("Caution: voltage limit"), std::string::npos);
   // Said once.
   EXPECT_EQ(text.find("The photo cannot", at("The photo cannot") + 1), std::string::npos);
+}
+
+TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
+  LocateResult result = MakeSampleResult({8, Verdict::kFound});
+  const std::size_t usual = Lines(ToSummary(result)).size();
+  result.assumed = {"surface.film_w_m2k = 10 W/(m2 K)",
+                    LostRows(3, 84, "row 12: 'x' is no number; write it like 1.5"),
+                    "supply.log = laid on the frames by the time of day",
+                    "frames.source = film.tiff (found)",
+                    "frames.rate_hz = 8 Hz"};
+  const std::string text = ToSummary(result);
+  const std::string note =
+      "Note: Lost or guessed: 3 of the log's 84 rows (row 12: 'x' is no number); the ";
+  EXPECT_NE(text.find(note), std::string::npos) << text;
+  EXPECT_LT(text.find(note), text.find("1. "));
+  EXPECT_NE(text.find("(8 Hz)"), std::string::npos) << text;
+  for (const char* other : {"film_w", "found)", "time of day", "Emissivity"}) {
+    EXPECT_EQ(text.find(other), std::string::npos) << text;
+  }
+  EXPECT_LE(Lines(text).size(), usual + 2);
+  EXPECT_NE(ToSummary(result, Words::Report("de")).find("3 von 84 Zeilen der Aufzeichnung"),
+            std::string::npos);
+  // Where the times cannot be, a note of its own says that they are guessed.
+  result.supply_remarks = {
+      Remark(RemarkKind::kSpansDiffer)
+          .With("frames_s", 30)
+          .With("log_s", 90)
+          .With("how", Remark(RemarkKind::kGuessedByRate).With("rate", Remark("8 Hz")))};
+  const std::string once = ToSummary(result);
+  EXPECT_EQ(once.find("8 Hz"), once.rfind("8 Hz")) << once;
+}
+
+TEST(ToSummary, TellsFramesAndPartsThatWereLost) {
+  LocateResult result = MakeSampleResult({});
+  result.assumed = {
+      "frames.source = f.tiff: the recording is cut off; 2 of 80 frames at its end "
+      "are lost",
+      "board.parts = p.csv (the bodies of 3 parts are guessed from their kinds)",
+      "board.parts = p.csv (2 rows left out, first row 7: no number)"};
+  const std::string text = ToSummary(result);
+  EXPECT_NE(text.find("2 of 80 frames"), std::string::npos) << text;
+  EXPECT_NE(text.find("2 rows left out, first row 7"), std::string::npos) << text;
+  EXPECT_EQ(text.find("from their kinds"), std::string::npos) << text;
+}
+
+TEST(ToSummary, NamesTheEmissivityThatTheWattsFollow) {
+  LocateResult result = MakeSampleResult({});
+  result.assumed = {"surface.regions = 1 place of another emissivity, 0.3: U3"};
+  const std::string line = "missivity 0.3 used for U3: watts follow it.";
+  EXPECT_NE(ToSummary(result).find("Note: E" + line), std::string::npos);
+  LocateResult told = WithEvidence();
+  told.assumed = result.assumed;
+  EXPECT_NE(ToWhy(told, 2, 1).find("E" + line), std::string::npos);
+  result.assumed = {"surface.regions = 2 places of another emissivity, 0.15 to 0.3"};
+  EXPECT_NE(ToSummary(result).find("Emissivity 0.15 to 0.3 used for the places given"),
+            std::string::npos);
+  EXPECT_NE(ToSummary(result, Words::Report("de")).find("Emissionsgrad 0,15 bis 0,3"),
+            std::string::npos);
+  // Places in millimetres of a board that lies nowhere took no part.
+  result.advice.push_back(Remark(RemarkKind::kRegionsUntied).With("count", 2));
+  EXPECT_EQ(ToSummary(result).find("Emissivity"), std::string::npos);
 }
 
 TEST(ToSummary, KeepsCautionsWhereAdviceMustBeCut) {
