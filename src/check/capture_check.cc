@@ -16,6 +16,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "rank/advice_view.h"
+#include "rank/clock_reading.h"
 
 namespace ohmglow {
 namespace {
@@ -25,7 +26,7 @@ using internal::Judged;
 constexpr int kLeastFrames = 60;  // Kept, however large they are.
 // Half of the usual bins: fits cost less, and steps are still told to 0.1 s.
 constexpr int kBins = 64;
-constexpr int kPlaces = 2;  // Their powers are fitted, and none is reported.
+constexpr int kPlaces = 1;  // Its power is fitted, and not reported.
 constexpr double kColdShare = 0.01;
 
 int StepFor(const Case& job, double most_pixels) {
@@ -94,8 +95,11 @@ void TakeResult(const Case& job, const LocateResult& result, int step, CaptureCh
   check.mm_per_pixel = result.mm_per_pixel;
   check.noise_k = result.noise_per_frame_k;
   check.levels = result.levels;
-  check.clock_offset_s = result.clock_offset_s;
-  check.clock_sigma_s = result.clock_offset_sigma_s;
+  if (const auto clock = ReadClock(result)) {
+    check.clock_offset_s = clock->offset_s;
+    check.clock_sigma_s = clock->sigma_s;
+  }
+  check.clock_open = result.clock_offset_s && !check.clock_offset_s;
   for (const SupplyLevel& level : result.levels) {
     check.top_amps_a = std::max(check.top_amps_a.value_or(0), level.amps_a);
   }
@@ -133,6 +137,7 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   TakeAlignment(found.result.alignment, check);
   TakeResult(job, found.result, step, check);
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
+  judged.clock_sigma_s = found.result.clock_offset_sigma_s.value_or(0);
   judged.supply_remarks = found.result.supply_remarks;
   // That there are no volts is no reason to film again.
   std::erase_if(judged.supply_remarks, IsOfVolts);

@@ -9,14 +9,14 @@
 #include <string_view>
 
 #include "input/case_remarks.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/words/say.h"
 
 namespace ohmglow::internal {
 namespace {
 
-constexpr double kManyLeftOut = 0.1;  // Of the frames.
-constexpr double kManyUnseen = 0.1;   // Of the parts of the list.
-constexpr double kUnsureClockS = 1.5;
+constexpr double kManyLeftOut = 0.1;   // Of the frames.
+constexpr double kManyUnseen = 0.1;    // Of the parts of the list.
 constexpr double kMostOfSupply = 0.5;  // A fault that must take so much hides easily.
 constexpr int kTooHotPx = 4;           // Fewer are pixels gone bad.
 
@@ -85,12 +85,15 @@ void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<To
   for (const Remark& remark : judged.supply_remarks) {
     todo.push_back(SplitAdvice(Say(remark), false));
   }
-  if (check.clock_sigma_s && *check.clock_sigma_s > kUnsureClockS) {
+  // Where two clocks fit, the remark on the other one says what to do.
+  const std::vector<Remark>& said = judged.supply_remarks;
+  const bool rival = std::any_of(said.begin(), said.end(), IsOf(RemarkKind::kRivalClock));
+  if (check.clock_open && !rival) {
     todo.push_back(
         {false,
          "Switch the current on and off a few times at the beginning, or note when it was "
          "switched and give clock_offset_s in [supply].",
-         Format("When the current was switched is known to %.1f s only.", *check.clock_sigma_s)});
+         Format("When the current was switched is known to %.1f s only.", judged.clock_sigma_s)});
   }
   if (!judged.course_advice.empty()) todo.push_back(SplitAdvice(Say(judged.course_advice), false));
   if (check.detectable_w && judged.top_w > 0 &&

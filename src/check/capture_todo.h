@@ -14,6 +14,7 @@ struct Judged {
   std::string refusal;   ///< Why there is no analysis; empty where there is one.
   Remark course_advice;  ///< On the course of the current; may be empty.
   std::vector<Remark> supply_remarks;
+  double clock_sigma_s = 0;  ///< Where it was searched.
   int out_of_range_px = 0;  ///< Pixels that left the camera's range.
   double top_w = 0;         ///< Of the supply at the highest current; 0: not known.
 };

@@ -141,9 +141,10 @@ std::string LevelsText(const CaptureCheck& check) {
 }
 
 std::string ClockText(const CaptureCheck& check) {
+  if (check.clock_open) return "how the log's clock runs against the frames' is not known";
   if (!check.clock_offset_s) return {};
   const std::string sigma =
-      check.clock_sigma_s ? Format(" +- %.2f s", 2 * *check.clock_sigma_s) : " as given";
+      check.clock_sigma_s ? Format(" +- %.2f s", *check.clock_sigma_s) : " as given";
   const double offset_s = *check.clock_offset_s;
   return Format("the log's clock is %.2f s", std::abs(offset_s)) + sigma +
          (offset_s < 0 ? " ahead of" : " behind") + " the frames'";

@@ -7,12 +7,12 @@
 
 #include "ohmglow/base/remark_kind.h"
 #include "rank/advice_glare.h"
+#include "rank/clock_reading.h"
 
 namespace ohmglow {
 namespace {
 
 constexpr double kHotRiseK = 25;
-constexpr double kUnsureClockS = 1;
 constexpr double kBrightSnr = 50;
 constexpr double kSureEnough = 0.8;
 // A second place from here on is "possible" in every list.
@@ -21,7 +21,7 @@ constexpr double kPossible = 0.35;
 // A bright place that does not follow the steps: the clocks may be the reason.
 bool ClockMayBeWrong(const LocateResult& result) {
   if (!result.clock_offset_sigma_s) return false;
-  if (*result.clock_offset_sigma_s > kUnsureClockS) return true;
+  if (!ReadClock(result)) return true;
   return std::any_of(
       result.candidates.begin(), result.candidates.end(), [](const Candidate& candidate) {
         return candidate.snr > kBrightSnr &&

@@ -43,10 +43,19 @@ TEST(ToCaptureText, SaysWhatWasFound) {
   EXPECT_THAT(text, HasSubstr("left out 7: the shutter was closed; 3: something covers"));
   EXPECT_THAT(text, HasSubstr("noise    45 mK a frame"));
   EXPECT_THAT(text, HasSubstr("0 A for 6.0 s, 1.5 A for 8.0 s, 0 A for 6.0 s"));
-  EXPECT_THAT(text, HasSubstr("the log's clock is 1.23 s +- 0.20 s ahead of the frames'"));
+  EXPECT_THAT(text, HasSubstr("the log's clock is 1.23 s +- 0.10 s ahead of the frames'"));
   EXPECT_THAT(text, HasSubstr("27 of the side's 28 parts, not C7"));
   EXPECT_THAT(text, HasSubstr("a fault that takes 12 mW or more at 1.5 A"));
   EXPECT_THAT(text, HasSubstr("- The current only rises here. End at zero."));
+}
+
+TEST(ToCaptureText, GivesNoNumberOfAClockThatIsOpen) {
+  CaptureCheck check;
+  check.clock_open = true;
+  EXPECT_THAT(ToCaptureText(check, {}),
+              HasSubstr("clock    how the log's clock runs against the frames' is not known"));
+  EXPECT_FALSE(
+      nlohmann::json::parse(ToCaptureJson(check, {}))["supply"].contains("clock_offset_s"));
 }
 
 TEST(ToCaptureText, SaysNothingOfWhatIsNotKnown) {

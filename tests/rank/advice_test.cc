@@ -132,6 +132,7 @@ TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
 TEST(Advise, DoubtsTheClockWhereABrightPlaceDoesNotFollowTheSteps) {
   LocateResult result = Found();
   result.verdict = Verdict::kNone;
+  result.clock_offset_s = 1;
   result.clock_offset_sigma_s = 0.05;
   EXPECT_FALSE(Says(Advise(result), "clock_offset_s"));
   result.candidates[0].snr = 80;

@@ -61,7 +61,8 @@ struct CaptureCheck {
   std::optional<ViewCheck> view;
   std::vector<SupplyLevel> levels;
   std::optional<double> clock_offset_s;  ///< Log time + this = frame time.
-  std::optional<double> clock_sigma_s;
+  std::optional<double> clock_sigma_s;   ///< Standard error; empty where the offset was given.
+  bool clock_open = false;               ///< It was searched, and several offsets fit.
   std::optional<double> top_amps_a;
 
   BoardSide side = BoardSide::kTop;
@@ -78,7 +79,7 @@ struct CaptureCheckOptions {
   LocateOptions locate;
   /// Pixels of all frames together that are registered; more are thinned out to
   /// every n-th frame. >= 1e5.
-  double most_pixels = 5e6;
+  double most_pixels = 4.8e6;
 
   void Validate() const;  ///< @throws OptionError naming field, value and rule.
 };
