@@ -58,9 +58,6 @@ constexpr auto kWords = std::to_array<Word>(
      {"xcoord", kX},
      {"positionx", kX},
      {"xposition", kX},
-     {"symx", kX},
-     {"refx", kX},
-     {"padx", kX},
      {"xkoordinate", kX},
      {"xkoord", kX},
      {"koordinatex", kX},
@@ -81,9 +78,6 @@ constexpr auto kWords = std::to_array<Word>(
      {"ycoord", kY},
      {"positiony", kY},
      {"yposition", kY},
-     {"symy", kY},
-     {"refy", kY},
-     {"pady", kY},
      {"ykoordinate", kY},
      {"ykoord", kY},
      {"koordinatey", kY},
@@ -242,11 +236,6 @@ constexpr auto kWords = std::to_array<Word>(
      {"\xE9\x95\xBF\xE5\xBA\xA6", kLength},
      {"\xD0\xB4\xD0\xBB\xD0\xB8\xD0\xBD\xD0\xB0", kLength}});
 
-int RankOf(std::string_view word) {
-  if (word.starts_with("ref") && word.size() == 4) return 1;
-  return word.starts_with("pad") ? 2 : 0;
-}
-
 constexpr int kOddRank = 1;
 
 // "Lage X", "X Mitte": one x among words, none of which makes a size or a pin of it.
@@ -295,7 +284,6 @@ PartMeaning ReadPartHeader(std::string_view cell, std::string_view unit_cell) {
     return meaning;
   }
   meaning.quantity = found->quantity;
-  meaning.rank = RankOf(joined);
   return meaning;
 }
 

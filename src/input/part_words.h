@@ -30,7 +30,7 @@ enum class PartQuantity {
 struct PartMeaning {
   PartQuantity quantity = PartQuantity::kNone;
   std::optional<Unit> unit;
-  int rank = 0;  ///< Lower goes first where several columns hold one thing: centre before pad.
+  int rank = 0;  ///< Lower goes first where several columns hold one thing: plain names first.
 };
 [[nodiscard]] PartMeaning ReadPartHeader(std::string_view cell, std::string_view unit_cell);
 [[nodiscard]] bool KnowsPartHeader(std::string_view cell);

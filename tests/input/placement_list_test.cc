@@ -52,6 +52,17 @@ TEST(PlacementList, ReadsColumnsAndUnitsInManySpellings) {
   }
 }
 
+TEST(PlacementList, TakesTheMiddleOfABodyBeforeOtherPlaces) {
+  for (const char* head : {"Ref,Pad X (mm),Pad Y (mm),Mid X (mm),Mid Y (mm),Side,Package\n",
+                           "Ref,Start X (mm),Start Y (mm),Mid X (mm),Mid Y (mm),Side,Package\n",
+                           "Ref,padx,pady,midx (mm),midy (mm),Side,Package\n"}) {
+    const PlacementList list = Read(std::string(head) + "C1,9,8,25,12,top,0805\n");
+    ASSERT_EQ(list.parts.size(), 1U) << head;
+    EXPECT_EQ(list.parts[0].center_mm, Point(25, 12)) << head;
+  }
+  EXPECT_THROW((void)Read("Ref,padx,pady,Side,Package\nC1,9,8,top,0805\n"), InputError);
+}
+
 TEST(PlacementList, TurnsAndUnmirrors) {
   const PlacementList list =
       Read("Ref,X (mm),Y (mm),Rot,Side,Package\nR1,10,5,45,T,0805\nR2,-30,5,0,B,0805\n");
