@@ -144,20 +144,24 @@ Image WeightOf(const Sums& frames, const Image& band_k, double noise_k) {
   return weight;
 }
 
-// First round: every snapshot against the mean of those before it.
+// First round: every snapshot against the mean of those before it. What changed among these
+// has little weight already: the slopes of strong heat are the steepest, and go their own way.
 void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
   const cv::Size size = snapshots.front().band_k.size();
-  const Image weight(size, 1.0F);
-  const auto textures = [&](const Image& mean) {
-    return CoarseToFine(
-        mean, weight, options.max_points, options.max_shift_px, MotionModel::kSimilarity);
+  const auto textures = [&](const Sums& sums) {
+    const Image mean_k = sums.Mean();
+    return CoarseToFine(mean_k,
+                        WeightOf(sums, mean_k, options.band_noise_k),
+                        options.max_points,
+                        options.max_shift_px,
+                        MotionModel::kSimilarity);
   };
   Sums sums(size);
   snapshots.front().correlation = 1;
   sums.Add(snapshots.front().band_k, Motion::eye());
   std::vector<double> correlations;
   Motion predicted = Motion::eye();
-  CoarseToFine scene = textures(sums.Mean());
+  CoarseToFine scene = textures(sums);
   int in_model = 1;
   for (std::size_t i = 1; i < snapshots.size(); ++i) {
     Snapshot& s = snapshots[i];
@@ -175,7 +179,7 @@ void Track(std::vector<Snapshot>& snapshots, const LearnOptions& options) {
     sums.Add(s.band_k, s.frame_from_reference);
     // Powers of two: the model hardly changes in between.
     ++in_model;
-    if ((in_model & (in_model - 1)) == 0) scene = textures(sums.Mean());
+    if ((in_model & (in_model - 1)) == 0) scene = textures(sums);
   }
 }
 

@@ -287,7 +287,10 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
       response_, model_, drive_, spot.peak.at_px, spot.mm_per_pixel, spot.course.lag_s, exponent);
   out.growth = std::move(growth.points);
   // The course at the place itself, where it has one, reads the rise best.
-  if (const auto rise_k = RiseAtTop(out.growth)) out.rise_k = *rise_k;
+  // Of what is beyond the camera's range only the rim is read, either way: no less than that.
+  if (const auto rise_k = RiseAtTop(out.growth)) {
+    out.rise_k = spot.peak.overrun_px > 0 ? std::max(*rise_k, spot.rise_k) : *rise_k;
+  }
   out.onset_s = growth.onset_s;
   return out;
 }
