@@ -14,24 +14,30 @@ constexpr double kTwinPx = 1.5;
 }  // namespace
 
 std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
+  const auto at = [](const Image& map, Point place_px) {
+    return map(cvRound(place_px.y), cvRound(place_px.x));
+  };
+  // A wide source's own size shows its middle; finer ones show the parts around it. So
+  // whether its steps are clear is asked there, of either kind of maximum: else a wide
+  // one whose fine maximum lies beside it is neither.
+  const auto middle = [&](const Peak& peak) {
+    return ClimbTo(detector.StepsOfSize(peak.at_px), peak.at_px).at_px;
+  };
   Image strong = detector.steps_k().clone();
   strong.setTo(0, detector.z() < threshold);
   strong.setTo(0, detector.z_steps() < kReachOfSteps);
-  std::vector<Peak> places = FindPeaks(strong, 1e-9, kSaddleFraction);
-  const auto steps_at = [&](const Peak& peak) {
-    return detector.z_steps()(cvRound(peak.at_px.y), cvRound(peak.at_px.x));
-  };
-  std::erase_if(places, [&](const Peak& peak) { return steps_at(peak) < Detector::kStrongSteps; });
-  for (Peak& peak : places) {
-    // A wide source's own size shows its middle; finer ones show the parts around it.
-    peak.at_px = ClimbTo(detector.StepsOfSize(peak.at_px), peak.at_px).at_px;
-    peak.height =
-        std::max(steps_at(peak), detector.z()(cvRound(peak.at_px.y), cvRound(peak.at_px.x)));
+  std::vector<Peak> places;
+  for (Peak peak : FindPeaks(strong, 1e-9, kSaddleFraction)) {
+    peak.at_px = middle(peak);
+    const double steps = at(detector.z_steps(), peak.at_px);
+    if (steps < Detector::kStrongSteps) continue;
+    peak.height = std::max<double>(steps, at(detector.z(), peak.at_px));
+    places.push_back(peak);
   }
   Image rest = detector.z().clone();
   rest.setTo(0, rest < threshold);
   for (const Peak& peak : FindPeaks(rest, 1e-9, kSaddleFraction)) {
-    if (steps_at(peak) < Detector::kStrongSteps) places.push_back(peak);
+    if (at(detector.z_steps(), middle(peak)) < Detector::kStrongSteps) places.push_back(peak);
   }
   std::sort(places.begin(), places.end(), [](const Peak& a, const Peak& b) {
     return a.height > b.height;
