@@ -17,8 +17,9 @@ constexpr std::string_view kOfIts = " of its ";
 constexpr std::string_view kRows = " rows (";
 constexpr std::string_view kTo = " to ";
 constexpr std::string_view kDates = "from the files' dates";
-// How the remarks of readers end or go on where frames are missing, and of lists where rows are.
-constexpr std::array<std::string_view, 3> kLostFrames{"left out", "lost", "as far as it goes"};
+// How the remarks of readers end where frames are missing; a file's name may hold such words.
+constexpr std::array<std::string_view, 3> kLostFrames{" left out", " lost", " as far as it goes"};
+// Where rows of a list are.
 constexpr std::array<std::string_view, 2> kLostRows{"(left out: ", " rows left out, first "};
 
 // The values of all lines "key = value" of a key.
@@ -28,13 +29,6 @@ std::vector<std::string_view> AllOf(const std::vector<std::string>& assumed, std
     if (const auto value = ValueOfAssumed(line, key)) values.push_back(*value);
   }
   return values;
-}
-
-template <std::size_t N>
-bool HasAny(std::string_view text, const std::array<std::string_view, N>& marks) {
-  return std::any_of(marks.begin(), marks.end(), [&](std::string_view mark) {
-    return text.find(mark) != std::string_view::npos;
-  });
 }
 
 }  // namespace
@@ -66,14 +60,19 @@ std::optional<RowsLost> RowsLostOf(const std::vector<std::string>& assumed) {
 std::vector<std::string> FramesLost(const std::vector<std::string>& assumed) {
   std::vector<std::string> lost;
   for (const std::string_view value : AllOf(assumed, "frames.source")) {
-    if (HasAny(value, kLostFrames)) lost.emplace_back(value);
+    const bool is_loss = std::any_of(
+        kLostFrames.begin(), kLostFrames.end(), [&](auto end) { return value.ends_with(end); });
+    if (is_loss) lost.emplace_back(value);
   }
   return lost;
 }
 
 std::string PartRowsLost(const std::vector<std::string>& assumed) {
   for (const std::string_view value : AllOf(assumed, "board.parts")) {
-    if (HasAny(value, kLostRows)) return std::string(value);
+    const bool is_loss = std::any_of(kLostRows.begin(), kLostRows.end(), [&](auto mark) {
+      return value.find(mark) != std::string_view::npos;
+    });
+    if (is_loss) return std::string(value);
   }
   return {};
 }

@@ -475,7 +475,7 @@ TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
   result.assumed = {"surface.film_w_m2k = 10 W/(m2 K)",
                     LostRows(3, 84, "row 12: 'x' is no number; write it like 1.5"),
                     "supply.log = laid on the frames by the time of day",
-                    "frames.source = film.tiff (found)",
+                    "frames.source = left out, lost.tiff (found)",
                     "frames.rate_hz = 8 Hz"};
   const std::string text = ToSummary(result);
   const std::string note =
