@@ -17,6 +17,7 @@
 #include "rank/carriers.h"
 #include "rank/confidence.h"
 #include "rank/growth.h"
+#include "rank/list_fit.h"
 #include "rank/overrun.h"
 #include "rank/part_form.h"
 #include "rank/place_courses.h"
@@ -57,6 +58,8 @@ constexpr int kRimPx = 3;
 // Rises are scaled up by more than a fifth where somebody told of bare metal; paints and
 // laminates (0.8 to 0.95; from memory) differ by less.
 constexpr float kToldOfMetal = 1.2F;
+// Parts below are not worth a line, as in MatchParts().
+constexpr double kLeastPartProb = 0.02;
 
 // Largest value of a map within two pixels, or as far beyond an overrun.
 double LargestAround(const Image& map, const Peak& peak) {
@@ -92,7 +95,8 @@ class Ranker {
         job_(job),
         courses_(response, model, drive, MakeSourceCourses(PlateOf(job))),
         rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
-        readable_(response.seen.clone()) {
+        readable_(response.seen.clone()),
+        list_fits_(ListFits(job, maps)) {
     // One number for all levels tells nothing of what lies on the way.
     if (job.supply && !job.most_volts_v) {
       path_ = ReadSupplyPath(*job.supply, drive.top_amps_a());
@@ -238,8 +242,9 @@ class Ranker {
   const Case& job_;
   PlaceCourses courses_;
   std::optional<SupplyPath> path_;
-  Image rise_k_;   // with what is beyond the camera's range filled
-  Mask readable_;  // ... and counted as seen
+  Image rise_k_;      // with what is beyond the camera's range filled
+  Mask readable_;     // ... and counted as seen
+  double list_fits_;  // the probability that the list is of this board
   std::vector<Point> contacts_px_;
 };
 
@@ -278,7 +283,11 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.current_exponent_sigma = spot.course.exponent_sigma;
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
   out.snr = spot.snr;
-  out.parts = spot.parts.parts;
+  // No part is surer than that the list is of this board.
+  for (const PartMatch& match : spot.parts.parts) {
+    const double prob = list_fits_ * match.prob;
+    if (prob >= kLeastPartProb) out.parts.push_back({match.ref, prob});
+  }
   if (UnderMetal(spot)) {
     out.remarks.emplace_back(RemarkKind::kMetalTop);
   }
