@@ -203,10 +203,11 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   Registered registered = Register(job, options, [&](double share) { report(kStacked * share); });
   result.alignment = std::move(registered.alignment);
   out.quarters_k = TimeQuarters(registered.stack);
-  const SupplyCourse course = FollowSupply(job, options, registered.stack, out);
+  const cv::Size size_px = registered.stack.size_px();
+  const SupplyCourse course = FollowSupply(job, options, std::move(registered.stack), out);
   report(kFitted);
   Tie(job, out.response, result);
-  const Image gain = RiseGain(job, result.maps, registered.stack.size_px());
+  const Image gain = RiseGain(job, result.maps, size_px);
   ScaleRises(gain, out.response);
   Rank(job, options.rank, course, out);
   DoubtPlaces(job, registered.clipped_share, gain, out);

@@ -32,6 +32,13 @@ struct Registered {
                                   const LocateOptions& options,
                                   const std::function<void(double)>& report);
 
+/// The stack of Register() made anew from the frames, which must be temperatures: for a capture
+/// whose bins are too large to be kept until it is known that they are not needed again.
+/// @param alignment  from Register().
+[[nodiscard]] Stack StackOf(const Case& job,
+                            const LocateOptions& options,
+                            const Alignment& alignment);
+
 /// What was computed on the way to a result, for whatever asks further
 /// questions of the same capture.
 struct Analysis {

@@ -29,12 +29,22 @@ TimeSpan FilmedTime(const Stack& stack) {
   return {stack.frame_times_s.front().front(), stack.frame_times_s.back().back()};
 }
 
-// Drive, model and response under a course of the current.
+// Bins of larger pictures are not kept for the few captures whose clock is read twice.
+bool CanBeMadeAnew(const Case& job, const Stack& stack) {
+  constexpr std::size_t kMostKept = std::size_t{64} << 20U;
+  const auto num_bins = static_cast<std::size_t>(stack.size());
+  return !job.frames->range() &&
+         num_bins * static_cast<std::size_t>(stack.size_px().area()) * sizeof(float) > kMostKept;
+}
+
+// Drive, model and response under a course of the current; the bins may go on the way.
 void FitHeat(const Case& job,
              const LocateOptions& options,
-             const Stack& stack,
+             bool keep_bins,
              const SupplyCourse& course,
+             Stack& stack,
              Analysis& out) {
+  out.response = Response();  // An earlier one is as large as the bins.
   out.drive = std::make_unique<const Drive>(course.log, course.offset_s, FilmedTime(stack));
   TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Eigen::VectorXd lagged = model.BinnedLag(*out.drive, 0.5, 2);
@@ -45,10 +55,11 @@ void FitHeat(const Case& job,
         "times of log and frames, or set clock_offset_s in [supply]" +
         (spans.empty() ? spans : ". " + spans));
   }
-  PixelRows courses = PixelCourses(stack, model);
+  Eigen::MatrixXf courses = PixelCourses(stack, model);
+  if (!keep_bins) KeepStaticBins(stack);
   RemoveCommonOffset(courses, model, *out.drive, stack.seen);
-  out.response =
-      FitResponse(courses, stack, *out.drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
+  out.response = FitResponse(
+      std::move(courses), stack, *out.drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
   out.model = std::make_unique<const TemporalModel>(std::move(model));
 }
 
@@ -87,19 +98,21 @@ ClockHearing HearClockAgain(const Case& job,
 // The lively places may know a clock better than the quick steps alone; then all is fitted anew.
 void CheckClock(const Case& job,
                 const LocateOptions& options,
-                const Stack& stack,
+                Stack& stack,
                 SupplyCourse& course,
                 Analysis& out) {
   LocateResult& result = out.result;
   const ClockHearing hearing = HearClockAgain(job, options, stack, out);
   if (hearing.better_s) {
+    out.response = Response();
+    if (stack.bins_k.back().empty()) stack = StackOf(job, options, result.alignment);
     TimedLog timed = TimeLogNear(
         stack, *job.supply, PlateOf(job), job.mm_per_pixel, options.heat, *hearing.better_s);
     result.clock_offset_s = timed.fit.offset_s;
     result.clock_offset_sigma_s = timed.fit.sigma_s;
     result.supply_remarks.clear();
     course = {std::move(timed.log), timed.fit.offset_s, {}, true};
-    FitHeat(job, options, stack, course, out);
+    FitHeat(job, options, false, course, stack, out);
   }
   course.clock_prob = 1 - hearing.rival_prob;
   result.clock_offset_sigma_s = std::hypot(*result.clock_offset_sigma_s, hearing.spread_s);
@@ -122,13 +135,14 @@ void RemarkOnSupply(const Case& job, LocateResult& result) {
 
 SupplyCourse FollowSupply(const Case& job,
                           const LocateOptions& options,
-                          const Stack& stack,
+                          Stack stack,
                           Analysis& out) {
   LocateResult& result = out.result;
   // The clock is read off the quick steps alone, whatever drifts there are.
   SupplyCourse course = MatchClocks(job, stack, options.heat, result);
-  FitHeat(job, options, stack, course, out);
-  if (SearchesClock(job, options.heat)) CheckClock(job, options, stack, course, out);
+  const bool check = SearchesClock(job, options.heat);
+  FitHeat(job, options, check && !CanBeMadeAnew(job, stack), course, stack, out);
+  if (check) CheckClock(job, options, stack, course, out);
   result.levels = out.drive->Levels();
   AddStartErrors(course.starts, result.levels);
   if (!HasVolts(job.supply)) result.most_volts_v = job.most_volts_v;

@@ -14,6 +14,15 @@ namespace {
 
 constexpr double kAligned = 0.75;  // Share of the work that is registration.
 
+Stack WithoutPattern(FrameSource& frames,
+                     const Case& job,
+                     const LocateOptions& options,
+                     const Alignment& alignment) {
+  Stack stack = BuildStack(frames, job.frame_times_s, alignment, options.heat);
+  RemoveSensorPattern(stack, options.heat);
+  return stack;
+}
+
 }  // namespace
 
 Registered Register(const Case& job,
@@ -34,10 +43,13 @@ Registered Register(const Case& job,
     out.alignment = Align(*frames, align);
   }
   ScreenTimes(job.frame_times_s, out.alignment.screening);
-  out.stack = BuildStack(*frames, job.frame_times_s, out.alignment, options.heat);
-  RemoveSensorPattern(out.stack, options.heat);
+  out.stack = WithoutPattern(*frames, job, options, out.alignment);
   report(1);
   return out;
+}
+
+Stack StackOf(const Case& job, const LocateOptions& options, const Alignment& alignment) {
+  return WithoutPattern(*job.frames, job, options, alignment);
 }
 
 std::vector<Image> TimeQuarters(const Stack& stack) {

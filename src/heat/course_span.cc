@@ -83,8 +83,4 @@ CourseSpan SpanCourses(const Stack& stack,
   return span;
 }
 
-PixelRows InModes(const CourseSpan& span, const PixelRows& courses) {
-  return Mixed(span.basis.transpose().cast<float>(), courses);
-}
-
 }  // namespace ohmglow

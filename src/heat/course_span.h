@@ -5,7 +5,6 @@
 #include <Eigen/Dense>
 #include <vector>
 
-#include "heat/row_mix.h"
 #include "heat/source_kinds.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
@@ -34,9 +33,5 @@ struct CourseSpan {
 [[nodiscard]] CourseSpan SpanCourses(const Stack& stack,
                                      const TemporalModel& model,
                                      const std::vector<SourceKind>& kinds);
-
-/// Courses in the span: modes x pixels.
-/// @param courses  bins x pixels.
-[[nodiscard]] PixelRows InModes(const CourseSpan& span, const PixelRows& courses);
 
 }  // namespace ohmglow

@@ -7,7 +7,7 @@
 
 #include "heat/detector.h"
 #include "heat/drive.h"
-#include "heat/row_mix.h"
+#include "heat/pixel_courses.h"
 #include "heat/source_courses.h"
 #include "heat/stack.h"
 #include "heat/temporal_model.h"
@@ -39,26 +39,16 @@ struct Response {
   Mask out_of_range;  ///< As in `Stack`.
 };
 
-/// Weighted, projected courses of all pixels, each bin over its middle level:
-/// bins x pixels (row-major pixels).
-[[nodiscard]] PixelRows PixelCourses(const Stack& stack, const TemporalModel& model);
-
-/// Removes the common offset of the frames (camera drift, shutter steps): the
-/// median over the quarter of the pixels whose course has least of the
-/// drive's lags in it.
-void RemoveCommonOffset(PixelRows& courses,
-                        const TemporalModel& model,
-                        const Drive& drive,
-                        const Mask& seen);
-
 /// Fits every pixel against the courses that sources of many kinds make.
 ///
 /// The rise is the linear minimum mean square estimate under a prior in which
 /// every kind of source is alike probable.
-/// @param courses  from PixelCourses() and RemoveCommonOffset() with `model`.
+/// @param courses  from PixelCourses() and RemoveCommonOffset() with `model`; softened in place,
+///                 for a picture of 640 x 480 has 120 MB of them.
+/// @param stack    of its bins only those that StaticBins() counts are read.
 /// @param model    the offset alone taken out; what the picture shows of other
 ///                 courses is learned and the model softened by it.
-[[nodiscard]] Response FitResponse(const PixelRows& courses,
+[[nodiscard]] Response FitResponse(Eigen::MatrixXf courses,
                                    const Stack& stack,
                                    const Drive& drive,
                                    const SourceCourses& sources,

@@ -2,6 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "heat/stack.h"
 
+#ifdef __linux__
+#include <malloc.h>
+#endif
+
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -250,6 +254,18 @@ Stack BuildStack(FrameSource& frames,
   stack.out_of_range =
       Mask((lost > (1 - kSeenShare) * num_used) & (lost < kAlwaysShare * num_used));
   return stack;
+}
+
+int StaticBins(const Stack& stack) { return std::max(1, std::min(stack.size() / 10, 8)); }
+
+void KeepStaticBins(Stack& stack) {
+  for (auto b = static_cast<std::size_t>(StaticBins(stack)); b < stack.bins_k.size(); ++b) {
+    stack.bins_k[b].release();
+  }
+#ifdef __GLIBC__
+  // Pictures below 32 MB come from the heap, which keeps what is freed inside of it.
+  malloc_trim(0);
+#endif
 }
 
 std::vector<float> BinLevels(const Stack& stack) {

@@ -38,6 +38,12 @@ struct Stack {
                                const Alignment& alignment,
                                const HeatOptions& options);
 
+/// Bins at the begin whose mean is the picture before the heating.
+[[nodiscard]] int StaticBins(const Stack& stack);
+
+/// Lets go of the pictures of all other bins: of 640 x 480 pixels they take 120 MB.
+void KeepStaticBins(Stack& stack);
+
 /// A middling temperature of each bin: median of some of its pixels [K].
 [[nodiscard]] std::vector<float> BinLevels(const Stack& stack);
 

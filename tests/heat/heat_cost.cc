@@ -70,7 +70,7 @@ void Run(const Case& job, FrameSource& frames, const Alignment& alignment, Budge
       "TimeLog", [&] { return TimeLog(stack, *job.supply, plate, job.mm_per_pixel, options); });
   const Drive drive(timed.log, timed.fit.offset_s);
   TemporalModel model = TemporalModel::OffsetAlone(stack);
-  PixelRows courses = budget.Time("PixelCourses", [&] { return PixelCourses(stack, model); });
+  Eigen::MatrixXf courses = budget.Time("PixelCourses", [&] { return PixelCourses(stack, model); });
   budget.Time("RemoveCommonOffset", [&] {
     RemoveCommonOffset(courses, model, drive, stack.seen);
     return 0;

@@ -24,7 +24,7 @@ Response Fitted(const Stack& stack,
                 const Plate& plate,
                 const HeatOptions& options) {
   TemporalModel model = TemporalModel::OffsetAlone(stack);
-  PixelRows courses = PixelCourses(stack, model);
+  Eigen::MatrixXf courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, drive, stack.seen);
   return FitResponse(courses, stack, drive, MakeSourceCourses(plate), options, model);
 }

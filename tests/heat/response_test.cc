@@ -33,7 +33,7 @@ Stack NoisyStack(unsigned seed) {
 Response Fit(const Stack& stack, const SourceCourses& sources, const HeatOptions& options) {
   TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Drive drive(testing::StepLog(kSteps, 40), 0);
-  PixelRows courses = PixelCourses(stack, model);
+  Eigen::MatrixXf courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, drive, stack.seen);
   return FitResponse(courses, stack, drive, sources, options, model);
 }

@@ -32,7 +32,7 @@ struct Scene {
     std::mt19937 random(17);
     testing::AddNoise(random, kNoiseK, stack);
     testing::AddPlate(source, kSteps, stack);
-    PixelRows courses = PixelCourses(stack, temporal);
+    Eigen::MatrixXf courses = PixelCourses(stack, temporal);
     RemoveCommonOffset(courses, temporal, drive, stack.seen);
     modes = spots.ToModes(courses);
     center_px = source.center_px;

@@ -12,7 +12,7 @@ namespace ohmglow::testing {
 struct Looked {
   Looked(const Stack& stack, Drive drive_of_it)
       : drive(std::move(drive_of_it)), model(TemporalModel::OffsetAlone(stack)) {
-    PixelRows courses = PixelCourses(stack, model);
+    Eigen::MatrixXf courses = PixelCourses(stack, model);
     RemoveCommonOffset(courses, model, drive, stack.seen);
     response = FitResponse(courses, stack, drive, sources, {}, model);
   }
