@@ -9,8 +9,8 @@
 #include <opencv2/imgproc.hpp>
 
 #include "heat/directions.h"
+#include "heat/pixel_courses.h"
 #include "heat/robust_covariance.h"
-#include "heat/row_mix.h"
 #include "heat/seen_blur.h"
 
 namespace ohmglow {
@@ -108,20 +108,51 @@ Eigen::MatrixXf Samples(const std::vector<Image>& modes, const Mask& seen) {
   return samples;
 }
 
-// sum over inputs of matrix x pictures.
+// matrix x pictures, piece by piece: the products of all kinds at once would be larger than all
+// courses. work(first pixel, rows of the product).
+template <typename Work>
+void MixPieces(const Eigen::MatrixXd& matrix, const std::vector<Image>& modes, const Work& work) {
+  const Eigen::MatrixXf weights = matrix.cast<float>();
+  const auto num_pixels = static_cast<Eigen::Index>(modes.front().total());
+  ForEachPiece(num_pixels, [&](Eigen::Index at, Eigen::Index count) {
+    PixelRows rows(static_cast<Eigen::Index>(modes.size()), count);
+    for (Eigen::Index m = 0; m < rows.rows(); ++m) {
+      const float* mode = modes[static_cast<std::size_t>(m)].ptr<float>();
+      std::copy_n(mode + at, count, rows.row(m).data());
+    }
+    work(at, Mixed(weights, rows));
+  });
+}
+
 std::vector<Image> Mix(const Eigen::MatrixXd& matrix, const std::vector<Image>& modes) {
-  PixelRows rows(static_cast<Eigen::Index>(modes.size()),
-                 static_cast<Eigen::Index>(modes.front().total()));
-  for (Eigen::Index m = 0; m < rows.rows(); ++m) {
-    const float* mode = modes[static_cast<std::size_t>(m)].ptr<float>();
-    std::copy_n(mode, rows.cols(), rows.row(m).data());
-  }
-  const PixelRows mixed = Mixed(matrix.cast<float>(), rows);
-  std::vector<Image> out;
-  for (Eigen::Index row = 0; row < mixed.rows(); ++row) {
-    out.emplace_back(modes.front().size());
-    std::copy_n(mixed.row(row).data(), mixed.cols(), out.back().ptr<float>());
-  }
+  std::vector<Image> out(static_cast<std::size_t>(matrix.rows()));
+  for (Image& image : out) image.create(modes.front().size());
+  MixPieces(matrix, modes, [&](Eigen::Index at, const PixelRows& mixed) {
+    for (Eigen::Index row = 0; row < mixed.rows(); ++row) {
+      float* image = out[static_cast<std::size_t>(row)].ptr<float>();
+      std::copy_n(mixed.row(row).data(), mixed.cols(), image + at);
+    }
+  });
+  return out;
+}
+
+// The highest and the lowest product of each pixel.
+struct Range {
+  Image most, least;
+};
+
+Range RangeOfMix(const Eigen::MatrixXd& matrix, const std::vector<Image>& modes) {
+  Range out{Image(modes.front().size()), Image(modes.front().size())};
+  MixPieces(matrix, modes, [&](Eigen::Index at, const PixelRows& mixed) {
+    Eigen::Map<Eigen::RowVectorXf> most(out.most.ptr<float>() + at, mixed.cols());
+    Eigen::Map<Eigen::RowVectorXf> least(out.least.ptr<float>() + at, mixed.cols());
+    most = mixed.row(0);
+    least = mixed.row(0);
+    for (Eigen::Index row = 1; row < mixed.rows(); ++row) {
+      most = most.cwiseMax(mixed.row(row));
+      least = least.cwiseMin(mixed.row(row));
+    }
+  });
   return out;
 }
 
@@ -161,12 +192,7 @@ void Detector::AddSize(double sigma_px,
                        const Image& noise_k,
                        const Mask& seen) {
   const Eigen::MatrixXd steps = Without(span.usual, span.kinds).colwise().normalized();
-  Image most(seen.size(), -1e9F);
-  Image least(seen.size(), 1e9F);
-  for (const Image& ratio : Mix(steps.transpose(), local)) {
-    most = Image(cv::max(most, ratio));
-    least = Image(cv::min(least, ratio));
-  }
+  const auto [most, least] = RangeOfMix(steps.transpose(), local);
   Size size;
   size.steps_k = Image(most.mul(noise_k));
   size.steps_k.setTo(0, seen == 0);
@@ -194,10 +220,7 @@ void Detector::AddSize(double sigma_px,
   size.white = Mix(whitener, local);
   const Eigen::MatrixXd kinds = whitener * span.kinds;
   size.kinds = kinds.colwise().normalized();
-  size.z = Image(seen.size(), -1e9F);
-  for (const Image& ratio : Mix(size.kinds.transpose(), size.white)) {
-    size.z = Image(cv::max(size.z, ratio));
-  }
+  size.z = RangeOfMix(size.kinds.transpose(), size.white).most;
   z_ = Image(cv::max(z_, size.z));
   FindOthers(whitener * span.usual, most, size);
   sizes_.push_back(std::move(size));
