@@ -52,14 +52,11 @@ double MedianRate(const std::vector<double>& times_s) {
   return *middle > 0 ? 1 / *middle : 0;
 }
 
-std::string TiedBy(double trust) {
-  return "board.points = found by the edges of photo and frames (confidence " +
-         std::to_string(std::lround(100 * trust)) + " %)";
-}
-
-std::string ListedBy(double trust) {
-  return "board.points = board places found by the outlines of board.parts (confidence " +
-         std::to_string(std::lround(100 * trust)) + " %)";
+Assumption TiedBy(const char* what, double trust) {
+  return {"board.points",
+          what,
+          AssumedHow::kDefault,
+          "confidence " + std::to_string(std::lround(100 * trust)) + " %"};
 }
 
 // The map's standardised amplitude is smooth as the camera's blur makes it.
@@ -106,8 +103,14 @@ void Describe(const Case& job, LocateResult& result) {
 // Where the frames lie on the photo and on the board, and how large they show it.
 void Tie(const Case& job, const Response& response, LocateResult& result) {
   result.maps = TieToBoard(job, {response.static_k, response.seen});
-  if (result.maps.photo_trust) result.assumed.push_back(TiedBy(*result.maps.photo_trust));
-  if (result.maps.board_trust) result.assumed.push_back(ListedBy(*result.maps.board_trust));
+  if (result.maps.photo_trust) {
+    result.assumed.push_back(
+        TiedBy("found by the edges of photo and frames", *result.maps.photo_trust));
+  }
+  if (result.maps.board_trust) {
+    result.assumed.push_back(
+        TiedBy("board places found by the outlines of board.parts", *result.maps.board_trust));
+  }
   result.mm_per_pixel = ScaleOf(job, result);
 }
 

@@ -19,19 +19,20 @@ constexpr double kGuessFactor = 1.5;
 }  // namespace
 
 double ScaleOf(const Case& job, LocateResult& result) {
-  if (!AssumedOf(job.assumed, "board.mm_per_pixel")) return job.mm_per_pixel;
+  if (!FindAssumed(job.assumed, "board.mm_per_pixel")) return job.mm_per_pixel;
   if (result.maps.board_trust) {
     const Point middle(0.5 * (result.frame_size_px.width - 1),
                        0.5 * (result.frame_size_px.height - 1));
     const double mm =
         std::sqrt(std::abs(cv::determinant(result.maps.board_from_frame->Jacobian(middle))));
     char text[60];
-    std::snprintf(text, sizeof text, "%.4g mm (from board.parts)", mm);
-    SetAssumedScale(text, result.assumed);
+    std::snprintf(text, sizeof text, "%.4g mm", mm);
+    SetAssumedScale({"board.mm_per_pixel", text, AssumedHow::kDefault, "from board.parts"},
+                    result.assumed);
     return mm;
   }
   if (!result.maps.board_from_frame) {
-    SetAssumedScale(GuessedScale(job.mm_per_pixel), result.assumed);
+    SetAssumedScale(AssumedScale(job.mm_per_pixel, false), result.assumed);
   }
   return job.mm_per_pixel;
 }

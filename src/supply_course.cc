@@ -76,8 +76,9 @@ SupplyCourse FindSteps(const Case& job,
   }
   LevelTimes times = TimeLevels(stack, found.levels, PlateOf(job), job.mm_per_pixel, options);
   result.currents_known = false;
-  result.assumed.push_back("supply.levels = " + std::to_string(times.starts.size()) +
-                           " steps found in the frames alone, currents unknown");
+  result.assumed.push_back(
+      {"supply.levels",
+       std::to_string(times.starts.size()) + " steps found in the frames alone, currents unknown"});
   return {std::move(times.log), 0, std::move(times.starts), true};
 }
 

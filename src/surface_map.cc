@@ -51,9 +51,7 @@ const MeasuredFrames* Measured(const Case& job) {
 }
 
 bool ReflectedIsTold(const Case& job) {
-  return std::none_of(job.assumed.begin(), job.assumed.end(), [](const std::string& line) {
-    return line.starts_with("surface.reflected_c = ");
-  });
+  return FindAssumed(job.assumed, "surface.reflected_c") == nullptr;
 }
 
 // The temperature of an exitance near a known one, by Newton's method.

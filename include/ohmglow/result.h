@@ -13,6 +13,7 @@
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
 #include "ohmglow/base/remark.h"
+#include "ohmglow/input/assumption.h"
 
 namespace ohmglow {
 
@@ -180,7 +181,7 @@ struct LocateResult {
   FrameValues values = FrameValues::kKelvin;
   std::string title;
   std::string case_file;
-  std::vector<std::string> assumed;
+  std::vector<Assumption> assumed;
 
   cv::Size frame_size_px;
   double rate_hz = 0;

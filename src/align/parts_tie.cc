@@ -25,7 +25,7 @@ constexpr double kLaidPhotoPx = 0.6;
 
 // The scale is stated where no default had to stand in for it.
 std::optional<double> StatedScale(const Case& job) {
-  if (AssumedOf(job.assumed, "board.mm_per_pixel")) return std::nullopt;
+  if (FindAssumed(job.assumed, "board.mm_per_pixel")) return std::nullopt;
   return job.mm_per_pixel;
 }
 

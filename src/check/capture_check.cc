@@ -205,6 +205,7 @@ CaptureCheck CheckCapture(const Case& job, const CaptureCheckOptions& options) {
     check.noise_k.reset();
     check.coldest_k = check.hottest_k = 0;
   }
+  judged.unsized_columns = job.unsized_columns;
   check.todo = internal::ListToDo(check, judged);
   check.usable = check.todo.empty()          ? Usable::kYes
                  : check.todo.front().needed ? Usable::kNo

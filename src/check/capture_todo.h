@@ -14,17 +14,14 @@ struct Judged {
   std::string refusal;   ///< Why there is no analysis; empty where there is one.
   Remark course_advice;  ///< On the course of the current; may be empty.
   std::vector<Remark> supply_remarks;
-  double clock_sigma_s = 0;  ///< Where it was searched.
-  int out_of_range_px = 0;  ///< Pixels that left the camera's range.
-  double top_w = 0;         ///< Of the supply at the highest current; 0: not known.
+  double clock_sigma_s = 0;     ///< Where it was searched.
+  int out_of_range_px = 0;      ///< Pixels that left the camera's range.
+  double top_w = 0;             ///< Of the supply at the highest current; 0: not known.
+  std::string unsized_columns;  ///< As Case::unsized_columns.
 };
 
 /// What the next capture should do otherwise, needed things first; the numbers
 /// of `check` must stand.
 [[nodiscard]] std::vector<ToDo> ListToDo(const CaptureCheck& check, const Judged& judged);
-
-/// An error's or an advice's text, "what is wrong; what to do" or "what is wrong.
-/// What to do.", as two sentences.
-[[nodiscard]] ToDo SplitAdvice(const std::string& text, bool needed);
 
 }  // namespace ohmglow::internal

@@ -37,7 +37,7 @@ void AskByOptions(const std::string& place, const Case& job, CaptureCheck& check
   if (!is_folder || job.supply || job.levels.size() > 1 || check.todo.empty()) return;
   std::string ask(kAskForSupply);
   ask.front() = 'W';
-  check.todo.front() = {true, std::move(ask), {}};
+  check.todo.front() = {true, Remark(std::move(ask)), {}};
 }
 
 ExitCode RunCheck(const Arguments& arguments) {

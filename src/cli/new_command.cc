@@ -72,9 +72,10 @@ void RefuseEmpty(const FolderSurvey& survey) {
   const bool found = std::any_of(survey.settings.begin(), survey.settings.end(), [](const auto& s) {
     return s.key != "title";
   });
-  const bool may_be = std::any_of(survey.questions.begin(),
-                                  survey.questions.end(),
-                                  [](const auto& question) { return !question.candidates.empty(); });
+  const bool may_be =
+      std::any_of(survey.questions.begin(), survey.questions.end(), [](const auto& question) {
+        return !question.candidates.empty();
+      });
   if (found || may_be) return;
   throw InputError(survey.folder.string() +
                    ": no frames and no table of a capture lie in it; copy them there first");
@@ -82,7 +83,7 @@ void RefuseEmpty(const FolderSurvey& survey) {
 
 // What a case read from the survey says; its error is a question as well.
 struct Tried {
-  std::vector<std::string> assumed;
+  std::vector<Assumption> assumed;
   std::string question;
 };
 
@@ -96,7 +97,9 @@ Tried TryCase(const FolderSurvey& survey) {
     std::copy_if(job.assumed.begin(),
                  job.assumed.end(),
                  std::back_inserter(tried.assumed),
-                 [](const std::string& line) { return line.find("in the folder") == line.npos; });
+                 [](const Assumption& one) {
+                   return one.how != AssumedHow::kInFolder && one.how != AssumedHow::kSetAside;
+                 });
   } catch (const InputError& error) {
     tried.question = error.what();
   }

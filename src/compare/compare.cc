@@ -66,7 +66,7 @@ PairAlignment AlignCases(const Placed& first,
   const auto start = StartOf(first.maps, second.maps, before.mm_per_pixel, after.mm_per_pixel);
   // A scale that somebody measured narrows the search.
   const auto assumed = [](const Case& job) {
-    return AssumedOf(job.assumed, "board.mm_per_pixel").has_value();
+    return FindAssumed(job.assumed, "board.mm_per_pixel") != nullptr;
   };
   if (!assumed(before) && !assumed(after)) {
     options.expected_scale = before.mm_per_pixel / after.mm_per_pixel;

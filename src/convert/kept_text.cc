@@ -60,12 +60,9 @@ class CaseText {
 
   // A line of a value that may have been assumed: as a comment it stays so.
   void Value(const std::string& key, const std::string& value, const std::string& what) {
-    const std::string start = section_ + "." + key + " = ";
-    const bool assumed =
-        std::any_of(job_.assumed.begin(), job_.assumed.end(), [&](const std::string& line) {
-          return line.starts_with(start);
-        });
-    told_.push_back(start);
+    const std::string name = section_ + "." + key;
+    const bool assumed = FindAssumed(job_.assumed, name) != nullptr;
+    told_.push_back(name);
     Comment(what + (assumed ? " Not given; the program takes:" : ""));
     text_ += (assumed ? "; " : "") + key + " = " + value + '\n';
   }
@@ -77,14 +74,13 @@ class CaseText {
   // What was assumed of the original's files, which are here no more.
   void RestAssumed() {
     bool first = true;
-    for (const std::string& line : job_.assumed) {
-      const bool told = std::any_of(told_.begin(), told_.end(), [&](const std::string& start) {
-        return line.starts_with(start);
-      });
-      if (told || line.find("in the folder") != std::string::npos) continue;
+    for (const Assumption& one : job_.assumed) {
+      const bool told = std::find(told_.begin(), told_.end(), one.key) != told_.end();
+      const bool of_folder = one.how == AssumedHow::kInFolder || one.how == AssumedHow::kSetAside;
+      if (told || of_folder) continue;
       if (first) text_ += "\n; Taken for granted when the original was read:\n";
       first = false;
-      Comment("- " + WithoutFolders(line));
+      Comment("- " + WithoutFolders(ToText(one)));
     }
   }
 
@@ -166,10 +162,8 @@ void AddBoard(const Case& job, CaseText& text) {
   text.Section("board");
   text.Value("side", job.side == BoardSide::kTop ? "top" : "bottom", "The side in view.");
   // Where the parts list will give the scale, no number stands for it.
-  const bool by_list = std::any_of(job.assumed.begin(),
-                                   job.assumed.end(),
-                                   [](const std::string& line) { return line == kScaleByList; });
-  if (!by_list) {
+  const Assumption* scale = FindAssumed(job.assumed, "board.mm_per_pixel");
+  if (!scale || scale->how != AssumedHow::kByList) {
     text.Value(
         "mm_per_pixel", job.mm_per_pixel, "Millimetres of the board that a frame pixel shows.");
   }

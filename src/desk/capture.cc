@@ -30,9 +30,8 @@ void RequireCaseInside(const Place& place, const fs::path& file) {
 // What the tables and the scale count, where frames are worked on smaller than their pages.
 int ShrinkOf(const Case& job, const fs::path& case_file) {
   if (job.frames->values() == FrameValues::kKelvin) return 1;
-  constexpr std::string_view kAssumed = "frames.shrink = ";
-  for (const std::string& line : job.assumed) {
-    if (line.starts_with(kAssumed)) return std::max(1, std::atoi(line.c_str() + kAssumed.size()));
+  if (const Assumption* shrink = FindAssumed(job.assumed, "frames.shrink")) {
+    return std::max(1, std::atoi(shrink->value.c_str()));
   }
   if (case_file.empty()) return 1;
   const auto entry = IniFile(case_file, CaseKeys()).Find("frames.shrink");

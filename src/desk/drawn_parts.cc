@@ -45,9 +45,7 @@ std::optional<PlaneMap> BoardMap(const Case& job) {
 }
 
 bool ScaleIsGuessed(const Case& job) {
-  return std::any_of(job.assumed.begin(), job.assumed.end(), [](const std::string& line) {
-    return line.starts_with("board.mm_per_pixel");
-  });
+  return FindAssumed(job.assumed, "board.mm_per_pixel") != nullptr;
 }
 
 PlaneMap Scaled(double mm_per_pixel) {

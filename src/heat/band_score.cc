@@ -109,6 +109,7 @@ Eigen::ArrayXd BandScore::BestGain(const Eigen::MatrixXf& gram,
                                    const Eigen::MatrixXf& match,
                                    const Eigen::ArrayXf& beside,
                                    bool heat) const {
+  if (match.cols() == 0) return Eigen::ArrayXd();  // No place is lively enough to be asked.
   // Responses that hardly differ under these times are no freedom.
   const float ridge = kAlike * gram.diagonal().maxCoeff() + 1e-12F;
   Eigen::MatrixXf lower = gram;

@@ -4,23 +4,18 @@
 
 #include <algorithm>
 #include <array>
+#include <cstddef>
 #include <cstdio>
+#include <string_view>
 #include <utility>
 
-#include "case_losses.h"
 #include "ohmglow/base/remark_kind.h"
-#include "placement_list.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr std::array<std::pair<std::string_view, const char*>, 4> kOptional{
-    {{"board.photo", "photo"},
-     {"board.parts", "parts list"},
-     {"board.points", "landmarks"},
-     {"board.contacts", "lead contacts"}}};
-constexpr std::string_view kEquals = " = ";
-constexpr std::string_view kNone = "none (";
+constexpr std::array<std::string_view, 4> kOptional{
+    "board.photo", "board.parts", "board.points", "board.contacts"};
 constexpr std::string_view kScale = "board.mm_per_pixel";
 constexpr double kGrossly = 1.5;
 
@@ -30,62 +25,41 @@ double LengthOf(const std::vector<double>& times_s) {
 
 }  // namespace
 
-std::optional<std::string_view> ValueOfAssumed(std::string_view line, std::string_view key) {
-  if (!line.starts_with(key) || !line.substr(key.size()).starts_with(kEquals)) return std::nullopt;
-  return line.substr(key.size() + kEquals.size());
-}
-
-std::optional<std::string_view> AssumedOf(const std::vector<std::string>& assumed,
-                                          std::string_view key) {
-  for (const std::string& line : assumed) {
-    if (const auto value = ValueOfAssumed(line, key)) return value;
-  }
-  return std::nullopt;
-}
-
-std::vector<NotUsed> ListNotUsed(const std::vector<std::string>& assumed) {
-  std::vector<NotUsed> all;
-  for (const std::string& line : assumed) {
-    for (const auto& [key, what] : kOptional) {
-      const auto value = ValueOfAssumed(line, key);
-      if (!value || !value->starts_with(kNone)) continue;
-      const std::string_view why = value->substr(kNone.size(), value->size() - kNone.size() - 1);
-      all.push_back({std::string(key.substr(key.find('.') + 1)), what, std::string(why)});
-    }
-  }
-  return all;
-}
-
-std::string ColumnsOfSizes(const std::vector<std::string>& assumed) {
-  for (const std::string& line : assumed) {
-    const std::string_view parts = ValueOfAssumed(line, "board.parts").value_or("");
-    const std::size_t at = parts.find(kNoSizes);
-    if (at == std::string_view::npos) continue;
-    const std::size_t begin = at + kNoSizes.size();
-    return std::string(parts.substr(begin, parts.size() - begin - 1));
+Remark TimesGuessedBy(const std::vector<Assumption>& assumed) {
+  const Assumption* times = FindAssumed(assumed, "frames.times");
+  if (times && times->how == AssumedHow::kGuess) return Remark(RemarkKind::kGuessedByDates);
+  if (const Assumption* rate = FindAssumed(assumed, "frames.rate_hz")) {
+    return Remark(RemarkKind::kGuessedByRate).With("rate", Remark(rate->value));
   }
   return {};
 }
 
-std::string GuessedScale(double mm_per_pixel) {
-  char text[80];
-  std::snprintf(text, sizeof text, "%.6g mm ", mm_per_pixel);
-  return text + std::string(kGuess);
-}
-
-std::string AssumedScale(double mm_per_pixel, bool has_parts) {
-  if (has_parts) return std::string(kScaleByList);
-  return std::string(kScale).append(kEquals).append(GuessedScale(mm_per_pixel));
-}
-
-bool ScaleIsGuess(const std::vector<std::string>& assumed) {
-  return AssumedOf(assumed, kScale).value_or("").ends_with(kGuess);
-}
-
-void SetAssumedScale(const std::string& value, std::vector<std::string>& assumed) {
-  for (std::string& line : assumed) {
-    if (ValueOfAssumed(line, kScale)) line = std::string(kScale).append(kEquals).append(value);
+std::vector<NotUsed> ListNotUsed(const std::vector<Assumption>& assumed) {
+  std::vector<NotUsed> all;
+  for (const Assumption& one : assumed) {
+    if (!IsNotUsed(one.how) || !one.whose.empty()) continue;
+    if (std::find(kOptional.begin(), kOptional.end(), one.key) == kOptional.end()) continue;
+    all.push_back({one.key.substr(one.key.find('.') + 1), one.note});
   }
+  return all;
+}
+
+Assumption AssumedScale(double mm_per_pixel, bool has_parts) {
+  const std::string key(kScale);
+  if (has_parts) return {key, "as the parts list lies on the picture", AssumedHow::kByList};
+  char text[80];
+  std::snprintf(text, sizeof text, "%.6g mm", mm_per_pixel);
+  return {key, text, AssumedHow::kGuess, "a guess"};
+}
+
+bool ScaleIsGuess(const std::vector<Assumption>& assumed) {
+  const Assumption* scale = FindAssumed(assumed, kScale);
+  return scale && scale->how == AssumedHow::kGuess;
+}
+
+void SetAssumedScale(Assumption scale, std::vector<Assumption>& assumed) {
+  const Assumption* old = FindAssumed(assumed, kScale);
+  if (old) assumed[static_cast<std::size_t>(old - assumed.data())] = std::move(scale);
 }
 
 Remark RemarkOnSpans(const Case& job) {

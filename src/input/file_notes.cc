@@ -124,10 +124,10 @@ void AddPartColumns(const Case& job, std::vector<FileNote>& notes) {
                                                             {"length", "length of the body"},
                                                             {"width", "width of the body"},
                                                             {"height", "height of the body"}};
-  const std::string begin = "board.parts_columns = ";
-  for (const std::string& line : job.assumed) {
-    if (!line.starts_with(begin)) continue;
-    for (std::size_t at = begin.size(); at < line.size();) {
+  for (const Assumption& one : job.assumed) {
+    if (one.key != "board.parts_columns") continue;
+    const std::string& line = one.value;
+    for (std::size_t at = 0; at < line.size();) {
       const std::size_t end = std::min(line.find(", ", at), line.size());
       const std::size_t equals = std::min(line.find('=', at), end);
       const auto known = kMeanings.find(line.substr(at, equals - at));
@@ -143,8 +143,8 @@ std::string Understood(const Case& job, const NamedFiles& named) {
   if (named.key == "frames.source") return Frames(job, named.files.size());
   if (named.key == "frames.times") return Format("times of %.1f s", LengthOf(job.frame_times_s));
   if (named.key == "supply.log") return Supply(job);
-  const auto is_none = [&](const std::string& line) {
-    return line.starts_with(named.key + " = none (");
+  const auto is_none = [&](const Assumption& one) {
+    return one.key == named.key && IsNotUsed(one.how);
   };
   if (std::any_of(job.assumed.begin(), job.assumed.end(), is_none)) return "not used: see below";
   if (named.key == "board.photo") return Size(job.photo.size());

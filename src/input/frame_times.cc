@@ -104,8 +104,10 @@ std::optional<FrameTimes> FromDates(const std::vector<double>& dates_s) {
 }
 
 std::optional<FrameTimes> FromFiles(const CountPages& pages) {
-  const auto told = [](std::optional<FrameTimes> times, const std::string& from) {
-    if (times) times->assumed = {"frames.times = from " + from + " (" + Span(*times) + ")"};
+  const auto told = [](std::optional<FrameTimes> times,
+                       const std::string& from,
+                       AssumedHow how = AssumedHow::kDefault) {
+    if (times) times->assumed = {{"frames.times", "from " + from, how, Span(*times)}};
     return times;
   };
   const std::vector<std::string> names = pages.PageNames();
@@ -115,7 +117,9 @@ std::optional<FrameTimes> FromFiles(const CountPages& pages) {
   if (auto times = told(FromStamps(pages.WallTimes()), "the date and time in each TIFF page")) {
     return times;
   }
-  return told(FromDates(pages.FileDates()), "the files' dates, which copying may have changed");
+  return told(FromDates(pages.FileDates()),
+              "the files' dates, which copying may have changed",
+              AssumedHow::kGuess);
 }
 
 void CheckRising(const FrameTimes& times, const CountPages& pages) {
@@ -150,9 +154,10 @@ FrameTimes TakeFrameTimes(const IniFile& ini,
     FrameTimes times;
     times.time_s = FromTable(folder / table->value, pages);
     if (times.time_s.size() > static_cast<std::size_t>(pages.count())) {
-      times.assumed.push_back("frames.times = the first " + std::to_string(pages.count()) + " of " +
-                              std::to_string(times.time_s.size()) +
-                              " rows, as the recording is cut off");
+      times.assumed.push_back({"frames.times",
+                               "the first " + std::to_string(pages.count()) + " of " +
+                                   std::to_string(times.time_s.size()) +
+                                   " rows, as the recording is cut off"});
       times.time_s.resize(static_cast<std::size_t>(pages.count()));
     }
     return times;
@@ -167,7 +172,7 @@ FrameTimes TakeFrameTimes(const IniFile& ini,
   if (FrameTimes times; !(times.time_s = pages.times_s()).empty()) return times;
   if (auto times = FromFiles(pages)) return *std::move(times);
   FrameTimes times = AtRate(pages.count(), kDefaultRateHz);
-  times.assumed = {"frames.rate_hz = " + FormatNumber(kDefaultRateHz) + " Hz"};
+  times.assumed = {{"frames.rate_hz", FormatNumber(kDefaultRateHz) + " Hz"}};
   return times;
 }
 

@@ -9,15 +9,16 @@
 
 #include "count_pages.h"
 #include "ini_file.h"
+#include "ohmglow/input/assumption.h"
 
 namespace ohmglow {
 
 /// When the frames were taken, and how that is known.
 struct FrameTimes {
-  std::vector<double> time_s;        ///< One a frame, strictly rising.
-  std::optional<double> wall_s;      ///< Clock at time_s = 0, seconds since 1970, in its zone.
-  bool zone_open = true;             ///< False: copying may have changed the clock's times.
-  std::vector<std::string> assumed;  ///< "section.key = value" of what was taken for granted.
+  std::vector<double> time_s;       ///< One a frame, strictly rising.
+  std::optional<double> wall_s;     ///< Clock at time_s = 0, seconds since 1970, in its zone.
+  bool zone_open = true;            ///< False: copying may have changed the clock's times.
+  std::vector<Assumption> assumed;  ///< What was taken for granted.
 };
 
 /// The first of these that there is: the table frames.times; the pattern

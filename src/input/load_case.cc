@@ -19,6 +19,7 @@
 #include "log_options.h"
 #include "number_rule.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/input/case.h"
 #include "photo.h"
 #include "placement_case.h"
@@ -65,8 +66,11 @@ class CaseReader {
   }
 
  private:
-  void Assume(const std::string& name, const std::string& value) {
-    case_.assumed.push_back(name + " = " + value);
+  void Assume(const std::string& name,
+              const std::string& value,
+              const std::string& note = {},
+              AssumedHow how = AssumedHow::kDefault) {
+    case_.assumed.push_back({name, value, how, note});
   }
 
   // Who reads a case from somebody else should see what it reaches for.
@@ -80,7 +84,7 @@ class CaseReader {
       if (!entry || entry->value.empty()) continue;
       const auto inside = whole(folder_ / entry->value).lexically_relative(whole(folder_));
       if (!inside.empty() && *inside.begin() != "..") continue;
-      Assume(std::string(key), entry->value + " (outside the case's folder)");
+      Assume(std::string(key), entry->value, "outside the case's folder");
     }
   }
 
@@ -150,7 +154,7 @@ class CaseReader {
     if (!unit) {
       const bool is_video = !pages.times_s().empty() && CV_MAT_DEPTH(pages.type()) == CV_8U;
       const bool is_picture = is_video || pages.type() == CV_8UC3;
-      if (is_picture) Assume("frames.unit", "relative (pictures hold no temperatures)");
+      if (is_picture) Assume("frames.unit", "relative", "pictures hold no temperatures");
       return is_picture;
     }
     if (ToLower(unit->value) != "relative") return false;
@@ -174,7 +178,8 @@ class CaseReader {
     options.shrink = static_cast<int>(shrink.value_or(usual));
     if (!shrink && usual > 1) {
       Assume("frames.shrink",
-             std::to_string(usual) + " (frame coordinates of the result count such pixels)");
+             std::to_string(usual),
+             "frame coordinates of the result count such pixels");
     }
     shrink_ = options.shrink;
     case_.frames = std::make_shared<ReadableFrames>(
@@ -220,7 +225,10 @@ class CaseReader {
       surface_.band = scale.curve;
       CheckScale(*source, *pages, scale);
     }
-    for (const std::string& note : pages->Notes()) Assume("frames.source", note);
+    for (const std::string& note : pages->Notes()) {
+      Assume("frames.source", note);
+      case_.assumed.back().told = Remark(note);
+    }
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
     if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, std::nullopt, times.zone_open};
@@ -242,7 +250,7 @@ class CaseReader {
     if (!ini_.Find("frames.unit") && !ini_.Find("frames.scale") && !ini_.Find("frames.zero")) {
       const auto unit = TellCountUnit(source, pages);
       if (unit && (unit->scale_k != scale.scale_k || unit->zero_k != 0)) {
-        Assume("frames.unit", unit->name + " (as the first frame shows a room then)");
+        Assume("frames.unit", unit->name, "as the first frame shows a room then");
         return {unit->scale_k, unit->zero_k};
       }
     }
@@ -274,7 +282,7 @@ class CaseReader {
       return;
     }
     ReadLog read = ReadSupplyLog(*log, "supply.log", ReadLogOptions(ini_));
-    for (std::string& line : LogAssumptions(read.reading)) case_.assumed.push_back(std::move(line));
+    for (Assumption& one : LogAssumptions(read.reading)) case_.assumed.push_back(std::move(one));
     case_.supply = std::move(read.log);
     const bool has_volts = std::any_of(case_.supply->volts_v.begin(),
                                        case_.supply->volts_v.end(),
@@ -376,6 +384,7 @@ class CaseReader {
     }
     if (regions.empty()) return;
     Assume("surface.regions", DescribeSurfaces(regions) + (measured_ ? "" : kNoTemperatures));
+    if (measured_) case_.assumed.back().told = TellSurfaces(regions);
     if (measured_) measured_->SetSurfaceRegions(std::move(regions));
   }
 
@@ -385,7 +394,7 @@ class CaseReader {
     try {
       read(file);
     } catch (const InputError& error) {
-      if (spare_.contains(key)) return Assume(key, "none (" + std::string(error.what()) + ")");
+      if (spare_.contains(key)) return Assume(key, "none", error.what(), AssumedHow::kNotUsed);
       std::error_code code;
       if (std::filesystem::exists(file, code)) throw;
       throw InputError(std::string(error.what()) + ", or remove that line to go on without it");
@@ -395,17 +404,22 @@ class CaseReader {
   void ReadPartsList(const std::filesystem::path& file) {
     PlacementList list = ReadCaseParts(file, ini_);
     case_.parts = std::move(list.parts);
+    case_.unsized_columns = std::move(list.unsized_columns);
     if (!list.columns.empty()) Assume("board.parts_columns", list.columns);
     for (const std::string& guess : list.guesses) {
-      Assume("board.parts", file.filename().string() + " (" + guess + ")");
+      Assume("board.parts", file.filename().string(), guess);
     }
+    if (list.lost_rows.empty()) return;
+    Assume("board.parts", file.filename().string(), list.lost_rows);
+    case_.assumed.back().told =
+        Remark(RemarkKind::kPartRowsLost).With("what", Remark(list.lost_rows));
   }
 
   void ReadMmPerPixel() {
     const auto from_points = MmPerPixel(case_.landmarks);
     if (!ini_.Find("board.mm_per_pixel") && from_points) {
       case_.mm_per_pixel = *from_points;
-      return Assume("board.mm_per_pixel", FormatNumber(*from_points) + " mm (from board.points)");
+      return Assume("board.mm_per_pixel", FormatNumber(*from_points) + " mm", "from board.points");
     }
     const auto given = Number("board.mm_per_pixel", NumberRule::kPositive);
     if (given) case_.mm_per_pixel = *given;

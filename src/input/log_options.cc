@@ -2,9 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "log_options.h"
 
-#include "case_losses.h"
 #include "loose_table.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "supply_log.h"
 #include "text.h"
 
@@ -41,17 +41,30 @@ LogOptions ReadLogOptions(const IniFile& ini) {
   return options;
 }
 
-std::vector<std::string> LogAssumptions(const LogReading& reading) {
-  std::vector<std::string> lines;
+std::vector<Assumption> LogAssumptions(const LogReading& reading) {
+  std::vector<Assumption> all;
   if (!reading.guesses.empty()) {
     std::string why;
     for (const std::string& guess : reading.guesses) why += (why.empty() ? "" : "; ") + guess;
-    lines.push_back("supply.columns = " + DescribeColumns(reading) + " (" + why + ")");
+    Assumption guessed{"supply.columns", DescribeColumns(reading), AssumedHow::kDefault, why};
+    guessed.told = Remark(RemarkKind::kLogColumnsGuessed).With("what", Remark(ValueText(guessed)));
+    all.push_back(std::move(guessed));
   }
   if (!reading.lost.empty()) {
-    lines.push_back(LostRows(reading.lost.size(), reading.rows, reading.lost[0].reason));
+    const std::string& why = reading.lost[0].reason;
+    Assumption lost{"supply.log",
+                    "without " + std::to_string(reading.lost.size()) + " of its " +
+                        std::to_string(reading.rows) + " rows",
+                    AssumedHow::kDefault,
+                    why};
+    // How to write it, which follows behind, stands in the note.
+    lost.told = Remark(RemarkKind::kLogRowsLost)
+                    .With("rows", static_cast<double>(reading.lost.size()))
+                    .With("all", static_cast<double>(reading.rows))
+                    .With("why", Remark(why.substr(0, why.find("; "))));
+    all.push_back(std::move(lost));
   }
-  return lines;
+  return all;
 }
 
 }  // namespace ohmglow

@@ -7,6 +7,7 @@
 
 #include "ini_file.h"
 #include "log_columns.h"
+#include "ohmglow/input/assumption.h"
 #include "ohmglow/input/log_reading.h"
 
 namespace ohmglow {
@@ -16,6 +17,6 @@ namespace ohmglow {
 [[nodiscard]] LogOptions ReadLogOptions(const IniFile& ini);
 
 /// Lines for Case::assumed: what was guessed of a log, and which rows are lost.
-[[nodiscard]] std::vector<std::string> LogAssumptions(const LogReading& reading);
+[[nodiscard]] std::vector<Assumption> LogAssumptions(const LogReading& reading);
 
 }  // namespace ohmglow

@@ -255,8 +255,8 @@ class ListReader {
                        " rows cannot be used)");
     }
     const std::string where = first_loss_.substr(table_.name.size() + 2);
-    list_.guesses.push_back(lost_ == 1 ? "left out: " + where
-                                       : std::to_string(lost_) + " rows left out, first " + where);
+    list_.lost_rows = lost_ == 1 ? "left out: " + where
+                                 : std::to_string(lost_) + " rows left out, first " + where;
   }
 
   void TellSizes() {
@@ -274,7 +274,9 @@ class ListReader {
       if (!HoldsSizes(c)) continue;
       names += (names.empty() ? "" : ", ") + table_.ColumnName(c);
     }
-    if (!names.empty()) list_.guesses.push_back(std::string(kNoSizes) + names);
+    if (names.empty()) return;
+    list_.guesses.push_back("no sizes found; these columns hold numbers: " + names);
+    list_.unsized_columns = std::move(names);
   }
 
   // Numbers above zero that no word of the header explains, and that count no rows.

@@ -29,14 +29,13 @@ struct PlacementList {
   std::vector<Part> parts;
   std::vector<std::string> guesses;  ///< Short clauses: what was taken for granted.
   std::string columns = {};          ///< Which were used, as board.parts_columns would say it.
+  std::string lost_rows = {};        ///< Rows that are left out, and why; may be empty.
+  std::string unsized_columns = {};  ///< Of numbers, where no size of a body is known.
 };
-
-/// How the guess begins that no size is known although unnamed columns hold numbers.
-constexpr std::string_view kNoSizes = "no sizes found; these columns hold numbers: ";
 
 /// A placement list as assembly houses exchange it: columns in many spellings;
 /// mm, mil, inch or um; both sides; rotation; bodies by the package's name.
-/// Rows that cannot be read are left out and told among the guesses.
+/// Rows that cannot be read are left out and told.
 /// Pure: any bytes give a list or one error.
 /// @throws InputError  a column is missing, over a tenth of the rows cannot be
 ///         read, or two readings are as good as each other; names the setting

@@ -10,9 +10,9 @@
 #include <sstream>
 #include <utility>
 
-#include "case_losses.h"
 #include "csv_table.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "text.h"
 
 namespace ohmglow {
@@ -116,6 +116,29 @@ std::string KindsOf(const std::vector<Part>& parts, BoardSide side) {
                    KindsOf(parts, side));
 }
 
+constexpr std::size_t kMostNames = 6;
+
+// The least and the greatest emissivity.
+std::pair<double, double> Span(const std::vector<SurfaceRegion>& regions) {
+  std::pair<double, double> span(1, 0);
+  for (const SurfaceRegion& region : regions) {
+    span = {std::min(span.first, region.emissivity), std::max(span.second, region.emissivity)};
+  }
+  return span;
+}
+
+// "U3, SH2 and 4 more"; empty where none has a name.
+std::string NamesOf(const std::vector<SurfaceRegion>& regions) {
+  std::string text;
+  std::size_t shown = 0;
+  for (const SurfaceRegion& region : regions) {
+    if (region.name.empty() || shown == kMostNames) continue;
+    text += (shown++ == 0 ? "" : ", ") + region.name;
+  }
+  if (shown == 0 || shown == regions.size()) return text;
+  return text + " and " + std::to_string(regions.size() - shown) + " more";
+}
+
 }  // namespace
 
 std::vector<SurfaceRegion> ReadSurfaceRegions(const std::filesystem::path& file,
@@ -188,24 +211,22 @@ std::vector<SurfaceRegion> SurfacesOfParts(const std::string& text,
 }
 
 std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions) {
-  constexpr std::size_t kMostNames = 6;
-  double low = 1;
-  double high = 0;
-  std::vector<std::string> names;
-  for (const SurfaceRegion& region : regions) {
-    low = std::min(low, region.emissivity);
-    high = std::max(high, region.emissivity);
-    if (!region.name.empty()) names.push_back(region.name);
-  }
-  const std::size_t shown = std::min(names.size(), kMostNames);
-  std::string text = std::to_string(regions.size()) + (regions.size() == 1 ? " place" : " places") +
-                     std::string(kOtherEmissivity) + FormatNumber(low);
-  if (low < high) text += " to " + FormatNumber(high);
-  for (std::size_t i = 0; i < shown; ++i) text += (i == 0 ? ": " : ", ") + names[i];
-  if (shown > 0 && shown < regions.size()) {
-    text += " and " + std::to_string(regions.size() - shown) + " more";
-  }
-  return text;
+  const auto [low, high] = Span(regions);
+  const std::string names = NamesOf(regions);
+  return std::to_string(regions.size()) + (regions.size() == 1 ? " place" : " places") +
+         " of another emissivity, " + FormatNumber(low) +
+         (low < high ? " to " + FormatNumber(high) : std::string()) +
+         (names.empty() ? names : ": " + names);
+}
+
+Remark TellSurfaces(const std::vector<SurfaceRegion>& regions) {
+  const auto [low, high] = Span(regions);
+  const std::string names = NamesOf(regions);
+  Remark values = low < high ? Remark(RemarkKind::kSpan).With("least", low).With("most", high)
+                             : Remark(RemarkKind::kOneValue).With("value", low);
+  return Remark(RemarkKind::kWattsByEmissivity)
+      .With("values", std::move(values))
+      .With("places", names.empty() ? Remark(RemarkKind::kPlacesGiven) : Remark(names));
 }
 
 }  // namespace ohmglow

@@ -33,4 +33,7 @@ namespace ohmglow {
 /// "3 places of another emissivity, 0.15 to 0.3: SH1, X3 and 1 more", half a line.
 [[nodiscard]] std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions);
 
+/// That the watts of these places follow the emissivity that was told.
+[[nodiscard]] Remark TellSurfaces(const std::vector<SurfaceRegion>& regions);
+
 }  // namespace ohmglow

@@ -8,6 +8,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/check_words.h"
 #include "picture/json_values.h"
+#include "picture/text.h"
 
 namespace ohmglow {
 namespace {
@@ -101,11 +102,12 @@ std::string ToCaptureJson(const CaptureCheck& check, const std::vector<FileNote>
   json["usable"] = UsableKey(check.usable);
   json["todo"] = Json::array();
   for (const ToDo& item : check.todo) {
-    json["todo"].push_back(
-        {{"needed", item.needed}, {"what", CleanName(item.what)}, {"why", CleanName(item.why)}});
+    json["todo"].push_back({{"needed", item.needed},
+                            {"what", CleanName(internal::AsSentence(Say(item.what)))},
+                            {"why", CleanName(internal::AsSentence(Say(item.why)))}});
   }
   json["files"] = Files(files);
-  json["assumed"] = internal::Sentences(check.assumed);
+  json["assumed"] = internal::Sentences(ToTexts(check.assumed));
   json["frames"] = Frames(check);
   if (check.noise_k) {
     json["noise"] = Json::object();

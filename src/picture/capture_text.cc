@@ -194,7 +194,8 @@ void AddToDo(const std::vector<ToDo>& todo, std::string& text) {
   if (todo.empty()) return;
   text += "To do\n";
   for (const ToDo& item : todo) {
-    const std::string line = "- " + item.why + (item.why.empty() ? "" : " ") + item.what;
+    const std::string line = "- " + internal::AsSentence(Say(item.why)) +
+                             (item.why.empty() ? "" : " ") + internal::AsSentence(Say(item.what));
     for (const std::string& row : WrapColumns(line, kColumns, 2)) text += row + "\n";
   }
 }
@@ -215,7 +216,9 @@ std::string ToCaptureText(const CaptureCheck& check, const std::vector<FileNote>
   table.Row("in view", InViewText(check));
   table.Row("shows", ShowsText(check));
   std::string assumed;
-  for (const std::string& line : check.assumed) assumed += (assumed.empty() ? "" : "; ") + line;
+  for (const Assumption& one : check.assumed) {
+    assumed += (assumed.empty() ? "" : "; ") + ToText(one);
+  }
   table.Row("assumed", internal::CleanText(assumed, 2 * kMostChars));
   std::string text = table.text();
   AddToDo(check.todo, text);

@@ -253,6 +253,14 @@ Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys, c
   return json;
 }
 
+Json AssumedValues(const Assumption& one) {
+  Json row{{"key", CleanName(one.key)}, {"value", CleanName(one.value)}, {"how", NameOf(one.how)}};
+  if (!one.note.empty()) row["note"] = CleanName(one.note);
+  if (!one.told.empty()) row["told"] = internal::Values(one.told);
+  if (!one.whose.empty()) row["whose"] = CleanName(one.whose);
+  return row;
+}
+
 }  // namespace
 
 std::string_view SideKey(HeatSide side) {
@@ -287,7 +295,11 @@ std::string ToJson(const LocateResult& result, const Words& words) {
   json["program"] = {{"name", "ohmglow"}, {"version", OHMGLOW_VERSION}};
   json["case"] = {{"title", CleanName(result.title)}, {"file", FileName(result.case_file)}};
   json["assumed"] = Json::array();
-  for (const std::string& text : result.assumed) json["assumed"].push_back(CleanName(text));
+  json["assumed_values"] = Json::array();
+  for (const Assumption& one : result.assumed) {
+    json["assumed"].push_back(CleanName(ToText(one)));
+    json["assumed_values"].push_back(AssumedValues(one));
+  }
   json["frames"] = Frames(result, words);
   json["board"] = Board(result);
   json["noise"] = Json::object();

@@ -232,6 +232,20 @@ MotionModel ModelOf(const std::string& key) {
   return MotionModel::kShift;
 }
 
+// Results of 0.1.0 before the key was added have the sentences alone; nothing is read from those.
+void ReadAssumed(const Json& rows, std::vector<Assumption>& assumed) {
+  for (const Json& row : rows) {
+    const auto how = ParseAssumedHow(Text(row, "how"));
+    assumed.push_back({Text(row, "key"),
+                       Text(row, "value"),
+                       how.value_or(AssumedHow::kDefault),
+                       row.value("note", ""),
+                       row.value("whose", "")});
+    if (!row.contains("told")) continue;
+    assumed.back().told = internal::ReadRemark(row.at("told")).value_or(Remark());
+  }
+}
+
 LocateResult Read(const Json& json) {
   if (Text(json.at("program"), "name") != "ohmglow" || json.at("schema").get<int>() != 1) {
     throw InputError("is no result of ohmglow of schema 1");
@@ -239,7 +253,7 @@ LocateResult Read(const Json& json) {
   LocateResult result;
   result.title = Text(json.at("case"), "title");
   result.case_file = Text(json.at("case"), "file");
-  result.assumed = json.at("assumed").get<std::vector<std::string>>();
+  if (json.contains("assumed_values")) ReadAssumed(json.at("assumed_values"), result.assumed);
   ReadFrames(json.at("frames"), result);
   // Results of 0.1.0 before the key was added have none.
   if (json.contains("board")) {

@@ -5,22 +5,15 @@
 #include <algorithm>
 #include <vector>
 
-#include "input/case_losses.h"
+#include "input/case_remarks.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/words/say.h"
 #include "picture/text.h"
-#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
 
-constexpr std::size_t kQuotedChars = 80;
-constexpr int kDigits = 3;
-
-std::string Quoted(const std::string& text) { return CleanText(text, kQuotedChars); }
-
-// How to write it, which follows behind, stands in result.json.
-std::string WithoutHint(const std::string& reason) { return reason.substr(0, reason.find("; ")); }
+constexpr std::size_t kPieceChars = 120;
 
 std::string UnreadableText(const LocateResult& result, const Words& words) {
   const std::vector<FrameState>& frames = result.alignment.frames;
@@ -45,22 +38,10 @@ std::string TimesText(const LocateResult& result, const Words& words) {
 }  // namespace
 
 std::string LossNote(const LocateResult& result, const Words& words) {
-  std::vector<std::string> pieces;
-  if (const auto rows = RowsLostOf(result.assumed)) {
-    pieces.push_back(words.Fill(
-        "summary.lost.log",
-        {{"count", rows->lost}, {"all", rows->all}, {"why", Quoted(WithoutHint(rows->reason))}}));
-  }
-  for (const std::string& what : FramesLost(result.assumed)) {
-    pieces.push_back(words.Fill("summary.lost.frames", {{"what", Quoted(what)}}));
-  }
-  pieces.push_back(UnreadableText(result, words));
-  if (const std::string what = PartRowsLost(result.assumed); !what.empty()) {
-    pieces.push_back(words.Fill("summary.lost.parts", {{"what", Quoted(what)}}));
-  }
-  pieces.push_back(TimesText(result, words));
-  if (const std::string what = LogGuesses(result.assumed); !what.empty()) {
-    pieces.push_back(words.Fill("summary.guessed.log", {{"what", Quoted(what)}}));
+  std::vector<std::string> pieces{UnreadableText(result, words), TimesText(result, words)};
+  for (const Assumption& one : result.assumed) {
+    if (one.told.kind == RemarkKind::kWattsByEmissivity || !one.whose.empty()) continue;
+    pieces.push_back(CleanText(Say(one.told, words), kPieceChars));
   }
   std::string text;
   for (const std::string& piece : pieces) {
@@ -70,18 +51,10 @@ std::string LossNote(const LocateResult& result, const Words& words) {
 }
 
 std::string EmissivityNote(const LocateResult& result, const Words& words) {
-  if (result.values != FrameValues::kKelvin) return {};
   const std::vector<Remark>& said = result.advice;
   if (std::any_of(said.begin(), said.end(), IsOf(RemarkKind::kRegionsUntied))) return {};
-  const auto told = EmissivityOfRegions(result.assumed);
-  if (!told) return {};
-  const std::string places =
-      told->places.empty() ? words.Get("summary.regions") : Quoted(told->places);
-  const std::string least = DigitsText(told->least, kDigits, words);
-  const std::string most = DigitsText(told->most, kDigits, words);
-  const std::string values =
-      least == most ? least : words.Fill("summary.span", {{"least", least}, {"most", most}});
-  return words.Fill("summary.emissivity", {{"values", values}, {"places", places}});
+  const Assumption* told = FindAssumed(result.assumed, "surface.regions");
+  return told ? CleanText(Say(told->told, words), kPieceChars) : std::string();
 }
 
 }  // namespace ohmglow::internal

@@ -33,6 +33,10 @@ PictureDetail::PictureDetail(const cv::Mat& bgr) {
 
 double PictureDetail::Around(Point at_px, double radius_px) const {
   if (sums_.empty()) return 0;
+  // A place that is no number, or far outside, has nothing around it.
+  const double reach_px = std::max(1.0, radius_px);
+  const auto is_near = [&](double at, int size) { return at > -reach_px && at < size + reach_px; };
+  if (!is_near(at_px.x, sums_.cols) || !is_near(at_px.y, sums_.rows)) return 0;
   const int reach = std::max(1, static_cast<int>(std::lround(radius_px)));
   const cv::Point corner(cvRound(at_px.x) - reach, cvRound(at_px.y) - reach);
   const cv::Rect box = cv::Rect(corner, cv::Size(2 * reach + 1, 2 * reach + 1)) &

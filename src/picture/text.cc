@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <charconv>
 #include <cmath>
 #include <cstdint>
@@ -198,6 +199,13 @@ double RoundDigits(double value, int digits) {
   double rounded = value;
   std::from_chars(buffer.data(), written.ptr, rounded);
   return rounded;
+}
+
+std::string AsSentence(std::string text) {
+  if (text.empty()) return text;
+  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
+  if (std::string_view(".!?").find(text.back()) == std::string_view::npos) text += '.';
+  return text;
 }
 
 std::string FormatDigits(double value, int digits) {

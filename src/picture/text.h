@@ -15,6 +15,9 @@ namespace ohmglow::internal {
 /// @param max_chars  code points kept; longer text ends in an ellipsis.
 [[nodiscard]] std::string CleanText(std::string_view text, std::size_t max_chars);
 
+/// The text of an error or a remark with a capital letter and a full stop.
+[[nodiscard]] std::string AsSentence(std::string text);
+
 /// Terminal columns a cleaned text takes: 2 for wide characters, 0 for
 /// combining marks, else 1 (the blocks that matter, not all of Unicode TR 11).
 [[nodiscard]] int NumColumns(std::string_view text);

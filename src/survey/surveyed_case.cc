@@ -95,18 +95,15 @@ std::string PlainValue(std::string_view key, const std::string& value) {
 
 // "board.side = top" as a line that says what holds without it; one that can be set stands below
 // its reason, ready to be uncommented.
-std::string AssumedLine(const std::string& assumed, std::set<std::string>& keys) {
-  const std::size_t equals = assumed.find(" = ");
-  if (equals == std::string::npos) return Comment("Taken for granted: " + assumed);
-  const std::string key = assumed.substr(0, equals);
-  const std::string value = assumed.substr(equals + 3);
-  const std::string plain = PlainValue(key, value);
-  if (plain.empty() || !keys.insert(key).second) {
-    return Comment("Taken for granted: " + KeyOf(key) + " is " + value);
+std::string AssumedLine(const Assumption& assumed, std::set<std::string>& keys) {
+  const std::string value = ValueText(assumed);
+  const std::string plain = PlainValue(assumed.key, value);
+  if (plain.empty() || !keys.insert(assumed.key).second) {
+    return Comment("Taken for granted: " + KeyOf(assumed.key) + " is " + value);
   }
   const std::string why = plain == value ? std::string() : ": " + value;
   return Comment("Taken for granted" + why + ". Remove the ; below to change it.") + "; " +
-         KeyOf(key) + " = " + Written(plain) + "\n";
+         KeyOf(assumed.key) + " = " + Written(plain) + "\n";
 }
 
 std::string Settings(const FolderSurvey& survey) {
@@ -142,18 +139,19 @@ Case LoadSurveyed(const FolderSurvey& survey) {
     if (setting.why != "as asked for") spare.insert(setting.key);
   }
   Case job = ReadCase(Completed(survey), survey.folder, spare);
-  std::vector<std::string> found;
+  std::vector<Assumption> found;
   for (const Setting& setting : survey.settings) {
     if (setting.key == "title" || setting.why == "as asked for") continue;
-    found.push_back(setting.key + " = " + setting.value + " (found in the folder: " + setting.why +
-                    ")");
+    found.push_back(
+        {setting.key, setting.value, AssumedHow::kInFolder, "found in the folder: " + setting.why});
   }
   for (const SurveyQuestion& question : survey.questions) {
-    found.push_back(question.key + " = none (" + question.text + ")");
+    found.push_back({question.key, "none", AssumedHow::kNotUsed, question.text});
   }
   for (const Setting& aside : survey.set_aside) {
     if (aside.key.empty()) continue;
-    found.push_back(aside.key + " = none (" + aside.value + " in the folder is " + aside.why + ")");
+    found.push_back(
+        {aside.key, "none", AssumedHow::kSetAside, aside.value + " in the folder is " + aside.why});
   }
   job.assumed.insert(job.assumed.begin(), found.begin(), found.end());
   return job;
@@ -164,7 +162,7 @@ std::vector<NamedFiles> ListSurveyedFiles(const FolderSurvey& survey) {
   return ListNamedFiles(Completed(survey), survey.folder);
 }
 
-std::string ToCaseFile(const FolderSurvey& survey, const std::vector<std::string>& assumed) {
+std::string ToCaseFile(const FolderSurvey& survey, const std::vector<Assumption>& assumed) {
   std::string text = Comment(
       "A capture for ohmglow: what was found in this folder, and why. Look it over. Lines that "
       "begin "
@@ -181,8 +179,8 @@ std::string ToCaseFile(const FolderSurvey& survey, const std::vector<std::string
       if (SectionOf(question.key) != section) continue;
       lines += Comment("OPEN: " + question.text) + "; " + KeyOf(question.key) + " =\n";
     }
-    for (const std::string& line : assumed) {
-      if (SectionOf(line.substr(0, line.find(' '))) == section) lines += AssumedLine(line, keys);
+    for (const Assumption& one : assumed) {
+      if (SectionOf(one.key) == section) lines += AssumedLine(one, keys);
     }
     if (lines.empty()) continue;
     text += "\n";

@@ -160,8 +160,9 @@ OtherSide Describe(const LocateResult& other) {
 }
 
 void AssumeAlso(const LocateResult& other, LocateResult& out) {
-  for (const std::string& text : other.assumed) {
-    out.assumed.push_back("other side (" + other.case_file + "): " + text);
+  for (Assumption one : other.assumed) {
+    one.whose = "other side (" + other.case_file + ")";
+    out.assumed.push_back(std::move(one));
   }
 }
 

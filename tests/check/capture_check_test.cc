@@ -10,7 +10,6 @@
 #include <memory>
 #include <random>
 
-#include "check/capture_todo.h"
 #include "check/thinned_frames.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/words/say.h"
@@ -56,7 +55,7 @@ Case Film(const Steps& steps) {
 
 std::string Reasons(const CaptureCheck& check) {
   std::string text;
-  for (const ToDo& item : check.todo) text += item.why + "|" + item.what + "\n";
+  for (const ToDo& item : check.todo) text += Say(item.why) + "|" + Say(item.what) + "\n";
   return text;
 }
 
@@ -164,16 +163,6 @@ TEST(CheckCapture, SaysThatTooFewFramesAreNotUsable) {
   job.frames = std::make_shared<MemoryFrames>(std::vector<Image>(3, Image(48, 64, 300.0F)));
   job.frame_times_s = {0, 1, 2};
   EXPECT_EQ(CheckCapture(job, {}).usable, Usable::kNo);
-}
-
-TEST(SplitAdvice, PartsWhatIsWrongFromWhatToDo) {
-  const ToDo one = internal::SplitAdvice("the log is short; film again", true);
-  EXPECT_EQ(one.why, "The log is short.");
-  EXPECT_EQ(one.what, "Film again.");
-  const ToDo two = internal::SplitAdvice("It is cold. It is dark. Put on a lamp.", false);
-  EXPECT_EQ(two.why, "It is cold. It is dark.");
-  EXPECT_EQ(two.what, "Put on a lamp.");
-  EXPECT_EQ(internal::SplitAdvice("Wait", false).what, "Wait.");
 }
 
 TEST(Thinned, KeepsEveryNthFrameAndItsTime) {

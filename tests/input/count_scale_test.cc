@@ -115,7 +115,7 @@ TEST(LoadCase, TurnsCountsIntoKelvinByATable) {
   scale.folder().Set("surface.emissivity", "1");
   EXPECT_NEAR(scale.FirstKelvin(), 300, 1e-4);
   // No default of the linear scale took part.
-  EXPECT_EQ(LoadCase(scale.folder().Ini()).assumed, Lines{});
+  EXPECT_EQ(ToTexts(LoadCase(scale.folder().Ini()).assumed), Lines{});
 }
 
 TEST(LoadCase, TurnsCountsIntoKelvinByACurveAndAWindow) {
@@ -139,7 +139,7 @@ TEST(LoadCase, TellsAWindowThatIsTakenToBeAsWarmAsTheRoom) {
   scale.folder().Set("frames.scale", "0.01");
   scale.folder().Set("frames.zero", "0");
   scale.folder().Set("surface.window_transmission", "0.8");
-  EXPECT_EQ(LoadCase(scale.folder().Ini()).assumed,
+  EXPECT_EQ(ToTexts(LoadCase(scale.folder().Ini()).assumed),
             Lines{"surface.window_c = 21.5 degrees Celsius"});
 }
 

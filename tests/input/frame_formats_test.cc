@@ -221,7 +221,7 @@ TEST(FrameTimes, ComeFromFileNamesAndFromTiffPages) {
   ASSERT_EQ(job.frame_times_s.size(), 3U);
   EXPECT_NEAR(job.frame_times_s[2], 0.5, 1e-6);
   ASSERT_EQ(job.assumed.size(), 1U);
-  EXPECT_EQ(job.assumed[0], "frames.times = from the files' names (3 frames in 0.5 s)");
+  EXPECT_EQ(ToText(job.assumed[0]), "frames.times = from the files' names (3 frames in 0.5 s)");
 }
 
 // 1 degree Fahrenheit is 5/9 K, 32 of them 273.15 K: SI Brochure, 9th ed., 2.3.1 and

@@ -107,7 +107,8 @@ TEST(PlacementList, NamesTheColumnsThatMayHoldSizes) {
   const char* text = "Ref,X (mm),Y (mm),Side,Nr,Along,Across\nC1,1,2,T,1,2.1,1.3\nC2,9,2,T,2,3,1\n";
   const PlacementList list = Read(text);
   ASSERT_EQ(list.guesses.size(), 2U);
-  EXPECT_EQ(list.guesses[1], std::string(kNoSizes) + "Along, Across");
+  EXPECT_EQ(list.guesses[1], "no sizes found; these columns hold numbers: Along, Across");
+  EXPECT_EQ(list.unsized_columns, "Along, Across");
   PlacementOptions options;
   options.columns = "width=Along, height=Across";
   const PlacementList told = Read(text, options);
@@ -271,14 +272,13 @@ TEST(PlacementList, LeavesSpoiltRowsOutAndSaysSo) {
   const PlacementList one = Read(Rows(18) + "R19,abc,5,top,0402\nR20,20,5,top,0402\n");
   ASSERT_EQ(one.parts.size(), 19U);
   EXPECT_EQ(one.parts.back().ref, "R20");
-  ASSERT_EQ(one.guesses.size(), 1U);
-  EXPECT_EQ(one.guesses[0],
+  EXPECT_TRUE(one.guesses.empty());
+  EXPECT_EQ(one.lost_rows,
             "left out: row 20, column X (mm): 'abc' is not a finite number; give a number with or "
             "without a unit");
   const PlacementList two = Read(Rows(18) + "18 parts in all\nR20,20,5,middle,0402\n");
   ASSERT_EQ(two.parts.size(), 18U);
-  ASSERT_EQ(two.guesses.size(), 1U);
-  EXPECT_EQ(two.guesses[0],
+  EXPECT_EQ(two.lost_rows,
             "2 rows left out, first row 20, column X (mm): is empty; give a number with or without "
             "a unit");
 }

@@ -77,7 +77,7 @@ TEST(LoadCase, ReadsLevelsInPlaceOfALog) {
   EXPECT_EQ(job.levels[1].start_s, 10.1);
   EXPECT_EQ(job.most_volts_v, 1.2);
   ASSERT_EQ(job.assumed.size(), 1U);
-  EXPECT_EQ(job.assumed[0], "supply.levels_within_s = 2 s");
+  EXPECT_EQ(ToText(job.assumed[0]), "supply.levels_within_s = 2 s");
 }
 
 TEST(LoadCase, ReadsATableOfSteps) {

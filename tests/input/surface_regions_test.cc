@@ -131,8 +131,9 @@ TEST(LoadCase, LaysTheTableOfRegionsOverTheParts) {
   EXPECT_EQ(regions[0].emissivity, 0.35);
   EXPECT_EQ(regions[1].emissivity, 0.2);
   const std::string told = "2 places of another emissivity, 0.2 to 0.35: SH1 and 1 more";
-  EXPECT_NE(std::find(job.assumed.begin(), job.assumed.end(), "surface.regions = " + told),
-            job.assumed.end());
+  const Assumption* assumed = FindAssumed(job.assumed, "surface.regions");
+  ASSERT_TRUE(assumed);
+  EXPECT_EQ(assumed->value, told);
   const auto notes = DescribeFiles(job, ListCaseFiles(file));
   EXPECT_TRUE(std::any_of(notes.begin(), notes.end(), [&](const FileNote& note) {
     return note.role == "regions" && note.name == "shiny.csv" && note.understood == told;

@@ -157,8 +157,9 @@ TEST(LoadCase, TiesLogAndFramesByTheirClocks) {
   EXPECT_NEAR(job.supply->time_s[0], -0.5, 1e-5);
   EXPECT_NEAR(job.supply->time_s[2], 4, 1e-5);
   EXPECT_FALSE(job.clock_offset_s);
-  EXPECT_EQ(std::count(job.assumed.begin(),
-                       job.assumed.end(),
+  const std::vector<std::string> assumed = ToTexts(job.assumed);
+  EXPECT_EQ(std::count(assumed.begin(),
+                       assumed.end(),
                        "supply.log = laid on the frames by both clocks, the log's taken as 1 h "
                        "behind (first row 0.5 s before the first frame)"),
             1);
@@ -173,7 +174,7 @@ TEST(LoadCase, TiesLogAndFramesByTheirClocks) {
                         "2026-11-20T17:05:01.500Z,1,0.5\n2026-11-20T17:05:04.000Z,1,0\n");
   const Case apart = LoadCase(folder.Ini());
   EXPECT_EQ(apart.supply->time_s[0], 0);
-  EXPECT_EQ(apart.assumed[apart.assumed.size() - 1],
+  EXPECT_EQ(ToText(apart.assumed.back()),
             "supply.log = counted from its own start, as its clock and the frames' do not meet "
             "in one time zone");
 }

@@ -10,7 +10,6 @@
 #include <string>
 #include <vector>
 
-#include "input/case_losses.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/version.h"
@@ -106,6 +105,7 @@ TEST(ToJson, WritesTheKeysOfSchemaOne) {
                                       "program",
                                       "case",
                                       "assumed",
+                                      "assumed_values",
                                       "frames",
                                       "board",
                                       "noise",
@@ -374,13 +374,14 @@ TEST(ToSummary, SpeaksGerman) {
   result.candidates[0].remarks = {Remark(RemarkKind::kContactNear).With("distance_mm", 2.5)};
   result.advice = {Remark(RemarkKind::kCautionSupply)};
   const std::string text = ToSummary(result, Words::Report("de"));
-  for (const char* wanted : {"Sehr wahrscheinlich der Fehler: C41 (vielleicht C42). Die Stelle nimmt etwa "
-                             "5,2 mW auf",
-                             "sehr wahrscheinlich, 94 %",
-                             "diese Seite",
-                             "ist 2,5 mm entfernt",
-                             "Als N\u00E4chstes:",
-                             "- Vorsicht: "}) {
+  for (const char* wanted :
+       {"Sehr wahrscheinlich der Fehler: C41 (vielleicht C42). Die Stelle nimmt etwa "
+        "5,2 mW auf",
+        "sehr wahrscheinlich, 94 %",
+        "diese Seite",
+        "ist 2,5 mm entfernt",
+        "Als N\u00E4chstes:",
+        "- Vorsicht: "}) {
     EXPECT_NE(text.find(wanted), std::string::npos) << wanted << " is not in:\n" << text;
   }
   EXPECT_EQ(text.find(Words::kFallbackSign), std::string::npos);
@@ -472,16 +473,20 @@ TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
 TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
   LocateResult result = MakeSampleResult({8, Verdict::kFound});
   const std::size_t usual = Lines(ToSummary(result)).size();
-  result.assumed = {"surface.film_w_m2k = 10 W/(m2 K)",
-                    LostRows(3, 84, "row 12: 'x' is no number; write it like 1.5"),
-                    "supply.log = laid on the frames by the time of day",
-                    "frames.source = left out, lost.tiff (found)",
-                    "frames.rate_hz = 8 Hz"};
+  result.assumed = {{"surface.film_w_m2k", "10 W/(m2 K)"},
+                    {"supply.log", "without 3 of its 84 rows"},
+                    {"supply.log", "laid on the frames by the time of day"},
+                    {"frames.source", "left out, lost.tiff", AssumedHow::kInFolder, "found"},
+                    {"frames.rate_hz", "8 Hz"}};
+  result.assumed[1].told = Remark(RemarkKind::kLogRowsLost)
+                               .With("rows", 3)
+                               .With("all", 84)
+                               .With("why", Remark("row 12: 'x' is no number"));
   const std::string text = ToSummary(result);
-  const std::string note =
-      "Note: Lost or guessed: 3 of the log's 84 rows (row 12: 'x' is no number); the ";
+  const std::string note = "Note: Lost or guessed: the frames' times, ";
   EXPECT_NE(text.find(note), std::string::npos) << text;
   EXPECT_LT(text.find(note), text.find("1. "));
+  EXPECT_NE(text.find("3 of the log's 84 rows"), std::string::npos) << text;
   EXPECT_NE(text.find("(8 Hz)"), std::string::npos) << text;
   for (const char* other : {"film_w", "found)", "time of day", "Emissivity"}) {
     EXPECT_EQ(text.find(other), std::string::npos) << text;
@@ -501,26 +506,36 @@ TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
 
 TEST(ToSummary, TellsFramesAndPartsThatWereLost) {
   LocateResult result = MakeSampleResult({});
+  Assumption frames{"frames.source", "f.tiff: the recording is cut off"};
+  frames.told = Remark("2 of 80 frames at its end are lost");
+  Assumption parts{"board.parts", "p.csv"};
+  parts.told = Remark(RemarkKind::kPartRowsLost).With("what", Remark("left out: row 7"));
   result.assumed = {
-      "frames.source = f.tiff: the recording is cut off; 2 of 80 frames at its end "
-      "are lost",
-      "board.parts = p.csv (the bodies of 3 parts are guessed from their kinds)",
-      "board.parts = p.csv (2 rows left out, first row 7: no number)"};
+      frames, {"board.parts", "p.csv", AssumedHow::kDefault, "guessed from their kinds"}, parts};
   const std::string text = ToSummary(result);
   EXPECT_NE(text.find("2 of 80 frames"), std::string::npos) << text;
-  EXPECT_NE(text.find("2 rows left out, first row 7"), std::string::npos) << text;
+  EXPECT_NE(text.find("rows of the parts list, left out: row 7"), std::string::npos) << text;
   EXPECT_EQ(text.find("from their kinds"), std::string::npos) << text;
+  // Of what the other side's capture lost its own summary tells.
+  for (Assumption& one : result.assumed) one.whose = "other side (back.ini)";
+  EXPECT_EQ(ToSummary(result).find("2 of 80 frames"), std::string::npos);
 }
 
 TEST(ToSummary, NamesTheEmissivityThatTheWattsFollow) {
   LocateResult result = MakeSampleResult({});
-  result.assumed = {"surface.regions = 1 place of another emissivity, 0.3: U3"};
+  result.assumed = {{"surface.regions", "1 place of another emissivity, 0.3: U3"}};
+  result.assumed[0].told = Remark(RemarkKind::kWattsByEmissivity)
+                               .With("values", Remark(RemarkKind::kOneValue).With("value", 0.3))
+                               .With("places", Remark("U3"));
   const std::string line = "missivity 0.3 used for U3: watts follow it.";
   EXPECT_NE(ToSummary(result).find("Note: E" + line), std::string::npos);
   LocateResult told = WithEvidence();
   told.assumed = result.assumed;
   EXPECT_NE(ToWhy(told, 2, 1).find("E" + line), std::string::npos);
-  result.assumed = {"surface.regions = 2 places of another emissivity, 0.15 to 0.3"};
+  result.assumed[0].told =
+      Remark(RemarkKind::kWattsByEmissivity)
+          .With("values", Remark(RemarkKind::kSpan).With("least", 0.15).With("most", 0.3))
+          .With("places", Remark(RemarkKind::kPlacesGiven));
   EXPECT_NE(ToSummary(result).find("Emissivity 0.15 to 0.3 used for the places given"),
             std::string::npos);
   EXPECT_NE(ToSummary(result, Words::Report("de")).find("Emissionsgrad 0,15 bis 0,3"),

@@ -162,7 +162,7 @@ TEST(ReadWithRegions, FindsTheTemperatureOfTheMeasurementEquation) {
   Image picture(1, 1, static_cast<float>(read_k));
   ReadWithRegions(job, Image(1, 1, 0.93F / 0.3F), picture);
   EXPECT_NEAR(picture(0, 0), 320, 0.01);
-  job.assumed = {"surface.reflected_c = 23 degrees Celsius"};
+  job.assumed = {{"surface.reflected_c", "23 degrees Celsius"}};
   Image untold(1, 1, static_cast<float>(read_k));
   ReadWithRegions(job, Image(1, 1, 0.93F / 0.3F), untold);
   EXPECT_EQ(untold(0, 0), static_cast<float>(read_k));

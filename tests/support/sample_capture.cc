@@ -8,7 +8,7 @@ CaptureCheck MakeSampleCapture(Usable usable) {
   CaptureCheck check;
   check.title = "Tide-gauge readout board (invented)";
   check.case_file = "case.ini";
-  check.assumed = {"surface.emissivity = 0.93", "board.side = top"};
+  check.assumed = {{"surface.emissivity", "0.93"}, {"board.side", "top"}};
   check.usable = usable;
   if (usable != Usable::kYes) {
     check.todo = {{usable == Usable::kNo, "Rest the camera on a stand.", "A frame may be off."},

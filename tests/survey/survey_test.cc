@@ -81,7 +81,8 @@ TEST_F(Survey, CompletesACaseFileAndSaysSo) {
   ASSERT_TRUE(job.supply.has_value());
   EXPECT_EQ(job.photo.size(), cv::Size(60, 40));
   EXPECT_EQ(job.title, "Tide gauge");  // The user's own words hold.
-  EXPECT_THAT(job.assumed, Contains(StartsWith("supply.log = supply.csv (found in the folder")));
+  EXPECT_THAT(ToTexts(job.assumed),
+              Contains(StartsWith("supply.log = supply.csv (found in the folder")));
   // The file alone says no more than what stands in it.
   EXPECT_FALSE(LoadCase(ini).supply.has_value());
 }
@@ -90,7 +91,7 @@ TEST_F(Survey, WritesACaseFileThatReadsTheSame) {
   files_.folder().Write("odd; name.csv", "ref,x_mm,y_mm,width_mm,height_mm,side\nC1,1,2,1,1,top\n");
   std::filesystem::remove(files_.folder() / "parts.csv");
   const FolderSurvey survey = SurveyFolder(Folder());
-  const std::string text = ToCaseFile(survey, {"board.side = top"});
+  const std::string text = ToCaseFile(survey, {{"board.side", "top"}});
   EXPECT_THAT(text, HasSubstr("parts = \"odd; name.csv\""));
   EXPECT_THAT(text, HasSubstr("; side = top"));
   const auto ini = files_.folder().Write("case.ini", "[frames]\nscale = 0.01\n");
@@ -108,9 +109,9 @@ TEST_F(Survey, WritesAssumedValuesThatMayBeUncommented) {
     std::filesystem::remove(files_.folder() / "parts.csv");
     if (*parts != 0) files_.folder().Write("parts.csv", parts);
     const FolderSurvey survey = SurveyFolder(Folder());
-    std::vector<std::string> assumed;
-    for (const std::string& line : LoadSurveyed(survey).assumed) {
-      if (line.find("in the folder") == std::string::npos) assumed.push_back(line);
+    std::vector<Assumption> assumed;
+    for (const Assumption& one : LoadSurveyed(survey).assumed) {
+      if (one.how != AssumedHow::kInFolder) assumed.push_back(one);
     }
     ASSERT_GE(assumed.size(), 8U);
     std::istringstream text(ToCaseFile(survey, assumed));
@@ -124,7 +125,7 @@ TEST_F(Survey, WritesAssumedValuesThatMayBeUncommented) {
     EXPECT_GE(uncommented, 7) << bare;
     const Case job = LoadCase(files_.folder().Write("set.ini", bare));
     std::filesystem::remove(files_.folder() / "set.ini");
-    for (const std::string& line : job.assumed) {
+    for (const std::string& line : ToTexts(job.assumed)) {
       EXPECT_TRUE(line.starts_with("board.parts") || line.starts_with("board.mm_per_pixel") ||
                   line.starts_with("frames.unit"))
           << line;
@@ -188,15 +189,16 @@ TEST_F(Survey, TellsOfAPhotoThatIsNone) {
   files_.folder().Write("photo.png", "taken with the telephone, see the other folder\n");
   const Case job = LoadSurveyed(SurveyFolder(Folder(), {}));
   EXPECT_TRUE(job.photo.empty());
-  EXPECT_THAT(job.assumed,
-              Contains("board.photo = none (photo.png is no picture that can be read; save it as PNG "
-                       "or JPEG)"));
+  EXPECT_THAT(
+      ToTexts(job.assumed),
+      Contains("board.photo = none (photo.png is no picture that can be read; save it as PNG "
+               "or JPEG)"));
 }
 
 TEST_F(Survey, LeavesALogAsideForLevels) {
   SurveyChoice choice;
   choice.levels = "0 0.25";
-  EXPECT_THAT(LoadSurveyed(SurveyFolder(Folder(), choice)).assumed,
+  EXPECT_THAT(ToTexts(LoadSurveyed(SurveyFolder(Folder(), choice)).assumed),
               Contains("supply.log = none (supply.csv in the folder is left aside because --levels "
                        "was given)"));
   const auto refused = [&](const std::string& part) {
@@ -222,10 +224,10 @@ TEST_F(Survey, GoesOnWithoutAListThatNobodyNamed) {
                         "Kennung;Ost;Nord\nC1;1,5;2,5\nU1;30,5;22,5\nU1;31;4\nC5;31;4\n");
   const Case job = LoadSurveyed(SurveyFolder(Folder()));
   EXPECT_TRUE(job.parts.empty());
-  EXPECT_THAT(job.assumed, Contains(StartsWith("board.parts = none (")));
+  EXPECT_THAT(ToTexts(job.assumed), Contains(StartsWith("board.parts = none (")));
   const std::vector<NotUsed> not_used = ListNotUsed(job.assumed);
   ASSERT_EQ(not_used.size(), 1U);
-  EXPECT_EQ(not_used[0].what, "parts list");
+  EXPECT_EQ(not_used[0].key, "parts");
   EXPECT_THAT(not_used[0].why,
               HasSubstr("the header has Kennung, Ost, Nord; say which, such as "
                         "board.parts_columns = ref=Kennung, x=Ost, y=Nord"));
@@ -252,11 +254,10 @@ TEST(RemarkOnSpans, SpeaksOfGuessedTimesAlone) {
   Case job;
   job.frame_times_s = {0, 15};
   job.supply = SupplyLog{{0, 31}, {1, 1}, {0, 1}};
-  job.assumed = {
-      "frames.times = from the files' dates, which copying may have changed (2 frames in 15 s)"};
+  job.assumed = {{"frames.times", "from the files' dates", AssumedHow::kGuess}};
   EXPECT_THAT(Say(RemarkOnSpans(job)),
               StartsWith("The frames seem to last 15 s, the supply log lasts 31 s"));
-  job.assumed = {"frames.rate_hz = 8 Hz"};
+  job.assumed = {{"frames.rate_hz", "8 Hz"}};
   EXPECT_THAT(Say(RemarkOnSpans(job)), HasSubstr("Give the camera's rate as rate_hz"));
   job.frame_times_s = {0, 25};
   EXPECT_TRUE(RemarkOnSpans(job).empty());
@@ -270,7 +271,7 @@ TEST_F(Survey, GoesOnWithoutAPhotoOfTwo) {
               cv::Mat(40, 60, CV_8UC3, cv::Scalar(1, 2, 3)));
   const Case job = LoadSurveyed(SurveyFolder(Folder()));
   EXPECT_TRUE(job.photo.empty());
-  EXPECT_THAT(job.assumed, Contains(HasSubstr("which of back.png and photo.png")));
+  EXPECT_THAT(ToTexts(job.assumed), Contains(HasSubstr("which of back.png and photo.png")));
 }
 
 }  // namespace

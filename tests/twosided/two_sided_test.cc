@@ -330,13 +330,18 @@ TEST(JoinSides, SaysWhichPartsNeitherCaptureShows) {
 TEST(JoinSides, SurvivesItsJson) {
   Side top(BoardSide::kTop);
   Side bottom(BoardSide::kBottom);
-  bottom.result.assumed = {"surface.emissivity = 0.93"};
+  bottom.result.assumed = {{"surface.emissivity", "0.93"},
+                           {"board.mm_per_pixel", "0.5 mm", AssumedHow::kGuess, "a guess"}};
   top.Add(kPlace, 2.0, 1.8, 0.02, 4);
   bottom.Add(kPlace, 0.1, 8, 0.3, 1.5);
   const LocateResult joined = Join(top, bottom);
-  EXPECT_EQ(joined.assumed.back(), "other side (case.ini): surface.emissivity = 0.93");
+  EXPECT_EQ(ToText(joined.assumed.back()),
+            "other side (case.ini): board.mm_per_pixel = 0.5 mm (a guess)");
+  // It is a guess of the other side's scale, not of this one's.
+  EXPECT_EQ(FindAssumed(joined.assumed, "board.mm_per_pixel"), nullptr);
   const std::string text = ToJson(joined);
   const LocateResult back = FromJson(text, "result.json");
+  EXPECT_EQ(back.assumed, joined.assumed);
   ASSERT_TRUE(back.other_side);
   EXPECT_EQ(SayAll(back.other_side->conflicts), SayAll(joined.other_side->conflicts));
   EXPECT_EQ(back.candidates[0].other_side->rank, 1U);

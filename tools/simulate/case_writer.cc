@@ -128,7 +128,7 @@ void WriteSupply(const Setting& set, const fs::path& file) {
 void WriteTimes(const Setting& set, const fs::path& file) {
   std::string text = "index,time_s\n";
   const std::size_t faulty = FaultyTime(set.scenario, set.times_s.size());
-  const std::size_t back = set.scenario.time_fault >= 2 ? 2 : 1;
+  const std::size_t back = faulty == 0 ? 0 : set.scenario.time_fault >= 2 ? 2 : 1;
   for (std::size_t n = 0; n < set.times_s.size(); ++n) {
     const double time_s = set.times_s[n == faulty ? n - back : n];
     text += std::to_string(n) + "," + Row({{time_s + set.scenario.time_origin_s, 4}}) + "\n";

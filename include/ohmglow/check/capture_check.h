@@ -20,8 +20,8 @@ enum class Usable { kYes, kWithWarnings, kNo };
 /// Something that the next capture should do otherwise.
 struct ToDo {
   bool needed = false;  ///< Nothing can be found without it.
-  std::string what;     ///< What to do, a sentence.
-  std::string why;      ///< What is wrong now, a sentence.
+  Remark what;          ///< What to do, and where `why` is empty what is wrong now.
+  Remark why;           ///< What is wrong now; may be empty.
 };
 
 /// Frames that were left out for one reason.
@@ -42,7 +42,7 @@ struct ViewCheck {
 struct CaptureCheck {
   std::string title;
   std::string case_file;
-  std::vector<std::string> assumed;
+  std::vector<Assumption> assumed;
   Usable usable = Usable::kNo;
   std::vector<ToDo> todo;  ///< Needed ones first.
 

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "ohmglow/base/geometry.h"
+#include "ohmglow/input/assumption.h"
 #include "ohmglow/input/frame_source.h"
 #include "ohmglow/input/log_reading.h"
 
@@ -89,7 +90,9 @@ struct Case {
   double window_transmission = 1;  ///< Likewise.
   double film_w_m2k = 10;          ///< One side, convection and radiation.
 
-  std::vector<std::string> assumed;  ///< "section.key = value", one per default that took part.
+  std::vector<Assumption> assumed;  ///< One per value that took part and was not given.
+  /// Columns of numbers of a parts list that gave no body's size; empty elsewhere.
+  std::string unsized_columns;
 };
 
 /// Reads a case file and all that it names (frames are opened, not loaded).

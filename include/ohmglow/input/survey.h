@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/input/assumption.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/case_files.h"
 
@@ -66,6 +67,6 @@ struct FolderSurvey {
 /// questions stand as comments.
 /// @param assumed  of the case read from it (Case::assumed): stands as comments.
 [[nodiscard]] std::string ToCaseFile(const FolderSurvey& survey,
-                                     const std::vector<std::string>& assumed = {});
+                                     const std::vector<Assumption>& assumed = {});
 
 }  // namespace ohmglow
