@@ -147,7 +147,12 @@ LocateResult MakeSampleResult(const SampleOptions& options) {
   LocateResult result;
   result.title = "Tide-gauge readout, 12 V rail (invented)";
   result.case_file = "case.ini";
-  result.assumed = {{"surface.emissivity", "0.95"}};
+  result.assumed = {{"surface.emissivity", "0.95"},
+                    {"board.points",
+                     "found by edges",
+                     AssumedHow::kDefault,
+                     "confidence 97 %",
+                     "other side (back.ini)"}};
   result.frame_size_px = {kWidth, kHeight};
   result.rate_hz = 8;
   result.mm_per_pixel = kMmPerPixel;
