@@ -38,11 +38,13 @@ std::string TimesText(const LocateResult& result, const Words& words) {
 }  // namespace
 
 std::string LossNote(const LocateResult& result, const Words& words) {
-  std::vector<std::string> pieces{UnreadableText(result, words), TimesText(result, words)};
+  std::vector<std::string> pieces;
   for (const Assumption& one : result.assumed) {
     if (one.told.kind == RemarkKind::kWattsByEmissivity || !one.whose.empty()) continue;
     pieces.push_back(CleanText(Say(one.told, words), kPieceChars));
   }
+  pieces.push_back(UnreadableText(result, words));
+  pieces.push_back(TimesText(result, words));
   std::string text;
   for (const std::string& piece : pieces) {
     if (!piece.empty()) text += (text.empty() ? "" : "; ") + piece;

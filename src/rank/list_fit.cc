@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <opencv2/imgproc.hpp>
 
 #include "align/body_evidence.h"
 #include "align/map_candidates.h"
@@ -39,6 +40,25 @@ double BestEvidence(const PhotoLevels& photo,
   return best;
 }
 
+// Whether the photo could show bodies at all: one that is blurred, dark or blank speaks against no
+// list. Simulated photos of boards have seven times so many edges.
+bool ShowsEdges(const cv::Mat& grey) {
+  constexpr int kWidthPx = 500;
+  constexpr double kLevelsPerPx = 4;
+  constexpr double kLeastShare = 0.02;
+  cv::Mat small;
+  const int height = std::max(1, cvRound(double{kWidthPx} * grey.rows / grey.cols));
+  cv::resize(grey, small, {kWidthPx, height}, 0, 0, cv::INTER_AREA);
+  cv::Mat across;
+  cv::Mat down;
+  cv::Sobel(small, across, CV_32F, 1, 0, 3, 1.0 / 8);
+  cv::Sobel(small, down, CV_32F, 0, 1, 3, 1.0 / 8);
+  cv::Mat strength;
+  cv::magnitude(across, down, strength);
+  return cv::countNonZero(strength > kLevelsPerPx) >
+         kLeastShare * static_cast<double>(strength.total());
+}
+
 }  // namespace
 
 double ListFits(const Case& job, const BoardMaps& maps) {
@@ -48,7 +68,9 @@ double ListFits(const Case& job, const BoardMaps& maps) {
   if (bodies.empty()) return 1;
   const cv::Matx33d m = maps.photo_from_frame->matrix * maps.board_from_frame->Inverse().matrix;
   const PlaneMap photo_from_board{m * (1 / m(2, 2))};
-  const PhotoLevels photo(GreyOf(job.photo));
+  const Image grey = GreyOf(job.photo);
+  if (!ShowsEdges(grey)) return 1;
+  const PhotoLevels photo(grey);
   // One look is enough for most.
   if (BodyEvidence(photo, photo_from_board, bodies) >= 0) return 1;
   const double evidence = BestEvidence(photo, photo_from_board, bodies);

@@ -82,6 +82,14 @@ TEST(ListFits, DoubtsAnotherBoardsList) {
   }
 }
 
+TEST(ListFits, HoldsNoPhotoAgainstTheListThatShowsNoEdges) {
+  Case job = CaseOf(List(1), List(1));
+  cv::GaussianBlur(job.photo, job.photo, {}, 20);
+  EXPECT_EQ(ListFits(job, Maps()), 1);
+  job.photo = cv::Scalar(96, 96, 96);
+  EXPECT_EQ(ListFits(job, Maps()), 1);
+}
+
 TEST(ListFits, SaysNothingWithoutAPhotoThatLandmarksTie) {
   Case job = CaseOf(List(1), List(1, 4));
   BoardMaps maps = Maps();

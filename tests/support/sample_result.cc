@@ -153,6 +153,7 @@ LocateResult MakeSampleResult(const SampleOptions& options) {
                      AssumedHow::kDefault,
                      "confidence 97 %",
                      "other side (back.ini)"}};
+  result.assumed.back().told = Remark("two rows are lost");
   result.frame_size_px = {kWidth, kHeight};
   result.rate_hz = 8;
   result.mm_per_pixel = kMmPerPixel;
