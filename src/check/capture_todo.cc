@@ -19,7 +19,6 @@ constexpr int kTooHotPx = 4;           // Fewer are pixels gone bad.
 
 void JudgeView(const CaptureCheck& check, std::vector<ToDo>& todo) {
   if (!check.view) return;
-  // What gives a capture texture: common practice, no source.
   const double error_px = check.view->error_px;
   switch (check.view->verdict) {
     case RegistrationVerdict::kHolds:
@@ -82,16 +81,10 @@ void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<To
   }
 }
 
-Remark NameNotUsed(const std::string& key) {
-  if (key == "photo") return Remark(RemarkKind::kPhotoNotUsed);
-  if (key == "parts") return Remark(RemarkKind::kPartsNotUsed);
-  return Remark(key == "points" ? RemarkKind::kPointsNotUsed : RemarkKind::kContactsNotUsed);
-}
-
 // What lies there and cannot be used, or not before a question is answered.
 void JudgeFiles(const CaptureCheck& check, const Judged& judged, std::vector<ToDo>& todo) {
   for (const NotUsed& file : ListNotUsed(check.assumed)) {
-    todo.push_back({false, Remark(file.why), NameNotUsed(file.key)});
+    todo.push_back({false, Remark(file.why), file.what});
   }
   if (ScaleIsGuess(check.assumed)) {
     const bool watts = check.values == FrameValues::kKelvin;

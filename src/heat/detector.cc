@@ -8,6 +8,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "base/steepness.h"
 #include "heat/directions.h"
 #include "heat/pixel_courses.h"
 #include "heat/robust_covariance.h"
@@ -68,14 +69,8 @@ Eigen::VectorXd CourseAt(const std::vector<Image>& modes, cv::Point at) {
 Image Slope(const Image& picture_k, double sigma_px) {
   Image smooth;
   cv::GaussianBlur(picture_k, smooth, {0, 0}, sigma_px);
-  Image dx;
-  Image dy;
-  cv::Sobel(smooth, dx, CV_32F, 1, 0, 3, 1.0 / 8);
-  cv::Sobel(smooth, dy, CV_32F, 0, 1, 3, 1.0 / 8);
-  Image slope;
-  cv::magnitude(dx, dy, slope);
   Image spread;
-  cv::dilate(slope, spread, cv::Mat::ones(3, 3, CV_8U));
+  cv::dilate(SteepnessOf(smooth), spread, cv::Mat::ones(3, 3, CV_8U));
   return spread;
 }
 

@@ -14,8 +14,11 @@
 namespace ohmglow {
 namespace {
 
-constexpr std::array<std::string_view, 4> kOptional{
-    "board.photo", "board.parts", "board.points", "board.contacts"};
+constexpr std::array<std::pair<std::string_view, RemarkKind>, 4> kOptional{
+    {{"board.photo", RemarkKind::kPhotoNotUsed},
+     {"board.parts", RemarkKind::kPartsNotUsed},
+     {"board.points", RemarkKind::kPointsNotUsed},
+     {"board.contacts", RemarkKind::kContactsNotUsed}}};
 constexpr std::string_view kScale = "board.mm_per_pixel";
 constexpr double kGrossly = 1.5;
 
@@ -38,8 +41,10 @@ std::vector<NotUsed> ListNotUsed(const std::vector<Assumption>& assumed) {
   std::vector<NotUsed> all;
   for (const Assumption& one : assumed) {
     if (!IsNotUsed(one.how) || !one.whose.empty()) continue;
-    if (std::find(kOptional.begin(), kOptional.end(), one.key) == kOptional.end()) continue;
-    all.push_back({one.key.substr(one.key.find('.') + 1), one.note});
+    const auto file = std::find_if(kOptional.begin(), kOptional.end(), [&](const auto& known) {
+      return known.first == one.key;
+    });
+    if (file != kOptional.end()) all.push_back({Remark(file->second), one.note});
   }
   return all;
 }

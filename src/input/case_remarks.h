@@ -13,7 +13,7 @@ namespace ohmglow {
 
 /// Something of a capture that is not used, though it may well be there.
 struct NotUsed {
-  std::string key;  ///< "photo", "parts", "points", "contacts".
+  Remark what;      ///< "No photo is used".
   std::string why;  ///< What is wrong with it, or the question that is open.
 };
 

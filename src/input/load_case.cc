@@ -21,6 +21,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/input/case.h"
+#include "paths_outside.h"
 #include "photo.h"
 #include "placement_case.h"
 #include "read_scale.h"
@@ -57,7 +58,7 @@ class CaseReader {
 
   Case Read() {
     if (const auto title = ini_.Find("title")) case_.title = title->value;
-    TellPathsOutside();
+    case_.assumed = ListPathsOutside(ini_, folder_);
     ReadSurface();
     ReadFrames();
     ReadSupply();
@@ -71,21 +72,6 @@ class CaseReader {
               const std::string& note = {},
               AssumedHow how = AssumedHow::kDefault) {
     case_.assumed.push_back({name, value, how, note});
-  }
-
-  // Who reads a case from somebody else should see what it reaches for.
-  void TellPathsOutside() {
-    std::error_code code;
-    const auto whole = [&](const std::filesystem::path& path) {
-      return std::filesystem::weakly_canonical(absolute(path.empty() ? "." : path, code), code);
-    };
-    for (const std::string_view key : kCasePathKeys) {
-      const auto entry = ini_.Find(std::string(key));
-      if (!entry || entry->value.empty()) continue;
-      const auto inside = whole(folder_ / entry->value).lexically_relative(whole(folder_));
-      if (!inside.empty() && *inside.begin() != "..") continue;
-      Assume(std::string(key), entry->value, "outside the case's folder");
-    }
   }
 
   [[noreturn]] void Fail(const IniEntry& entry, const std::string& what) const {

@@ -57,11 +57,10 @@ std::vector<Assumption> LogAssumptions(const LogReading& reading) {
                         std::to_string(reading.rows) + " rows",
                     AssumedHow::kDefault,
                     why};
-    // How to write it, which follows behind, stands in the note.
     lost.told = Remark(RemarkKind::kLogRowsLost)
                     .With("rows", static_cast<double>(reading.lost.size()))
                     .With("all", static_cast<double>(reading.rows))
-                    .With("why", Remark(why.substr(0, why.find("; "))));
+                    .With("why", Remark(why));
     all.push_back(std::move(lost));
   }
   return all;

@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/quantile.h"
 #include "frame_unit.h"
 #include "ohmglow/base/error.h"
 
@@ -28,12 +29,6 @@ std::optional<ValueRange> EndsOf(int type) {
   if (type == CV_16U) return ValueRange{0, 65535};
   if (type == CV_16S) return ValueRange{-32768, 32767};
   return std::nullopt;
-}
-
-double Quantile(std::vector<float>& values, double share) {
-  const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + at, values.end());
-  return static_cast<double>(values[static_cast<std::size_t>(at)]);
 }
 
 // Means of whole blocks; a rest at the right and at the bottom is left out.
@@ -67,10 +62,11 @@ RelativeFrames::RelativeFrames(std::unique_ptr<CountPages> pages,
     return std::isfinite(v);
   });
   if (finite.empty()) throw InputError(name + ": the first frame holds no finite value");
-  const double middle = Quantile(finite, 0.5);
-  double spread = Quantile(finite, 1 - kTail) - Quantile(finite, kTail);
+  const auto at = [&](double share) { return static_cast<double>(QuantileOf(finite, share)); };
+  const double middle = at(0.5);
+  double spread = at(1 - kTail) - at(kTail);
   // A board may be nearly all of one temperature.
-  if (!(spread > 0)) spread = Quantile(finite, 1) - Quantile(finite, 0);
+  if (!(spread > 0)) spread = at(1) - at(0);
   if (!(spread > 0)) throw InputError(name + ": the first frame holds one and the same value");
   scale_ = kSpread / spread;
   zero_ = kMiddle - scale_ * middle;

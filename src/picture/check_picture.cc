@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "base/quantile.h"
 #include "ohmglow/picture/check_report.h"
 #include "picture/backdrop.h"
 #include "picture/check_curves.h"
@@ -24,13 +25,6 @@ constexpr double kBrightShare = 0.998;  // Single lively pixels shall not set th
 constexpr double kDimmed = 0.75;        // The photo, so that lines stand out.
 const cv::Scalar kOutlineBgr(41, 184, 255);
 
-float Quantile(std::vector<float> values, double share) {
-  if (values.empty()) return 0;
-  const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), values.begin() + at, values.end());
-  return values[static_cast<std::size_t>(at)];
-}
-
 std::vector<float> Finite(const Image& image) {
   std::vector<float> values;
   for (const float v : image) {
@@ -43,10 +37,10 @@ std::vector<float> Finite(const Image& image) {
 struct GreyScale {
   explicit GreyScale(const LineInTime& line) {
     // Of the first half: what warms later would leave the edges no contrast.
-    const std::vector<float> values =
-        Finite(line.before_k.rowRange(0, (line.before_k.rows + 1) / 2));
-    low = Quantile(values, 0.01);
-    high = std::max(Quantile(values, 0.99), low + 1e-3F);
+    std::vector<float> values = Finite(line.before_k.rowRange(0, (line.before_k.rows + 1) / 2));
+    if (values.empty()) values.push_back(0);
+    low = QuantileOf(values, 0.01);
+    high = std::max(QuantileOf(values, 0.99), low + 1e-3F);
   }
   float low, high;
 };
@@ -69,7 +63,8 @@ cv::Mat StripPicture(const Image& line_k, const GreyScale& scale, bool is_row, c
 }
 
 ColorScale ResidualScale(const RegistrationCheck& check) {
-  const double bright = static_cast<double>(Quantile(Finite(check.residual_k), kBrightShare));
+  std::vector<float> left_k = Finite(check.residual_k);
+  const double bright = left_k.empty() ? 0 : static_cast<double>(QuantileOf(left_k, kBrightShare));
   return {0, std::max({kNoiseSpan * check.noise_k, bright, 1e-4})};
 }
 

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "base/steepness.h"
+
 namespace ohmglow::internal {
 namespace {
 
@@ -21,13 +23,7 @@ PictureDetail::PictureDetail(const cv::Mat& bgr) {
   if (bgr.channels() == 3) cv::cvtColor(bgr, grey, cv::COLOR_BGR2GRAY);
   cv::Mat smooth;  // Not in place: a grey picture is the caller's own.
   cv::GaussianBlur(grey, smooth, {}, 1);
-  cv::Mat across;
-  cv::Mat down;
-  cv::Sobel(smooth, across, CV_32F, 1, 0, 3, 1.0 / 8);
-  cv::Sobel(smooth, down, CV_32F, 0, 1, 3, 1.0 / 8);
-  cv::Mat strength;
-  cv::magnitude(across, down, strength);
-  const cv::Mat edges = (strength > kEdge) / 255;
+  const cv::Mat edges = (SteepnessOf(smooth) > kEdge) / 255;
   cv::integral(edges, sums_, CV_32S);
 }
 

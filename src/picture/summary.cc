@@ -102,7 +102,7 @@ bool IsNote(const Remark& remark) {
 
 // It stands before the places.
 std::string NotUsedText(const NotUsed& file, const Words& words) {
-  return words.Fill("summary.not_used." + file.key, {{"why", file.why}});
+  return words.Fill("summary.not_used", {{"what", Say(file.what, words)}, {"why", file.why}});
 }
 
 void AddNote(std::vector<std::string>& lines,

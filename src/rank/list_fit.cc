@@ -10,6 +10,7 @@
 #include "align/body_evidence.h"
 #include "align/map_candidates.h"
 #include "align/parts_picture.h"
+#include "base/steepness.h"
 
 namespace ohmglow {
 namespace {
@@ -49,14 +50,8 @@ bool ShowsEdges(const cv::Mat& grey) {
   cv::Mat small;
   const int height = std::max(1, cvRound(double{kWidthPx} * grey.rows / grey.cols));
   cv::resize(grey, small, {kWidthPx, height}, 0, 0, cv::INTER_AREA);
-  cv::Mat across;
-  cv::Mat down;
-  cv::Sobel(small, across, CV_32F, 1, 0, 3, 1.0 / 8);
-  cv::Sobel(small, down, CV_32F, 0, 1, 3, 1.0 / 8);
-  cv::Mat strength;
-  cv::magnitude(across, down, strength);
-  return cv::countNonZero(strength > kLevelsPerPx) >
-         kLeastShare * static_cast<double>(strength.total());
+  return cv::countNonZero(SteepnessOf(small) > kLevelsPerPx) >
+         kLeastShare * static_cast<double>(small.total());
 }
 
 }  // namespace

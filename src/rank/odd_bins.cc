@@ -6,6 +6,7 @@
 #include <cmath>
 #include <set>
 
+#include "base/quantile.h"
 #include "heat/median.h"
 
 namespace ohmglow {
@@ -24,13 +25,6 @@ constexpr double kOddOfNoise = 10;
 // The quickest heat of the supply, as a share of its whole rise.
 constexpr double kQuickestS = 0.3;
 constexpr double kPulse = 0.02;
-
-double Quantile(std::vector<double> values, double share) {
-  const auto at =
-      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-  std::nth_element(values.begin(), at, values.end());
-  return *at;
-}
 
 // How far a run of bins lies beyond both its neighbours, all of it to one side.
 double Beyond(const Eigen::VectorXd& values, Eigen::Index first, Eigen::Index count) {
@@ -72,13 +66,13 @@ std::vector<bool> PulsesOf(const TemporalModel& model, const Drive& drive) {
 
 // From how far beyond its neighbours a run is odd.
 double FarFrom(const Eigen::VectorXd& values, double noise) {
-  const std::vector<double> levels(values.begin(), values.end());
+  std::vector<double> levels(values.begin(), values.end());
   std::vector<double> changes;
   for (Eigen::Index b = 1; b < values.size(); ++b) {
     changes.push_back(std::abs(values(b) - values(b - 1)));
   }
   // The range that a few odd bins do not widen.
-  const double range = Quantile(levels, kRangeShare) - Quantile(levels, 1 - kRangeShare);
+  const double range = QuantileOf(levels, kRangeShare) - QuantileOf(levels, 1 - kRangeShare);
   return std::max({kOddOfRange * range, kOddOfUsual * MedianOf(changes), kOddOfNoise * noise});
 }
 

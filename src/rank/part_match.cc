@@ -43,7 +43,6 @@ constexpr double kAstrayMm = 3;
 // Who lists the parts of a side leaves out a solder bridge, a track or a test point
 // rather than a moulded body (common practice, no source).
 constexpr double kUnlistedBodyShare = 0.15;
-constexpr double kLeastProb = 0.02;
 constexpr std::size_t kMostParts = 4;
 
 // One of the places in a part's outline where a short may be hot.
@@ -211,7 +210,7 @@ PartsThere MatchParts(const std::vector<Part>& parts,
   std::stable_sort(out.parts.begin(), out.parts.end(), [](const PartMatch& a, const PartMatch& b) {
     return a.prob > b.prob;
   });
-  std::erase_if(out.parts, [](const PartMatch& match) { return match.prob < kLeastProb; });
+  std::erase_if(out.parts, [](const PartMatch& match) { return match.prob < kLeastPartProb; });
   if (out.parts.size() > kMostParts) out.parts.resize(kMostParts);
   return out;
 }

@@ -11,6 +11,9 @@
 
 namespace ohmglow {
 
+/// Parts below are not worth a line.
+inline constexpr double kLeastPartProb = 0.02;
+
 /// Which part sits where the heat is, and how probable each is.
 struct PartsThere {
   std::vector<PartMatch> parts;  ///< Most probable first; at most four, each above 2 %.

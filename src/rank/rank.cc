@@ -20,6 +20,7 @@
 #include "rank/list_fit.h"
 #include "rank/overrun.h"
 #include "rank/part_form.h"
+#include "rank/part_match.h"
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/posterior.h"
@@ -58,8 +59,6 @@ constexpr int kRimPx = 3;
 // Rises are scaled up by more than a fifth where somebody told of bare metal; paints and
 // laminates (0.8 to 0.95; from memory) differ by less.
 constexpr float kToldOfMetal = 1.2F;
-// Parts below are not worth a line, as in MatchParts().
-constexpr double kLeastPartProb = 0.02;
 
 // Largest value of a map within two pixels, or as far beyond an overrun.
 double LargestAround(const Image& map, const Peak& peak) {

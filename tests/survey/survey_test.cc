@@ -12,6 +12,7 @@
 #include "input/case_folder.h"
 #include "input/case_remarks.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/words/say.h"
 
 namespace ohmglow {
@@ -227,7 +228,7 @@ TEST_F(Survey, GoesOnWithoutAListThatNobodyNamed) {
   EXPECT_THAT(ToTexts(job.assumed), Contains(StartsWith("board.parts = none (")));
   const std::vector<NotUsed> not_used = ListNotUsed(job.assumed);
   ASSERT_EQ(not_used.size(), 1U);
-  EXPECT_EQ(not_used[0].key, "parts");
+  EXPECT_EQ(not_used[0].what.kind, RemarkKind::kPartsNotUsed);
   EXPECT_THAT(not_used[0].why,
               HasSubstr("the header has Kennung, Ost, Nord; say which, such as "
                         "board.parts_columns = ref=Kennung, x=Ost, y=Nord"));
