@@ -230,6 +230,7 @@ Response FitResponse(Eigen::MatrixXf courses,
   const cv::Size size = stack.size_px();
   out.seen = stack.seen.clone();
   out.out_of_range = stack.out_of_range.clone();
+  out.read_rise_k = stack.read_rise_k;
   out.static_k = StaticPicture(stack);
   const CourseSpan span = SpanCourses(stack, model, KindsOfBoth(sources, model, drive));
   const Eigen::MatrixXf basis = span.basis.cast<float>();

@@ -37,6 +37,7 @@ struct Response {
   Image static_k;  ///< The picture before the heating.
   Mask seen;
   Mask out_of_range;  ///< As in `Stack`.
+  Image read_rise_k;  ///< As in `Stack`.
 };
 
 /// Fits every pixel against the courses that sources of many kinds make.

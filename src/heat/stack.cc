@@ -181,6 +181,7 @@ void CountSeen(const Similarity& frame_from_reference, Image& hits) {
 
 // Adds to `lost` where the frame's unreadable pixels lie in the reference view.
 void CountLost(const Mask& unreadable, const Similarity& frame_from_reference, Image& lost) {
+  if (lost.empty()) lost = Image(unreadable.size(), 0.0F);
   constexpr int kBox = 2 * kCubicReachPx + 1;
   Mask spread;
   cv::dilate(unreadable, spread, cv::Mat::ones(kBox, kBox, CV_8U));
@@ -195,6 +196,28 @@ void CountLost(const Mask& unreadable, const Similarity& frame_from_reference, I
   lost += warped;
 }
 
+// The lower limit of the rise where something went beyond the range.
+// @param lost  one per bin: frames of it that did not read the pixel; empty where all read all.
+Image ReadRise(const Stack& stack, const std::vector<Image>& lost) {
+  const std::vector<float> levels_k = BinLevels(stack);
+  const int at_rest = StaticBins(stack);
+  Image begin_k(stack.size_px(), 0.0F);
+  Image rise_k(stack.size_px(), 0.0F);
+  for (int b = 0; b < stack.size(); ++b) {
+    const auto i = static_cast<std::size_t>(b);
+    const Image above_k(stack.bins_k[i] - levels_k[i]);
+    if (b < at_rest) {
+      begin_k += above_k / at_rest;
+      continue;
+    }
+    const Image bin_rise_k(above_k - begin_k);
+    Mask read = stack.out_of_range;
+    if (!lost[i].empty()) read = Mask(read & (lost[i] < 0.5));
+    cv::Mat(cv::max(rise_k, bin_rise_k)).copyTo(rise_k, read);
+  }
+  return rise_k;
+}
+
 }  // namespace
 
 Stack BuildStack(FrameSource& frames,
@@ -207,6 +230,7 @@ Stack BuildStack(FrameSource& frames,
   Stack stack;
   Image hits(size, 0.0F);
   Image lost(size, 0.0F);
+  std::vector<Image> lost_in_bin;
   Image first;
   frames.Read(groups.front().front(), first);
   const PixelFiller filler(alignment.good_pixels, first);
@@ -220,6 +244,7 @@ Stack BuildStack(FrameSource& frames,
   double num_used = 0;
   for (const std::vector<int>& group : groups) {
     Image sum(size, 0.0F);
+    Image lost_here;
     std::vector<double> times;
     std::vector<Similarity> poses;
     const std::size_t stride = (group.size() + kPosesPerBin - 1) / kPosesPerBin;
@@ -227,7 +252,7 @@ Stack BuildStack(FrameSource& frames,
       const auto index = static_cast<std::size_t>(group[i]);
       const Similarity& pose = alignment.frames[index].frame_from_reference;
       const FilledFrame& frame = filled.Next();
-      if (!frame.unreadable.empty()) CountLost(frame.unreadable, pose, lost);
+      if (!frame.unreadable.empty()) CountLost(frame.unreadable, pose, lost_here);
       AddInReference(frame.kelvin, alignment.frames[index], sum);
       times.push_back(frame_times_s.at(index));
       if (i % stride == stride / 2) poses.push_back(pose);
@@ -236,6 +261,8 @@ Stack BuildStack(FrameSource& frames,
       poses.push_back(
           alignment.frames[static_cast<std::size_t>(group.front())].frame_from_reference);
     }
+    if (!lost_here.empty()) lost += lost_here;
+    lost_in_bin.push_back(lost_here);
     const auto count = static_cast<double>(group.size());
     num_used += count;
     sum *= 1.0 / count;
@@ -253,6 +280,7 @@ Stack BuildStack(FrameSource& frames,
   stack.seen.setTo(0, lost > (1 - kSeenShare) * num_used);
   stack.out_of_range =
       Mask((lost > (1 - kSeenShare) * num_used) & (lost < kAlwaysShare * num_used));
+  if (cv::countNonZero(stack.out_of_range) > 0) stack.read_rise_k = ReadRise(stack, lost_in_bin);
   return stack;
 }
 

@@ -25,6 +25,9 @@ struct Stack {
   /// 255 where the camera could read the pixel at first but not in all frames:
   /// most likely too hot for its range. Empty: nowhere.
   Mask out_of_range;
+  /// There, by how much the warmest bin that was read in every frame stood above the begin, less
+  /// what the middling pixel gained meanwhile: a lower limit of the rise [K]; else 0. Empty: nowhere.
+  Image read_rise_k;
 
   [[nodiscard]] int size() const { return static_cast<int>(bins_k.size()); }
   [[nodiscard]] cv::Size size_px() const { return bins_k.front().size(); }

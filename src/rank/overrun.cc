@@ -57,12 +57,16 @@ std::vector<Peak> JoinAtOverruns(const std::vector<Peak>& peaks, const Mask& out
   return joined;
 }
 
-Image FillOverruns(const Image& map, const Mask& out_of_range) {
-  Image filled = map.clone();
+Image FillOverruns(const Image& rise_k, const Mask& out_of_range, const Image& read_rise_k) {
+  Image filled = rise_k.clone();
   for (const Hole& hole : FindHoles(out_of_range)) {
-    double largest = 0;
-    cv::minMaxLoc(map, nullptr, &largest, nullptr, nullptr, Mask(hole.rim & ~hole.inside));
-    filled.setTo(largest, hole.inside);
+    double on_rim_k = 0;
+    double inside_k = 0;
+    cv::minMaxLoc(rise_k, nullptr, &on_rim_k, nullptr, nullptr, Mask(hole.rim & ~hole.inside));
+    if (!read_rise_k.empty()) {
+      cv::minMaxLoc(read_rise_k, nullptr, &inside_k, nullptr, nullptr, hole.inside);
+    }
+    filled.setTo(std::max(on_rim_k, inside_k), hole.inside);
   }
   return filled;
 }

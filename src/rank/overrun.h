@@ -16,8 +16,11 @@ namespace ohmglow {
 [[nodiscard]] std::vector<Peak> JoinAtOverruns(const std::vector<Peak>& peaks,
                                                const Mask& out_of_range);
 
-/// The map with every hole filled with the largest value on its rim: a lower
-/// limit of what is there.
-[[nodiscard]] Image FillOverruns(const Image& map, const Mask& out_of_range);
+/// The rises with every hole filled with the largest on its rim or, where that is larger, the
+/// largest that was read inside before it went beyond: a lower limit of what is there [K].
+/// @param read_rise_k  see `Stack`; may be empty.
+[[nodiscard]] Image FillOverruns(const Image& rise_k,
+                                 const Mask& out_of_range,
+                                 const Image& read_rise_k);
 
 }  // namespace ohmglow

@@ -93,7 +93,7 @@ class Ranker {
         maps_(maps),
         job_(job),
         courses_(response, model, drive, MakeSourceCourses(PlateOf(job))),
-        rise_k_(FillOverruns(response.rise_k, response.out_of_range)),
+        rise_k_(FillOverruns(response.rise_k, response.out_of_range, response.read_rise_k)),
         readable_(response.seen.clone()),
         list_fits_(ListFits(job, maps)) {
     // One number for all levels tells nothing of what lies on the way.

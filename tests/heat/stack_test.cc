@@ -118,6 +118,24 @@ TEST(BuildStack, TellsWhatItCouldNotReadInAllFrames) {
   EXPECT_EQ(stack.seen(25, 5), 255);   // a single dead pixel is filled
 }
 
+// What was read before the range ended is a lower limit of the rise, whatever all pixels gained.
+TEST(BuildStack, KeepsTheLastReadingsOfWhatWentBeyondTheRange) {
+  const cv::Rect hot(10, 8, 12, 12);
+  std::vector<Image> images;
+  for (int i = 0; i < 40; ++i) {
+    Image frame(kSize, i < 8 ? 300.0F : 300.5F);
+    if (i >= 10) frame(hot) += static_cast<float>(i - 10);
+    frame.setTo(std::numeric_limits<float>::quiet_NaN(), frame > 320);
+    images.push_back(frame);
+  }
+  MemoryFrames frames(std::move(images));
+  const Stack stack = BuildStack(frames, TimesS(40), StillAlignment(kSize, 40), {});
+  EXPECT_NEAR(stack.read_rise_k(14, 16), 19, 1e-3);  // 319.5 K were read, 320.5 K were not
+  EXPECT_EQ(stack.read_rise_k(25, 35), 0);
+  MemoryFrames within = Counting(40);
+  EXPECT_TRUE(BuildStack(within, TimesS(40), StillAlignment(kSize, 40), {}).read_rise_k.empty());
+}
+
 TEST(BuildStack, PutsAMovedSceneInPlace) {
   const Point place(17.3, 12.6);
   std::vector<Image> images;

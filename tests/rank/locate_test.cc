@@ -182,7 +182,8 @@ TEST(Locate, FindsWhatGoesBeyondTheCamerasRange) {
     ASSERT_FALSE(result.candidates.empty());
     const Candidate& first = result.candidates.front();
     EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 0.7) << range_k;
-    EXPECT_GT(first.rise_k, 0.45 * (range_k - 297));
+    EXPECT_GT(first.rise_k, 0.7 * (range_k - 297)) << range_k;
+    EXPECT_LT(first.rise_k, range_k - 290);
     EXPECT_TRUE(testing::Says(first.remarks, "less current"));
   }
 }

@@ -40,10 +40,22 @@ TEST(FillOverruns, TakesTheLargestOfTheRim) {
   Image map(kSize, 1.0F);
   map(12, 25) = 6;
   map(25, 5) = 50;  // far from the hole
-  const Image filled = FillOverruns(map, Disc({20, 12}, 4));
+  const Image filled = FillOverruns(map, Disc({20, 12}, 4), {});
   EXPECT_EQ(filled(12, 20), 6);
   EXPECT_EQ(filled(12, 35), 1);
-  EXPECT_EQ(cv::norm(FillOverruns(map, Mask()), map), 0);
+  EXPECT_EQ(cv::norm(FillOverruns(map, Mask(), {}), map), 0);
+}
+
+TEST(FillOverruns, TakesWhatWasReadBeforeTheHoleWhereThatIsMore) {
+  Image map(kSize, 1.0F);
+  map(12, 25) = 6;
+  Image read_k(kSize, 0.0F);
+  read_k(13, 19) = 4;
+  const Mask hole = Disc({20, 12}, 4);
+  EXPECT_EQ(FillOverruns(map, hole, read_k)(12, 20), 6);
+  read_k(13, 19) = 9;
+  EXPECT_EQ(FillOverruns(map, hole, read_k)(12, 20), 9);
+  EXPECT_EQ(FillOverruns(map, hole, read_k)(12, 35), 1);
 }
 
 }  // namespace
