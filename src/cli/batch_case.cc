@@ -103,10 +103,11 @@ class CaseRun {
     title_ = located.job.title;
     gate.Ask(batch::JobMemoryBytes(located.job.frames->size_px(), located.job.photo.size()));
     located.result = Locate(located.job, options_.settings.locate);
-    std::vector<ResultFile> files = MakeLocateFiles(located);
+    const Words& words = Words::Report(options_.language);
+    std::vector<ResultFile> files = MakeLocateFiles(located, false, words);
     files.push_back(Thumbnail(located));
     WriteCaseFolder(folder_, inputs_, std::move(files));
-    return {CaseOutcome::kComputed, Answer(located.result, Words::Report(options_.language))};
+    return {CaseOutcome::kComputed, Answer(located.result, words)};
   }
 
   // What is wrong with the case stays wrong until it is changed; a fault of

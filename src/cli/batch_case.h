@@ -17,7 +17,7 @@ struct BatchCaseOptions {
   std::filesystem::path out;  ///< Output folder, absolute.
   Settings settings;
   bool again = false;           ///< Also where nothing has changed.
-  std::string language = "en";  ///< Of the answer.
+  std::string language = "en";  ///< Of the answer and the pictures.
 };
 
 enum class CaseOutcome { kComputed, kUnchanged, kFailed, kFailedUnchanged, kNotWritten };

@@ -36,10 +36,10 @@ ComparedCases CompareCases(const CompareRequest& request) {
   return {Compare(before, after, regions, options), before.photo};
 }
 
-std::vector<ResultFile> MakeCompareFiles(const ComparedCases& compared) {
+std::vector<ResultFile> MakeCompareFiles(const ComparedCases& compared, const Words& words) {
   const CompareResult& result = compared.result;
   std::vector<ResultFile> files{
-      {"compare.png", Encode(DrawCompare(result, compared.photo), "compare.png")}};
+      {"compare.png", Encode(DrawCompare(result, compared.photo, words), "compare.png")}};
   if (!result.before_k.empty()) {
     files.push_back({"before.tiff", Encode(result.before_k, "before.tiff")});
     files.push_back({"after.tiff", Encode(result.after_k, "after.tiff")});
@@ -54,12 +54,12 @@ ExitCode RunCompare(const Arguments& arguments) {
   // Before the long work: a folder that cannot be written should not cost it.
   if (!request.out.empty()) CheckResultFolder(request.out, kCompareFolder);
   const ComparedCases compared = CompareCases(request);
+  const Words& words = Words::Report(request.language);
   if (!request.out.empty()) {
-    WriteResultFolder(request.out, kCompareFolder, MakeCompareFiles(compared));
+    WriteResultFolder(request.out, kCompareFolder, MakeCompareFiles(compared, words));
   }
-  std::cout << (request.json_to_output
-                    ? ToCompareJson(compared.result)
-                    : ToCompareSummary(compared.result, Words::Report(request.language)));
+  std::cout << (request.json_to_output ? ToCompareJson(compared.result)
+                                       : ToCompareSummary(compared.result, words));
   return ExitCode::kDone;
 }
 

@@ -20,7 +20,7 @@ struct CompareRequest {
   std::filesystem::path out;           ///< Empty: no result folder.
   std::filesystem::path regions_file;  ///< Empty: no regions.
   bool json_to_output = false;         ///< compare.json on standard output instead of the summary.
-  std::string language = "en";         ///< Of the summary.
+  std::string language = "en";         ///< Of the summary and the picture.
   Settings settings;
 };
 

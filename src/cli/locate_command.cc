@@ -30,12 +30,11 @@ ExitCode RunLocate(const Arguments& arguments) {
     return LocateBothSides(
         request.case_file, request.other_side, request.settings.locate, progress.callback());
   }();
+  const Words& words = Words::Report(request.language);
   if (!request.out.empty()) {
-    WriteResultFolder(request.out, kLocateFolder, MakeLocateFiles(located, request.growth));
+    WriteResultFolder(request.out, kLocateFolder, MakeLocateFiles(located, request.growth, words));
   }
-  std::cout << (request.json_to_output
-                    ? ToJson(located.result)
-                    : ToSummary(located.result, Words::Report(request.language)));
+  std::cout << (request.json_to_output ? ToJson(located.result) : ToSummary(located.result, words));
   return ExitCode::kDone;
 }
 

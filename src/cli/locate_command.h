@@ -17,7 +17,7 @@ struct LocateRequest {
   bool json_to_output = false;       ///< result.json on standard output instead of the summary.
   std::filesystem::path other_side;  ///< A capture of the other side; empty: none.
   bool growth = false;               ///< Plots of how each place warmed, and their table.
-  std::string language = "en";       ///< Of the summary.
+  std::string language = "en";       ///< Of the summary and the pictures.
   Settings settings;
 };
 

@@ -96,13 +96,13 @@ class Files {
   std::vector<std::pair<std::size_t, std::future<std::string>>> coming_;
 };
 
-void AddGrowth(LocateResult& result, Files& files) {
+void AddGrowth(const Words& words, LocateResult& result, Files& files) {
   files.Add("growth.csv", ToGrowthCsv(result));
   const std::size_t count = std::min(kMostPlots, result.candidates.size());
   for (std::size_t place = 1; place <= count; ++place) {
     const std::string number = std::to_string(place);
     const std::string name = "growth-" + number + ".png";
-    files.AddPicture(name, DrawGrowth(result, place));
+    files.AddPicture(name, DrawGrowth(result, place, words));
     result.pictures.push_back({"growth_" + number,
                                name,
                                "",
@@ -113,13 +113,13 @@ void AddGrowth(LocateResult& result, Files& files) {
 }
 
 // Places that may be a fault and that no part names, enlarged.
-void AddCrops(const cv::Mat& photo, LocateResult& result, Files& files) {
+void AddCrops(const cv::Mat& photo, const Words& words, LocateResult& result, Files& files) {
   for (std::size_t i = 0; i < std::min(kMostCrops, result.candidates.size()); ++i) {
     const Candidate& candidate = result.candidates[i];
     if (candidate.confidence < kFaultConfidence || !candidate.parts.empty()) continue;
     const std::string number = std::to_string(i + 1);
     const std::string name = "place-" + number + ".png";
-    const cv::Mat crop = DrawCrop(result, i + 1, photo);
+    const cv::Mat crop = DrawCrop(result, i + 1, photo, words);
     if (crop.empty()) continue;  // Beside the photo: the overlay says so.
     files.AddPicture(name, crop);
     result.pictures.push_back(
@@ -159,15 +159,15 @@ std::string Encode(const cv::Mat& picture, const std::string& name) {
   return MapTiff(picture, "Unit: K.", 0);
 }
 
-std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
+std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth, const Words& words) {
   LocateResult& result = located.result;
   const cv::Mat& photo = located.job.photo;
   Files files;
   files.Add("motion.csv", ToMotionCsv(result.alignment));
-  files.AddPicture("overlay.png", DrawOverlay(result, photo, located.job.parts));
-  files.AddPicture("map.png", DrawMap(result));
+  files.AddPicture("overlay.png", DrawOverlay(result, photo, located.job.parts, words));
+  files.AddPicture("map.png", DrawMap(result, {}, words));
   // Without kelvin there is no power to draw.
-  if (!result.power_w.empty()) files.AddPicture("power.png", DrawPowerMap(result));
+  if (!result.power_w.empty()) files.AddPicture("power.png", DrawPowerMap(result, words));
   result.pictures.clear();
   // No program should read lengths off a scale that is a guess.
   const double mm_per_pixel = ScaleIsGuess(result.assumed) ? 0 : result.mm_per_pixel;
@@ -181,8 +181,8 @@ std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth) {
     result.pictures.push_back({"photo", "board_photo.png", "", scale});
     files.AddPicture("board_photo.png", SavedPhoto(photo, scale));
   }
-  AddCrops(photo, result, files);
-  if (growth) AddGrowth(result, files);
+  AddCrops(photo, words, result, files);
+  if (growth) AddGrowth(words, result, files);
   files.Add("result.json", ToJson(result));
   return files.Take();
 }

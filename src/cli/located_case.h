@@ -11,6 +11,7 @@
 #include "ohmglow/input/survey.h"
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::cli {
 
@@ -37,8 +38,11 @@ struct LocatedCase {
 /// The files of the result folder, result.json last. Notes in
 /// `located.result` which pictures stand beside it.
 /// @param growth  with the plots and the table of how each place warmed.
+/// @param words   of the pictures; the other files are the same in every language.
 /// @throws OutputError  where a picture cannot be encoded.
-[[nodiscard]] std::vector<ResultFile> MakeLocateFiles(LocatedCase& located, bool growth = false);
+[[nodiscard]] std::vector<ResultFile> MakeLocateFiles(LocatedCase& located,
+                                                      bool growth = false,
+                                                      const Words& words = Words::Report());
 
 /// Lossless file bytes of a picture (PNG) or a map of kelvin (.tiff, 32 bits).
 /// @param name  file name with its extension.

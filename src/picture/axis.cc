@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -46,9 +47,9 @@ AxisRange RangeFromZero(std::span<const double> values, double least_high) {
   return range;
 }
 
-std::string TickText(double value) {
+std::string TickText(double value, const Words& words) {
   if (value == 0) return "0";
-  return (value < 0 ? "\u2212" : "") + FormatDigits(std::abs(RoundDigits(value, 6)), 6);
+  return (value < 0 ? "\u2212" : "") + DigitsText(std::abs(RoundDigits(value, 6)), 6, words);
 }
 
 }  // namespace ohmglow::internal

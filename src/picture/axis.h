@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/words/words.h"
+
 namespace ohmglow::internal {
 
 /// The round step (1, 2, 5 times a power of ten) that parts `span` into at most `most`.
@@ -28,6 +30,6 @@ struct AxisRange {
 [[nodiscard]] AxisRange RangeFromZero(std::span<const double> values, double least_high);
 
 /// A number at a tick: enough digits, a true minus sign, "0" for zero.
-[[nodiscard]] std::string TickText(double value);
+[[nodiscard]] std::string TickText(double value, const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

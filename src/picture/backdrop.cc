@@ -16,15 +16,6 @@ constexpr double kLeastWidthPx = 1000;
 constexpr double kMostSidePx = 2400;
 const cv::Size kUnknownFrame{320, 240};
 
-// 1, 2 or 5 times a power of ten, at most `limit`.
-double RoundDown125(double limit) {
-  const double decade = std::pow(10.0, std::floor(std::log10(limit)));
-  for (const double step : {5.0, 2.0}) {
-    if (step * decade <= limit * (1 + 1e-9)) return step * decade;
-  }
-  return decade;
-}
-
 double DisplayScale(cv::Size size) {
   const double longest = std::max(size.width, size.height);
   const double up = std::max(1.0, kLeastWidthPx / size.width);
@@ -117,24 +108,6 @@ std::optional<double> PixelsPerMillimetre(const LocateResult& result,
   const double px_per_mm = std::sqrt(std::abs(picture / board));
   if (!std::isfinite(px_per_mm) || px_per_mm <= 0) return std::nullopt;
   return px_per_mm;
-}
-
-double DrawLengthBar(
-    Canvas& canvas, Point corner, double px_per_mm, double most_px, const TypeSizes& sizes) {
-  const double length_mm = RoundDown125(most_px / px_per_mm);
-  const double length_px = length_mm * px_per_mm;
-  const double middle = corner.y + 0.65 * sizes.card_px;
-  const double tick = 0.35 * sizes.card_px;
-  const Stroke stroke{kInk, sizes.line_px, {}};
-  const double end = corner.x + length_px;
-  canvas.Line({{corner.x, middle}, {end, middle}}, stroke);
-  canvas.Line({{corner.x, middle - tick}, {corner.x, middle + tick}}, stroke);
-  canvas.Line({{end, middle - tick}, {end, middle + tick}}, stroke);
-  const TextStyle style{sizes.card_px, false, kInk, 1};
-  const std::string label = FormatDigits(length_mm, 2) + " mm";
-  const double label_px = Canvas::Measure(label, 0, style).width;
-  canvas.Text(label, {end + 0.5 * sizes.card_px, corner.y, label_px + 2, 2 * sizes.card_px}, style);
-  return length_px + 0.5 * sizes.card_px + label_px;
 }
 
 }  // namespace ohmglow::internal

@@ -29,13 +29,6 @@ struct Backdrop {
 /// The map from frame to a picture `scale` times as large.
 [[nodiscard]] PlaneMap EnlargedFromFrame(double scale);
 
-/// Draws a bar of a round length in millimetres with its label.
-/// @param px_per_mm  picture pixels per millimetre.
-/// @param most_px    the bar is at most this long.
-/// @return           the width taken [px].
-double DrawLengthBar(
-    Canvas& canvas, Point corner, double px_per_mm, double most_px, const TypeSizes& sizes);
-
 /// Picture pixels per millimetre at the picture's middle; empty without a board map.
 [[nodiscard]] std::optional<double> PixelsPerMillimetre(const LocateResult& result,
                                                         const PictureMap& map,

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 #include <opencv2/imgproc.hpp>
+#include <utility>
 
 #include "picture/backdrop.h"
 #include "picture/text.h"
@@ -20,6 +21,7 @@ constexpr double kHalfMm = 6;
 constexpr double kHalfOfRing = 2.2;
 constexpr double kHalfOfWidth = 1.0 / 14;  // Where no millimetres are known.
 constexpr double kLeastRing = 0.6;         // Of a badge's radius.
+constexpr double kMostBar = 0.25;          // Length of the bar, of the width.
 // A part this much larger than its name bears it inside.
 constexpr double kRoomForName = 6;
 constexpr Color kOutline{1, 1, 1, 0.95};
@@ -83,17 +85,29 @@ std::vector<Point> NamePlaces(const PartOutline& part, const TypeSizes& sizes) {
           {body.x - 0.5 * name.width - gap, middle.y}};
 }
 
+// In a corner of the box, rather where no part lies.
+void PlaceBar(CloseUp& close_up,
+              double px_per_mm,
+              const std::vector<cv::Rect2d>& marked,
+              const TypeSizes& sizes,
+              const Words& words) {
+  const cv::Rect2d box(close_up.box);
+  const LengthBar bar = MakeLengthBar(px_per_mm, kMostBar * box.width, sizes, words);
+  std::vector<cv::Rect2d> taken = marked;
+  for (const PartOutline& part : close_up.parts) taken.push_back(BodyOf(part));
+  close_up.bar = PutBar(bar, box, taken, sizes);
+  if (!close_up.bar) close_up.bar = PutBar(bar, box, marked, sizes);
+}
+
 // The nearest to the place are named first; names that would cover the place, the
 // badge or another name are left out.
-void PlaceNames(CloseUp& close_up, const TypeSizes& sizes) {
+void PlaceNames(CloseUp& close_up, std::vector<cv::Rect2d> taken, const TypeSizes& sizes) {
   std::sort(close_up.parts.begin(),
             close_up.parts.end(),
             [&](const PartOutline& a, const PartOutline& b) {
               return cv::norm(a.name_at - close_up.mark.center) <
                      cv::norm(b.name_at - close_up.mark.center);
             });
-  std::vector<cv::Rect2d> taken{AroundOf(close_up.mark.badge, sizes.badge_radius_px),
-                                AroundOf(close_up.mark.center, 0.4 * sizes.card_px)};
   const cv::Rect2d inside(close_up.box);
   for (PartOutline& part : close_up.parts) {
     // Distance to the nearest other part: a name between two parts is read as either's.
@@ -123,6 +137,30 @@ void PlaceNames(CloseUp& close_up, const TypeSizes& sizes) {
   }
 }
 
+// The parts of the place's side that reach into the box.
+template <typename OntoCanvas>
+void AddParts(CloseUp& out,
+              const LocateResult& result,
+              const PictureMap& map,
+              const std::vector<Part>& parts,
+              const OntoCanvas& onto_canvas) {
+  const Candidate& place = result.candidates[static_cast<std::size_t>(out.rank - 1)];
+  out.other_side = place.side == HeatSide::kFar;
+  const BoardSide side = out.other_side ? Opposite(result.side) : result.side;
+  const PlaneMap frame_from_board = result.maps.board_from_frame->Inverse();
+  for (const Part& part : parts) {
+    if (part.side != side) continue;
+    PartOutline outline;
+    outline.name = CleanText(part.ref, 12);
+    for (const Point corner_mm : Corners(part)) {
+      outline.corners.push_back(
+          onto_canvas(map.picture_from_frame.Apply(frame_from_board.Apply(corner_mm))));
+    }
+    outline.name_at = 0.5 * (outline.corners[0] + outline.corners[2]);
+    if ((BodyOf(outline) & cv::Rect2d(out.box)).area() > 0) out.parts.push_back(std::move(outline));
+  }
+}
+
 }  // namespace
 
 std::vector<Mark> WorthEnlarging(const std::vector<Mark>& marks, cv::Size picture_size_px) {
@@ -141,7 +179,8 @@ CloseUp LayOutCloseUp(const LocateResult& result,
                       const Mark& mark,
                       cv::Rect box,
                       const std::vector<Part>& parts,
-                      const TypeSizes& sizes) {
+                      const TypeSizes& sizes,
+                      const Words& words) {
   CloseUp out;
   out.rank = mark.rank;
   out.box = box;
@@ -156,42 +195,34 @@ CloseUp LayOutCloseUp(const LocateResult& result,
   };
   out.mark = mark;
   out.mark.center = onto_canvas(mark.center);
+  out.mark.area_px = enlarge * mark.area_px;
   out.mark.radius_px =
-      std::clamp(enlarge * mark.area_px, kLeastRing * sizes.badge_radius_px, 0.48 * box.width);
+      std::clamp(out.mark.area_px, kLeastRing * sizes.badge_radius_px, 0.48 * box.width);
   // In the corner that is farthest from the place.
   const double in = 1.3 * sizes.badge_radius_px;
   const Point middle = 0.5 * (Point(box.tl()) + Point(box.br()));
   out.mark.badge = {out.mark.center.x > middle.x ? box.x + in : box.br().x - in,
                     out.mark.center.y > middle.y ? box.y + in : box.br().y - in};
-  if (!result.maps.board_from_frame) return out;
-
-  const Candidate& place = result.candidates[static_cast<std::size_t>(mark.rank - 1)];
-  out.other_side = place.side == HeatSide::kFar;
-  const BoardSide side = out.other_side ? Opposite(result.side) : result.side;
-  const PlaneMap frame_from_board = result.maps.board_from_frame->Inverse();
-  for (const Part& part : parts) {
-    if (part.side != side) continue;
-    PartOutline outline;
-    outline.name = CleanText(part.ref, 12);
-    for (const Point corner_mm : Corners(part)) {
-      outline.corners.push_back(
-          onto_canvas(map.picture_from_frame.Apply(frame_from_board.Apply(corner_mm))));
-    }
-    outline.name_at = 0.5 * (outline.corners[0] + outline.corners[2]);
-    const cv::Rect2d body =
-        cv::boundingRect(std::vector<cv::Point2f>(outline.corners.begin(), outline.corners.end()));
-    if ((body & cv::Rect2d(box)).area() > 0) out.parts.push_back(std::move(outline));
+  if (result.maps.board_from_frame) AddParts(out, result, map, parts, onto_canvas);
+  if (out.other_side && !out.parts.empty()) out.caption = words.Get("overlay.other_side");
+  const cv::Rect2d badge = AroundOf(out.mark.badge, sizes.badge_radius_px);
+  if (px_per_mm) {
+    const cv::Rect2d ring = AroundOf(out.mark.center, out.mark.radius_px + 2 * sizes.line_px);
+    PlaceBar(out, *px_per_mm * enlarge, {badge, ring}, sizes, words);
   }
-  PlaceNames(out, sizes);
+  std::vector<cv::Rect2d> taken{badge, AroundOf(out.mark.center, 0.4 * sizes.card_px)};
+  if (out.bar) taken.push_back(out.bar->paper);
+  PlaceNames(out, taken, sizes);
   return out;
 }
 
-double CaptionHeight(const TypeSizes& sizes) { return 1.7 * sizes.card_px; }
+double CaptionHeight(const CloseUp& close_up, const TypeSizes& sizes) {
+  return close_up.caption.empty() ? 0 : 1.7 * sizes.card_px;
+}
 
 void DrawCloseUp(Canvas& canvas,
                  const CloseUp& close_up,
                  const cv::Mat& picture,
-                 std::optional<double> px_per_mm,
                  const TypeSizes& sizes) {
   cv::Mat enlarged;
   cv::resize(picture(close_up.source), enlarged, close_up.box.size(), 0, 0, cv::INTER_CUBIC);
@@ -209,22 +240,15 @@ void DrawCloseUp(Canvas& canvas,
     canvas.FillBox(NameBox(part, sizes), kNamePaper);
     canvas.TextCentred(part.name, part.name_at, NameStyle(sizes));
   }
+  if (close_up.bar) DrawBar(canvas, *close_up.bar, sizes);
   canvas.Unclip();
   const cv::Rect2d rim(close_up.box);
   canvas.Line({rim.tl(), {rim.br().x, rim.y}, rim.br(), {rim.x, rim.br().y}, rim.tl()},
               {kInk, sizes.line_px, {}});
   DrawBadge(canvas, close_up.mark.badge, close_up.rank, true, sizes);
-  double x = close_up.box.x;
   const double y = close_up.box.br().y + 0.4 * sizes.card_px;
-  if (px_per_mm) {
-    const double enlarge = static_cast<double>(close_up.box.width) / close_up.source.width;
-    x += DrawLengthBar(canvas, {x, y}, *px_per_mm * enlarge, 0.3 * close_up.box.width, sizes) +
-         sizes.gap_px;
-  }
-  const std::string words =
-      close_up.other_side && !close_up.parts.empty() ? "dashed: other side" : std::string();
-  canvas.Text(words,
-              {x, y, close_up.box.br().x - x, 1.5 * sizes.card_px},
+  canvas.Text(close_up.caption,
+              {rim.x, y, rim.width, 1.5 * sizes.card_px},
               {0.85 * sizes.card_px, false, kSoftInk, 1});
 }
 

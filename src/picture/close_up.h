@@ -10,6 +10,7 @@
 #include "ohmglow/input/case.h"
 #include "ohmglow/result.h"
 #include "picture/canvas.h"
+#include "picture/length_bar.h"
 #include "picture/marks.h"
 #include "picture/style.h"
 
@@ -29,7 +30,9 @@ struct CloseUp {
   cv::Rect box;     ///< Where it is drawn; canvas pixels.
   Mark mark;        ///< Of the place, as it lies in the box.
   std::vector<PartOutline> parts;
-  bool other_side = false;  ///< The outlines are of parts that the picture does not show.
+  bool other_side = false;          ///< The outlines are of parts that the picture does not show.
+  std::optional<BarOnPicture> bar;  ///< Empty: no millimetres, or no room.
+  std::string caption;              ///< Below the box; may be empty.
 };
 
 /// At most two of the marks, by rank: those that may be the fault and whose ring
@@ -47,17 +50,16 @@ struct CloseUp {
                                     const Mark& mark,
                                     cv::Rect box,
                                     const std::vector<Part>& parts,
-                                    const TypeSizes& sizes);
+                                    const TypeSizes& sizes,
+                                    const Words& words = Words::Report());
 
 /// Height that the line below a close-up takes.
-[[nodiscard]] double CaptionHeight(const TypeSizes& sizes);
+[[nodiscard]] double CaptionHeight(const CloseUp& close_up, const TypeSizes& sizes);
 
-/// @param picture    8-bit BGR, the whole.
-/// @param px_per_mm  of the picture; empty: no bar of length.
+/// @param picture  8-bit BGR, the whole.
 void DrawCloseUp(Canvas& canvas,
                  const CloseUp& close_up,
                  const cv::Mat& picture,
-                 std::optional<double> px_per_mm,
                  const TypeSizes& sizes);
 
 }  // namespace ohmglow::internal

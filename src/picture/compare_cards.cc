@@ -24,15 +24,21 @@ std::string Bracketed(std::string text) {
   return text;
 }
 
-std::vector<std::string> CardLines(const CompareResult& result, const ComparedPlace& place) {
+std::vector<std::string> CardLines(const CompareResult& result,
+                                   const ComparedPlace& place,
+                                   const Words& words) {
   // Isolated, and the line told to run to the right: a name in another script
   // must not turn the words behind it round.
-  std::vector<std::string> lines{"\u200E\u2068" + ComparedPlaceName(result, place) +
-                                 "\u2069: " + ChangeWord(result, place)};
-  if (place.change != PlaceChange::kUnknown) lines.push_back(ConfidenceText(place.change_prob));
-  lines.push_back(Bracketed("before: " + BeforePower(place)));
-  lines.push_back(Bracketed("now: " + AfterPower(result, place)));
-  if (const std::string ratio = RatioText(place); !ratio.empty()) lines.push_back(ratio);
+  std::vector<std::string> lines{"\u200E\u2068" + ComparedPlaceName(result, place, words) +
+                                 "\u2069: " + ChangeWord(result, place, words)};
+  if (place.change != PlaceChange::kUnknown) {
+    lines.push_back(ConfidenceText(place.change_prob, words));
+  }
+  lines.push_back(
+      Bracketed(words.Fill("compare.card_before", {{"power", BeforePower(place, words)}})));
+  lines.push_back(
+      Bracketed(words.Fill("compare.card_now", {{"power", AfterPower(result, place, words)}})));
+  if (const std::string ratio = RatioText(place, words); !ratio.empty()) lines.push_back(ratio);
   return lines;
 }
 
@@ -40,14 +46,15 @@ CompareCard MakeCard(const CompareResult& result,
                      const ComparedPlace& place,
                      double width_px,
                      double type_px,
-                     const TypeSizes& sizes) {
+                     const TypeSizes& sizes,
+                     const Words& words) {
   CompareCard card;
   card.letter = PlaceLetter(place);
   card.suspect = place.suspect;
   const double indent = 2 * sizes.badge_radius_px + 0.7 * sizes.gap_px;
   const Color color = place.suspect ? kInk : kSoftInk;
   double y = 0;
-  for (const std::string& line : CardLines(result, place)) {
+  for (const std::string& line : CardLines(result, place, words)) {
     const bool is_name = card.lines.empty();
     TextBlock block{Unbroken(line),
                     {indent, y, width_px - indent, 0},
@@ -106,12 +113,13 @@ CardColumns ColumnsBeside(cv::Rect photo,
 std::vector<CompareCard> LayOutCards(const CompareResult& result,
                                      const std::vector<ComparedPlace>& places,
                                      const CardColumns& columns,
-                                     const TypeSizes& sizes) {
+                                     const TypeSizes& sizes,
+                                     const Words& words) {
   std::vector<CompareCard> cards;
   cards.reserve(places.size());
   const double type_px = sizes.card_px * (places.size() > kFewCards ? kManyCards : 1.0);
   for (const ComparedPlace& place : places) {
-    cards.push_back(MakeCard(result, place, columns.width_px, type_px, sizes));
+    cards.push_back(MakeCard(result, place, columns.width_px, type_px, sizes, words));
   }
   double limit = columns.corners.front().y;
   while (!Flow(cards, columns.corners, sizes.gap_px, limit)) limit += 0.5 * sizes.gap_px;

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "ohmglow/compare/compare.h"
+#include "ohmglow/words/words.h"
 #include "picture/style.h"
 #include "picture/text_block.h"
 
@@ -39,6 +40,7 @@ inline constexpr std::size_t kFewCards = 4;  ///< Up to here one column holds th
 [[nodiscard]] std::vector<CompareCard> LayOutCards(const CompareResult& result,
                                                    const std::vector<ComparedPlace>& places,
                                                    const CardColumns& columns,
-                                                   const TypeSizes& sizes);
+                                                   const TypeSizes& sizes,
+                                                   const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

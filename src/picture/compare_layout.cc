@@ -4,10 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 #include "ohmglow/version.h"
 #include "picture/compare_words.h"
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -26,37 +28,41 @@ std::string Joined(const std::vector<std::string>& sentences) {
   return text;
 }
 
-double LayOutHeader(CompareLayout& layout, const CompareResult& result) {
+double LayOutHeader(CompareLayout& layout, const CompareResult& result, const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   const double width = layout.canvas_px.width - 2 * sizes.gap_px;
-  layout.headline = {Unbroken(CompareHeadline(result)),
+  layout.headline = {Unbroken(CompareHeadline(result, words)),
                      {sizes.gap_px, sizes.gap_px, width, 0},
                      {0.88 * sizes.headline_px, true, kInk, 2}};
   const double y = Fit(layout.headline) + 0.3 * sizes.gap_px;
-  layout.sentences = {Unbroken(Joined(CompareSentences(result))),
+  layout.sentences = {Unbroken(Joined(CompareSentences(result, words))),
                       {sizes.gap_px, y, width, 0},
                       {1.08 * sizes.card_px, false, kInk, 5}};
   return Fit(layout.sentences);
 }
 
-std::string WordsAt(const CompareResult& result, const ComparedPlace& place, bool before) {
-  if (!before) return ChangeWord(result, place);
-  if (place.change == PlaceChange::kNew) return "nothing";
-  return place.before_w ? FormatPower(*place.before_w) : std::string();
+std::string WordsAt(const CompareResult& result,
+                    const ComparedPlace& place,
+                    bool before,
+                    const Words& words) {
+  if (!before) return ChangeWord(result, place, words);
+  if (place.change == PlaceChange::kNew) return words.Get("compare.nothing");
+  return place.before_w ? WattsText(*place.before_w, words) : std::string();
 }
 
 std::vector<Tag> MakeTags(const CompareResult& result,
                           const PictureMap& map,
                           cv::Rect picture,
                           bool before,
-                          const TypeSizes& sizes) {
+                          const TypeSizes& sizes,
+                          const Words& words) {
   std::vector<Tag> tags;
   const std::size_t num = std::min(result.places.size(), kMostComparedPlaces);
   for (std::size_t i = 0; i < num; ++i) {
     const ComparedPlace& place = result.places[i];
     Tag tag;
     tag.letter = PlaceLetter(place);
-    tag.words = WordsAt(result, place, before);
+    tag.words = WordsAt(result, place, before, words);
     tag.mark.rank = static_cast<int>(i) + 1;
     tag.mark.may_be_fault = place.suspect;
     tag.mark.radius_px = 1.05 * sizes.badge_radius_px;
@@ -99,17 +105,19 @@ TextBlock TitleBehind(const TextBlock& heading, const std::string& title, const 
 double LayOutMaps(CompareLayout& layout,
                   const CompareResult& result,
                   const ComparePictures& pictures,
+                  const Words& words,
                   double y) {
   const TypeSizes& sizes = layout.sizes;
   const double slot_px = (layout.canvas_px.width - 3 * sizes.gap_px) / 2;
   const auto panel = [&](double left, bool before) {
     ComparePanel made;
-    made.heading = Heading(before ? "BEFORE" : "AFTER", left, y, slot_px, sizes);
+    made.heading =
+        Heading(words.Get(before ? "compare.before" : "compare.after"), left, y, slot_px, sizes);
     made.title = TitleBehind(made.heading, (before ? result.before : result.after).title, sizes);
     made.picture = {{static_cast<int>(left),
                      static_cast<int>(std::ceil(made.heading.box.br().y + 0.3 * sizes.gap_px))},
                     pictures.map_px};
-    made.tags = MakeTags(result, pictures.map, made.picture, before, sizes);
+    made.tags = MakeTags(result, pictures.map, made.picture, before, sizes, words);
     return made;
   };
   layout.before = panel(sizes.gap_px, true);
@@ -117,17 +125,20 @@ double LayOutMaps(CompareLayout& layout,
   return layout.before.picture.br().y;
 }
 
-std::string ScaleNote(const CompareResult& result) {
-  const std::string amps = ScaleAmps(result);
-  std::string text = "Warming" + (amps.empty() ? amps : " at " + amps + " A") +
-                     ", the same colours in both pictures; blue: cooling.";
+std::string ScaleNote(const CompareResult& result, const Words& words) {
+  const std::string amps = ScaleAmps(result, words);
+  std::string text = amps.empty() ? words.Get("compare.warming")
+                                  : words.Fill("compare.warming_at", {{"amps", amps}});
   if (std::isfinite(result.noise_k) && result.noise_k > 0) {
-    text += " One pixel is uncertain by " + FormatKelvin(result.noise_k) + ".";
+    text += " " + words.Fill("compare.uncertain", {{"noise", KelvinText(result.noise_k, words)}});
   }
-  return text + " Thin grey outlines: parts as the camera sees them.";
+  return text + " " + words.Get("compare.outlines");
 }
 
-double LayOutScales(CompareLayout& layout, const CompareResult& result, double y) {
+double LayOutScales(CompareLayout& layout,
+                    const CompareResult& result,
+                    const Words& words,
+                    double y) {
   const TypeSizes& sizes = layout.sizes;
   const double width = layout.canvas_px.width;
   layout.length_bar = {sizes.gap_px, y, 0.3 * width - sizes.gap_px, 1.5 * sizes.card_px};
@@ -138,19 +149,18 @@ double LayOutScales(CompareLayout& layout, const CompareResult& result, double y
       result.after_k.begin(), result.after_k.end(), [](float v) { return !std::isfinite(v); });
   const double swatch_px = 1.2 * sizes.card_px;
   layout.scale_note = {
-      Unbroken(ScaleNote(result)), {sizes.gap_px, y, width - 2 * sizes.gap_px, 0}, style};
+      Unbroken(ScaleNote(result, words)), {sizes.gap_px, y, width - 2 * sizes.gap_px, 0}, style};
   y = Fit(layout.scale_note);
   if (!layout.with_unseen) return y;
   // A line of its own: within the sentences the swatch would read as a word of them.
   y += 0.4 * sizes.gap_px;
   layout.unseen_swatch = cv::Rect(cv::Rect2d(sizes.gap_px, y, 1.6 * swatch_px, swatch_px));
   const double x = layout.unseen_swatch.br().x + 0.6 * sizes.gap_px;
-  layout.unseen_note = {
-      "Hatched: not in the second picture.", {x, y, width - sizes.gap_px - x, 0}, style};
+  layout.unseen_note = {words.Get("compare.hatched"), {x, y, width - sizes.gap_px - x, 0}, style};
   return std::max<double>(layout.unseen_swatch.br().y, Fit(layout.unseen_note));
 }
 
-double PutCards(CompareLayout& layout, const CompareResult& result) {
+double PutCards(CompareLayout& layout, const CompareResult& result, const Words& words) {
   const std::size_t num = std::min(result.places.size(), kMostComparedPlaces);
   const std::vector<ComparedPlace> places(result.places.begin(),
                                           result.places.begin() + static_cast<std::ptrdiff_t>(num));
@@ -158,12 +168,12 @@ double PutCards(CompareLayout& layout, const CompareResult& result) {
       ColumnsBeside(layout.photo.picture, layout.canvas_px.width, num, layout.sizes);
   if (num == 0) {
     const Point corner = columns.corners.front();
-    layout.texts.push_back({"No place stands out in either picture.",
+    layout.texts.push_back({words.Get("compare.no_place"),
                             {corner.x, corner.y, columns.width_px, 0},
                             {1.12 * layout.sizes.card_px, false, kInk, 3}});
     return Fit(layout.texts.back());
   }
-  layout.cards = LayOutCards(result, places, columns, layout.sizes);
+  layout.cards = LayOutCards(result, places, columns, layout.sizes, words);
   double end = 0;
   for (const CompareCard& card : layout.cards) end = std::max(end, card.box.br().y);
   return end;
@@ -173,35 +183,42 @@ double PutCards(CompareLayout& layout, const CompareResult& result) {
 double LayOutPhoto(CompareLayout& layout,
                    const CompareResult& result,
                    const ComparePictures& pictures,
+                   const Words& words,
                    double y) {
   const TypeSizes& sizes = layout.sizes;
   const double room_px = PhotoRoom(pictures.map_px, result.places.size()).width;
   const std::string text =
-      pictures.photo.is_photo ? "ON THE BOARD" : "BEFORE HEATING (no photo of the board)";
+      words.Get(pictures.photo.is_photo ? "compare.on_board" : "compare.no_photo");
   layout.photo.heading = Heading(text, sizes.gap_px, y, room_px, sizes);
   const double top = std::ceil(layout.photo.heading.box.br().y + 0.3 * sizes.gap_px);
   layout.photo.picture = {{static_cast<int>(sizes.gap_px), static_cast<int>(top)},
                           pictures.photo_px};
-  layout.photo.tags = MakeTags(result, pictures.photo, layout.photo.picture, false, sizes);
-  return std::max<double>(PutCards(layout, result), layout.photo.picture.br().y);
+  layout.photo.tags = MakeTags(result, pictures.photo, layout.photo.picture, false, sizes, words);
+  return std::max<double>(PutCards(layout, result, words), layout.photo.picture.br().y);
 }
 
 /// The names of the cases, where no picture bears them.
-double LayOutTitles(CompareLayout& layout, const CompareResult& result, double y) {
+double LayOutTitles(CompareLayout& layout,
+                    const CompareResult& result,
+                    const Words& words,
+                    double y) {
   const TypeSizes& sizes = layout.sizes;
-  const auto add = [&](const char* heading, const LocateResult& source) {
+  const auto add = [&](const std::string& heading, const LocateResult& source) {
     const double width = layout.canvas_px.width - 2 * sizes.gap_px;
     layout.texts.push_back(Heading(heading, sizes.gap_px, y, width, sizes));
     const TextBlock title = TitleBehind(layout.texts.back(), source.title, sizes);
     y = layout.texts.back().box.br().y;
     layout.texts.push_back(title);
   };
-  add("BEFORE", result.before);
-  add("AFTER", result.after);
+  add(words.Get("compare.before"), result.before);
+  add(words.Get("compare.after"), result.after);
   return y;
 }
 
-double LayOutTable(CompareLayout& layout, const CompareResult& result, double y) {
+double LayOutTable(CompareLayout& layout,
+                   const CompareResult& result,
+                   const Words& words,
+                   double y) {
   const TypeSizes& sizes = layout.sizes;
   const double inner_px = layout.canvas_px.width - 2 * sizes.gap_px;
   const std::vector<double> shares{0.21, 0.155, 0.17, 0.155, 0.155, 0.155};
@@ -218,24 +235,28 @@ double LayOutTable(CompareLayout& layout, const CompareResult& result, double y)
     }
     y = end + 0.3 * sizes.gap_px;
   };
-  add_row(RegionHeads(), true);
+  add_row(RegionHeads(words), true);
   const std::size_t shown = std::min(result.regions.size(), kMostRegions);
-  for (std::size_t i = 0; i < shown; ++i) add_row(RegionCells(result.regions[i]), false);
+  for (std::size_t i = 0; i < shown; ++i) add_row(RegionCells(result.regions[i], words), false);
   return y;
 }
 
-double LayOutFooter(CompareLayout& layout, const CompareResult& result, double y) {
+double LayOutFooter(CompareLayout& layout,
+                    const CompareResult& result,
+                    const Words& words,
+                    double y) {
   const TypeSizes& sizes = layout.sizes;
-  std::vector<std::string> lines{
-      ResistanceText(result.resistance), RegistrationText(result), CurrentText(result)};
+  std::vector<std::string> lines{ResistanceText(result.resistance, words),
+                                 RegistrationText(result, words),
+                                 CurrentText(result, words)};
   std::string last = std::string("ohmglow ") + OHMGLOW_VERSION;
-  const auto add_hidden = [&](std::size_t num, std::size_t shown, const char* what) {
+  const auto add_hidden = [&](std::size_t num, std::size_t shown, std::string_view key) {
     if (num > shown) {
-      last = std::to_string(num - shown) + " more " + what + " in compare.json  \u00B7  " + last;
+      last = words.Fill(key, {{"count", std::to_string(num - shown)}}) + "  \u00B7  " + last;
     }
   };
-  add_hidden(result.places.size(), kMostComparedPlaces, "places");
-  add_hidden(result.regions.size(), kMostRegions, "regions");
+  add_hidden(result.places.size(), kMostComparedPlaces, "compare.more_places");
+  add_hidden(result.regions.size(), kMostRegions, "compare.more_regions");
   lines.push_back(last);
   for (const std::string& line : lines) {
     if (line.empty()) continue;
@@ -256,7 +277,9 @@ cv::Size PhotoRoom(cv::Size map_px, std::size_t num_places) {
   return {static_cast<int>(share * width), static_cast<int>(0.56 * width)};
 }
 
-CompareLayout LayOutCompare(const CompareResult& result, const ComparePictures& pictures) {
+CompareLayout LayOutCompare(const CompareResult& result,
+                            const ComparePictures& pictures,
+                            const Words& words) {
   CompareLayout layout;
   layout.with_maps = !OnlyRegions(result);
   layout.canvas_px.width = static_cast<int>(CanvasWidth(pictures.map_px));
@@ -266,15 +289,15 @@ CompareLayout LayOutCompare(const CompareResult& result, const ComparePictures& 
   layout.sizes.numeral_px *= 0.8;
   layout.sizes.line_px *= 0.8;
   const double gap_px = layout.sizes.gap_px;
-  double y = LayOutHeader(layout, result) + gap_px;
+  double y = LayOutHeader(layout, result, words) + gap_px;
   if (layout.with_maps) {
-    y = LayOutMaps(layout, result, pictures, y) + 0.8 * gap_px;
-    y = LayOutScales(layout, result, y) + 1.2 * gap_px;
-    y = LayOutPhoto(layout, result, pictures, y) + 1.2 * gap_px;
+    y = LayOutMaps(layout, result, pictures, words, y) + 0.8 * gap_px;
+    y = LayOutScales(layout, result, words, y) + 1.2 * gap_px;
+    y = LayOutPhoto(layout, result, pictures, words, y) + 1.2 * gap_px;
   }
-  if (!layout.with_maps) y = LayOutTitles(layout, result, y) + 0.8 * gap_px;
-  if (!result.regions.empty()) y = LayOutTable(layout, result, y) + 0.8 * gap_px;
-  y = LayOutFooter(layout, result, y);
+  if (!layout.with_maps) y = LayOutTitles(layout, result, words, y) + 0.8 * gap_px;
+  if (!result.regions.empty()) y = LayOutTable(layout, result, words, y) + 0.8 * gap_px;
+  y = LayOutFooter(layout, result, words, y);
   layout.canvas_px.height = static_cast<int>(std::ceil(y + 0.7 * gap_px));
   return layout;
 }

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "ohmglow/compare/compare.h"
+#include "ohmglow/words/words.h"
 #include "picture/compare_cards.h"
 #include "picture/compare_tags.h"
 #include "picture/marks.h"
@@ -57,6 +58,7 @@ inline constexpr std::size_t kMostComparedPlaces = 10;
 
 /// @param pictures  left empty where `OnlyRegions(result)`.
 [[nodiscard]] CompareLayout LayOutCompare(const CompareResult& result,
-                                          const ComparePictures& pictures);
+                                          const ComparePictures& pictures,
+                                          const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

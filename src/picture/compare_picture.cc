@@ -12,7 +12,8 @@
 #include "picture/compare_layout.h"
 #include "picture/compare_words.h"
 #include "picture/heat_picture.h"
-#include "picture/text.h"
+#include "picture/length_bar.h"
+#include "words/numbers.h"
 
 namespace ohmglow {
 namespace internal {
@@ -91,7 +92,10 @@ void DrawPanel(Canvas& canvas,
 }
 
 /// Lying, below both maps: it belongs to the two of them.
-void DrawLyingBar(Canvas& canvas, const ColorScale& scale, const CompareLayout& layout) {
+void DrawLyingBar(Canvas& canvas,
+                  const ColorScale& scale,
+                  const CompareLayout& layout,
+                  const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   const cv::Rect2d bar = layout.color_bar;
   const int columns = static_cast<int>(bar.width);
@@ -107,7 +111,7 @@ void DrawLyingBar(Canvas& canvas, const ColorScale& scale, const CompareLayout& 
     if (tick == 0) {
       canvas.Line({{x, bar.y}, {x, bar.br().y}}, {kPaper, 1.6 * sizes.line_px, {}});
     }
-    const std::string number = FormatDigits(std::abs(small ? tick * 1e3 : tick), 3);
+    const std::string number = DigitsText(std::abs(small ? tick * 1e3 : tick), 3, words);
     canvas.TextCentred((tick < 0 ? "\u2212" : "") + number + (small ? " mK" : " K"),
                        {x, bar.br().y + tick_px + 0.7 * sizes.card_px},
                        {sizes.card_px, false, kInk, 1});
@@ -118,8 +122,9 @@ void DrawScales(Canvas& canvas,
                 const CompareResult& result,
                 const PictureMap& map,
                 const ColorScale& scale,
-                const CompareLayout& layout) {
-  DrawLyingBar(canvas, scale, layout);
+                const CompareLayout& layout,
+                const Words& words) {
+  DrawLyingBar(canvas, scale, layout, words);
   std::optional<double> px_per_mm =
       PixelsPerMillimetre(result.before, map, layout.before.picture.size());
   if (!px_per_mm && result.before.mm_per_pixel > 0 && !ScaleIsGuess(result.before.assumed)) {
@@ -127,7 +132,8 @@ void DrawScales(Canvas& canvas,
   }
   if (px_per_mm) {
     const double most_px = layout.length_bar.width - 5 * layout.sizes.card_px;
-    DrawLengthBar(canvas, layout.length_bar.tl(), *px_per_mm, most_px, layout.sizes);
+    const LengthBar bar = MakeLengthBar(*px_per_mm, most_px, layout.sizes, words);
+    DrawLengthBar(canvas, layout.length_bar.tl(), bar, layout.sizes);
   }
   Draw(canvas, layout.scale_note);
   if (!layout.with_unseen) return;
@@ -150,14 +156,14 @@ void DrawTexts(Canvas& canvas, const CompareLayout& layout) {
   for (const TextBlock& block : layout.texts) Draw(canvas, block);
 }
 
-cv::Mat DrawRegionsOnly(const CompareResult& result) {
-  const CompareLayout layout = LayOutCompare(result, {});
+cv::Mat DrawRegionsOnly(const CompareResult& result, const Words& words) {
+  const CompareLayout layout = LayOutCompare(result, {}, words);
   Canvas canvas(layout.canvas_px, kPaper);
   DrawTexts(canvas, layout);
   return canvas.ToBgr();
 }
 
-cv::Mat DrawMapsAndPhoto(const CompareResult& result, const cv::Mat& photo) {
+cv::Mat DrawMapsAndPhoto(const CompareResult& result, const cv::Mat& photo, const Words& words) {
   const ColorScale scale = ScaleOfBoth(result);
   const cv::Mat before = MapPicture(result.before_k, scale, result.before);
   const cv::Mat after = MapPicture(result.after_k, scale, AfterInView(result));
@@ -167,12 +173,12 @@ cv::Mat DrawMapsAndPhoto(const CompareResult& result, const cv::Mat& photo) {
   pictures.map.scale = TimesFor(result.before_k.size());
   pictures.map.picture_from_frame = EnlargedFromFrame(pictures.map.scale);
 
-  const CompareLayout layout = LayOutCompare(result, pictures);
+  const CompareLayout layout = LayOutCompare(result, pictures, words);
   Canvas canvas(layout.canvas_px, kPaper);
   DrawTexts(canvas, layout);
   DrawPanel(canvas, layout.before, before, layout.sizes);
   DrawPanel(canvas, layout.after, after, layout.sizes);
-  DrawScales(canvas, result, pictures.map, scale, layout);
+  DrawScales(canvas, result, pictures.map, scale, layout, words);
   DrawPanel(canvas, layout.photo, backdrop.bgr, layout.sizes);
   DrawCards(canvas, layout);
   return canvas.ToBgr();
@@ -181,9 +187,9 @@ cv::Mat DrawMapsAndPhoto(const CompareResult& result, const cv::Mat& photo) {
 }  // namespace
 }  // namespace internal
 
-cv::Mat DrawCompare(const CompareResult& result, const cv::Mat& photo) {
-  return internal::OnlyRegions(result) ? internal::DrawRegionsOnly(result)
-                                       : internal::DrawMapsAndPhoto(result, photo);
+cv::Mat DrawCompare(const CompareResult& result, const cv::Mat& photo, const Words& words) {
+  return internal::OnlyRegions(result) ? internal::DrawRegionsOnly(result, words)
+                                       : internal::DrawMapsAndPhoto(result, photo, words);
 }
 
 }  // namespace ohmglow

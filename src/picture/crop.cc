@@ -9,6 +9,7 @@
 #include "ohmglow/picture/pictures.h"
 #include "picture/answer_words.h"
 #include "picture/backdrop.h"
+#include "picture/length_bar.h"
 #include "picture/text.h"
 
 namespace ohmglow {
@@ -33,7 +34,10 @@ double ScaleOf(const LocateResult& result, const Backdrop& backdrop) {
 
 }  // namespace
 
-cv::Mat DrawCrop(const LocateResult& result, std::size_t place, const cv::Mat& photo) {
+cv::Mat DrawCrop(const LocateResult& result,
+                 std::size_t place,
+                 const cv::Mat& photo,
+                 const Words& words) {
   const Backdrop backdrop = internal::MakeBackdrop(result, photo);
   const std::vector<Mark> marks =
       internal::MakeMarks(result, backdrop.map, backdrop.bgr.size(), TypeSizes(backdrop.bgr.cols));
@@ -59,13 +63,15 @@ cv::Mat DrawCrop(const LocateResult& result, std::size_t place, const cv::Mat& p
   canvas.PutImage(body, 0, 0);
   internal::DrawRings(canvas, {mark}, sizes);
   const Point corner(sizes.gap_px, body.rows + sizes.gap_px);
-  const double bar_px =
-      internal::DrawLengthBar(canvas, corner, enlarge * px_per_mm, 0.4 * body.cols, sizes);
-  const double x = corner.x + bar_px + 2 * sizes.gap_px;
-  canvas.Text(
-      "Place " + std::to_string(place) + ", " + internal::PlaceName(result.candidates[place - 1]),
-      {x, corner.y, body.cols - x - sizes.gap_px, 2 * sizes.detail_px},
-      {sizes.detail_px, true, internal::kInk, 1});
+  const internal::LengthBar bar =
+      internal::MakeLengthBar(enlarge * px_per_mm, 0.4 * body.cols, sizes, words);
+  const double x =
+      corner.x + internal::DrawLengthBar(canvas, corner, bar, sizes) + 2 * sizes.gap_px;
+  canvas.Text(words.Fill("crop.title",
+                         {{"place", std::to_string(place)},
+                          {"name", internal::PlaceName(result.candidates[place - 1], words)}}),
+              {x, corner.y, body.cols - x - sizes.gap_px, 2 * sizes.detail_px},
+              {sizes.detail_px, true, internal::kInk, 1});
   return canvas.ToBgr();
 }
 

@@ -8,6 +8,7 @@
 #include "ohmglow/version.h"
 #include "picture/answer_words.h"
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -19,25 +20,29 @@ constexpr double kCurrentPx = 130;
 constexpr double kLevelsPx = 400;
 constexpr double kTimeShare = 0.6;  // Of the width, for the plots against time.
 
-std::string Headline(const LocateResult& result, std::size_t place) {
+std::string Headline(const LocateResult& result, std::size_t place, const Words& words) {
   const Candidate& candidate = result.candidates[place - 1];
-  return "How place " + std::to_string(place) + " warmed: " + PlaceName(candidate);
+  return words.Fill("growth.title",
+                    {{"place", std::to_string(place)}, {"name", PlaceName(candidate, words)}});
 }
 
-std::string Detail(const LocateResult& result, const Candidate& candidate) {
-  std::string text;
-  if (result.values == FrameValues::kRelative) {
-    text = FormatDigits(100 * candidate.rise_k, 2) +
-           " % of the largest rise at the highest current; no temperatures, so no watts";
-  } else {
-    text = FormatKelvin(candidate.rise_k) + " at the highest current; " +
-           FormatPowerRange(candidate.power_w, candidate.power_low_w, candidate.power_high_w);
-  }
-  text += "; " + SideWords(candidate.side);
-  if (candidate.onset_s) {
-    text += "; stands out of the noise from " + FormatDigits(*candidate.onset_s, 3) + " s on";
-  }
-  return text + ".";
+std::string Detail(const LocateResult& result, const Candidate& candidate, const Words& words) {
+  const bool relative = result.values == FrameValues::kRelative;
+  std::string text =
+      relative
+          ? words.Fill("growth.detail_relative",
+                       {{"percent", DigitsText(100 * candidate.rise_k, 2, words)}})
+          : words.Fill(
+                "growth.detail",
+                {{"rise", KelvinText(candidate.rise_k, words)},
+                 {"power",
+                  WattsRangeText(
+                      candidate.power_w, candidate.power_low_w, candidate.power_high_w, words)}});
+  text =
+      ListText({text, SideWords(candidate.side, words)}, words, "list.semicolon", "list.semicolon");
+  if (!candidate.onset_s) return text + ".";
+  return words.Fill("growth.onset",
+                    {{"start", text}, {"time", DigitsText(*candidate.onset_s, 3, words)}});
 }
 
 // Title, then the box; returns the box's lower end.
@@ -61,14 +66,17 @@ TextBlock UnderAxis(const std::string& text, const cv::Rect2d& plot, const TypeS
   return block;
 }
 
-double LayOutHeader(GrowthLayout& layout, const LocateResult& result, std::size_t place) {
+double LayOutHeader(GrowthLayout& layout,
+                    const LocateResult& result,
+                    std::size_t place,
+                    const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   const double width = layout.canvas_px.width - 2 * sizes.gap_px;
-  layout.headline = {Unbroken(Headline(result, place)),
+  layout.headline = {Unbroken(Headline(result, place, words)),
                      {sizes.gap_px, sizes.gap_px, width, 0},
                      {0.8 * sizes.headline_px, true, kInk, 2}};
   const double y = Fit(layout.headline) + 0.3 * sizes.gap_px;
-  layout.detail = {Unbroken(Detail(result, result.candidates[place - 1])),
+  layout.detail = {Unbroken(Detail(result, result.candidates[place - 1], words)),
                    {sizes.gap_px, y, width, 0},
                    {sizes.card_px, false, kInk, 2}};
   return Fit(layout.detail) + sizes.gap_px;
@@ -77,48 +85,51 @@ double LayOutHeader(GrowthLayout& layout, const LocateResult& result, std::size_
 // Room for the numbers of an axis.
 double LeftOf(const TypeSizes& sizes) { return 4 * sizes.card_px; }
 
-double LayOutTimes(GrowthLayout& layout, const GrowthNumbers& numbers, double y) {
+double LayOutTimes(GrowthLayout& layout,
+                   const GrowthNumbers& numbers,
+                   const Words& words,
+                   double y) {
   const TypeSizes& sizes = layout.sizes;
   const double x = sizes.gap_px + LeftOf(sizes);
   const double width = kTimeShare * layout.canvas_px.width - x - sizes.gap_px;
-  y = Place(layout.rise, "Rise, " + numbers.rise_unit, {x, y}, {width, kRisePx}, sizes) +
-      0.7 * sizes.gap_px;
-  y = Place(layout.area,
-            "Warm area, mm\u00B2: over half of the largest rise",
+  const bool relative = numbers.rise_unit == "%";
+  y = Place(layout.rise,
+            relative ? words.Get("growth.rise_relative")
+                     : words.Fill("growth.rise", {{"unit", numbers.rise_unit}}),
             {x, y},
-            {width, kAreaPx},
+            {width, kRisePx},
             sizes) +
       0.7 * sizes.gap_px;
-  Place(layout.current, "Current of the supply, A", {x, y}, {width, kCurrentPx}, sizes);
-  layout.time_label = UnderAxis("Time of the frames, s", layout.current.plot, sizes);
+  y = Place(layout.area, words.Get("growth.area"), {x, y}, {width, kAreaPx}, sizes) +
+      0.7 * sizes.gap_px;
+  Place(layout.current, words.Get("growth.current"), {x, y}, {width, kCurrentPx}, sizes);
+  layout.time_label = UnderAxis(words.Get("growth.time"), layout.current.plot, sizes);
   return layout.time_label.box.br().y;
 }
 
 double LayOutLevels(GrowthLayout& layout,
                     const Candidate& candidate,
                     const GrowthNumbers& numbers,
+                    const Words& words,
                     double y) {
   const TypeSizes& sizes = layout.sizes;
   const double x = kTimeShare * layout.canvas_px.width + LeftOf(sizes) + sizes.gap_px;
   const double width = layout.canvas_px.width - x - 2 * sizes.gap_px;
   Place(layout.levels,
         // The narrow panel holds the sign alone; the one beside it says of what.
-        "Rise against current, " + numbers.rise_unit.substr(0, numbers.rise_unit.find(' ')),
+        words.Fill("growth.against", {{"unit", numbers.rise_unit}}),
         {x, y},
         {width, kLevelsPx},
         sizes);
-  layout.current_label = UnderAxis("Current, A", layout.levels.plot, sizes);
+  layout.current_label = UnderAxis(words.Get("growth.amps"), layout.levels.plot, sizes);
   const double left = x - LeftOf(sizes);
   const double across = layout.canvas_px.width - left - sizes.gap_px;
-  layout.words = {Unbroken(ExponentWords(candidate)),
+  layout.words = {Unbroken(ExponentWords(candidate, words)),
                   {left, layout.current_label.box.br().y + 0.7 * sizes.gap_px, across, 0},
                   {0.92 * sizes.card_px, false, kInk, 4}};
   y = Fit(layout.words) + 0.6 * sizes.gap_px;
   layout.legend = {
-      "Left: dots are measured, the line is fitted, shaded its 95 % band; upright lines are steps "
-      "of the current. Right: what each level alone would have made of the rise, with 95 % bars.",
-      {left, y, across, 0},
-      {0.82 * sizes.card_px, false, kSoftInk, 6}};
+      words.Get("growth.legend"), {left, y, across, 0}, {0.82 * sizes.card_px, false, kSoftInk, 6}};
   return Fit(layout.legend);
 }
 
@@ -144,14 +155,15 @@ std::vector<const GrowthPanel*> GrowthLayout::panels() const {
 
 GrowthLayout LayOutGrowth(const LocateResult& result,
                           std::size_t place,
-                          const GrowthNumbers& numbers) {
+                          const GrowthNumbers& numbers,
+                          const Words& words) {
   GrowthLayout layout;
   layout.canvas_px.width = kWidthPx;
   layout.sizes = TypeSizes(kWidthPx);
   const TypeSizes& sizes = layout.sizes;
-  const double top = LayOutHeader(layout, result, place);
-  const double times_end = LayOutTimes(layout, numbers, top);
-  const double levels_end = LayOutLevels(layout, result.candidates[place - 1], numbers, top);
+  const double top = LayOutHeader(layout, result, place, words);
+  const double times_end = LayOutTimes(layout, numbers, words, top);
+  const double levels_end = LayOutLevels(layout, result.candidates[place - 1], numbers, words, top);
   const std::string title = CleanText(result.title, 120);
   layout.footer = {title + (title.empty() ? "ohmglow " : "  \u00B7  ohmglow ") + OHMGLOW_VERSION,
                    {sizes.gap_px,

@@ -40,6 +40,7 @@ struct GrowthLayout {
 /// @param place  rank, from 1; the result lists it.
 [[nodiscard]] GrowthLayout LayOutGrowth(const LocateResult& result,
                                         std::size_t place,
-                                        const GrowthNumbers& numbers);
+                                        const GrowthNumbers& numbers,
+                                        const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <cstdio>
 
 #include "rank/growth_remark.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -145,7 +145,7 @@ GrowthNumbers MakeGrowthNumbers(const LocateResult& result, const Candidate& can
   GrowthNumbers out;
   const bool relative = result.values == FrameValues::kRelative;
   const bool small = LargestRise(candidate) < 0.1;
-  out.rise_unit = relative ? "% of the largest" : small ? "mK" : "K";
+  out.rise_unit = relative ? "%" : small ? "mK" : "K";
   const double factor = relative ? 100 : small ? 1e3 : 1;
   AddCourse(candidate, factor, out);
   AddSteps(result, candidate, out);
@@ -154,30 +154,24 @@ GrowthNumbers MakeGrowthNumbers(const LocateResult& result, const Candidate& can
   return out;
 }
 
-std::string ExponentWords(const Candidate& candidate) {
+std::string ExponentWords(const Candidate& candidate, const Words& words) {
   if (!candidate.current_exponent) return "";
-  if (!GrowthCanBeRead(candidate)) {
-    return "Too faint to read how the heat goes with the current: the bar at the highest one is "
-           "longer than the rise.";
-  }
+  if (!GrowthCanBeRead(candidate)) return words.Get("exponent.unread");
   const double exponent = *candidate.current_exponent;
   const double sigma = candidate.current_exponent_sigma.value_or(0);
-  char number[48];
   // No-break spaces: the number stays in one line.
-  std::snprintf(number,
-                sizeof number,
-                "%.2f\u00A0\u00B1\u00A0%.2f",
-                exponent,
-                std::max(kSigmas * sigma, 0.01));
-  const std::string start = std::string("Heat goes with current to the power ") + number;
-  if (sigma > kTelling) return start + ": too faint to tell 2 (a resistance) from 1 (a junction).";
+  const std::string number = FormNumber(exponent, "2", words) + "\u00A0\u00B1\u00A0" +
+                             FormNumber(std::max(kSigmas * sigma, 0.01), "2", words);
   const auto near = [&](double power) {
     return std::abs(exponent - power) < kNear + kSigmas * sigma;
   };
-  if (near(2) && !near(1)) return start + ": 2 is that of a resistance, as a short is.";
-  if (near(1) && !near(2)) return start + ": 1 is that of a junction, a diode or a transistor.";
-  if (near(1)) return start + ": between a junction (1) and a resistance (2).";
-  return start + ": neither a resistance (2) nor a junction (1).";
+  const auto key = [&] {
+    if (sigma > kTelling) return "exponent.untold";
+    if (near(2) && !near(1)) return "exponent.resistance";
+    if (near(1) && !near(2)) return "exponent.junction";
+    return near(1) ? "exponent.between" : "exponent.neither";
+  };
+  return words.Fill(key(), {{"exponent", number}});
 }
 
 }  // namespace ohmglow::internal

@@ -7,6 +7,7 @@
 
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/result.h"
+#include "ohmglow/words/words.h"
 #include "picture/axis.h"
 
 namespace ohmglow::internal {
@@ -29,7 +30,7 @@ struct LevelBar {
 /// All that the plot of a candidate's growth shows, as numbers, apart from
 /// drawing so that they can be tested. Rises are in `rise_unit`.
 struct GrowthNumbers {
-  std::string rise_unit;  ///< "K", "mK" or "% of the largest".
+  std::string rise_unit;  ///< "K", "mK" or, of the largest, "%".
   AxisRange time_s;
   AxisRange rise;
   AxisRange area_mm2;
@@ -48,6 +49,7 @@ struct GrowthNumbers {
                                               const Candidate& candidate);
 
 /// What the exponent means, a sentence or two; empty where it is unknown.
-[[nodiscard]] std::string ExponentWords(const Candidate& candidate);
+[[nodiscard]] std::string ExponentWords(const Candidate& candidate,
+                                        const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

@@ -50,13 +50,13 @@ class Axes {
   AxisRange up_;
 };
 
-void DrawHeights(Canvas& canvas, const Axes& axes, const TypeSizes& sizes) {
+void DrawHeights(Canvas& canvas, const Axes& axes, const TypeSizes& sizes, const Words& words) {
   const cv::Rect2d& box = axes.box();
   const TextStyle style{0.85 * sizes.card_px, false, kInk, 1, TextAlign::kEnd};
   for (const double tick : axes.up().Ticks(box.height / (1.5 * sizes.card_px))) {
     const double y = axes.At(Point(axes.across().low, tick)).y;
     canvas.Line({{box.x, y}, {box.br().x, y}}, {tick == 0 ? kSoftInk : kGrid, 1.2, {}});
-    canvas.Text(TickText(tick),
+    canvas.Text(TickText(tick, words),
                 {box.x - 4 * sizes.card_px,
                  y - 0.62 * sizes.card_px,
                  3.7 * sizes.card_px,
@@ -65,13 +65,13 @@ void DrawHeights(Canvas& canvas, const Axes& axes, const TypeSizes& sizes) {
   }
 }
 
-void DrawAcross(Canvas& canvas, const Axes& axes, const TypeSizes& sizes) {
+void DrawAcross(Canvas& canvas, const Axes& axes, const TypeSizes& sizes, const Words& words) {
   const cv::Rect2d& box = axes.box();
   const TextStyle style{0.85 * sizes.card_px, false, kInk, 1};
   for (const double tick : axes.across().Ticks(box.width / (3.2 * sizes.card_px))) {
     const double x = axes.At(Point(tick, axes.up().low)).x;
     canvas.Line({{x, box.br().y}, {x, box.br().y + 6}}, {kInk, 1.2, {}});
-    canvas.TextCentred(TickText(tick), {x, box.br().y + 0.9 * sizes.card_px}, style);
+    canvas.TextCentred(TickText(tick, words), {x, box.br().y + 0.9 * sizes.card_px}, style);
   }
 }
 
@@ -97,9 +97,12 @@ void DrawBanded(Canvas& canvas, const Axes& axes, const BandedCurve& curve, doub
   canvas.Line(axes.At(curve.middle), {kFitLine, width_px, {}});
 }
 
-void DrawRise(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers& numbers) {
+void DrawRise(Canvas& canvas,
+              const GrowthLayout& layout,
+              const GrowthNumbers& numbers,
+              const Words& words) {
   const Axes axes(layout.rise.plot, numbers.time_s, numbers.rise);
-  DrawHeights(canvas, axes, layout.sizes);
+  DrawHeights(canvas, axes, layout.sizes, words);
   canvas.Clip(axes.box());
   DrawStepMarks(canvas, axes, numbers);
   DrawBanded(canvas, axes, numbers.fit, layout.sizes.line_px);
@@ -110,9 +113,12 @@ void DrawRise(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers& n
   DrawFrame(canvas, axes.box());
 }
 
-void DrawArea(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers& numbers) {
+void DrawArea(Canvas& canvas,
+              const GrowthLayout& layout,
+              const GrowthNumbers& numbers,
+              const Words& words) {
   const Axes axes(layout.area.plot, numbers.time_s, numbers.area_mm2);
-  DrawHeights(canvas, axes, layout.sizes);
+  DrawHeights(canvas, axes, layout.sizes, words);
   canvas.Clip(axes.box());
   DrawStepMarks(canvas, axes, numbers);
   canvas.Line(axes.At(numbers.area), {kAreaLine, 1.1 * layout.sizes.line_px, {}});
@@ -120,10 +126,13 @@ void DrawArea(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers& n
   DrawFrame(canvas, axes.box());
 }
 
-void DrawCurrent(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers& numbers) {
+void DrawCurrent(Canvas& canvas,
+                 const GrowthLayout& layout,
+                 const GrowthNumbers& numbers,
+                 const Words& words) {
   const Axes axes(layout.current.plot, numbers.time_s, numbers.amps_a);
-  DrawHeights(canvas, axes, layout.sizes);
-  DrawAcross(canvas, axes, layout.sizes);
+  DrawHeights(canvas, axes, layout.sizes, words);
+  DrawAcross(canvas, axes, layout.sizes, words);
   canvas.Clip(axes.box());
   DrawStepMarks(canvas, axes, numbers);
   canvas.Line(axes.At(numbers.steps), {kInk, layout.sizes.line_px, {}});
@@ -131,10 +140,13 @@ void DrawCurrent(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers
   DrawFrame(canvas, axes.box());
 }
 
-void DrawLevels(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers& numbers) {
+void DrawLevels(Canvas& canvas,
+                const GrowthLayout& layout,
+                const GrowthNumbers& numbers,
+                const Words& words) {
   const Axes axes(layout.levels.plot, numbers.amps_a, numbers.level_rise);
-  DrawHeights(canvas, axes, layout.sizes);
-  DrawAcross(canvas, axes, layout.sizes);
+  DrawHeights(canvas, axes, layout.sizes, words);
+  DrawAcross(canvas, axes, layout.sizes, words);
   canvas.Clip(axes.box());
   DrawBanded(canvas, axes, numbers.power_law, layout.sizes.line_px);
   constexpr double kCapPx = 8;
@@ -152,9 +164,12 @@ void DrawLevels(Canvas& canvas, const GrowthLayout& layout, const GrowthNumbers&
   DrawFrame(canvas, axes.box());
 }
 
-void DrawNothing(Canvas& canvas, const GrowthPanel& panel, const TypeSizes& sizes) {
+void DrawNothing(Canvas& canvas,
+                 const GrowthPanel& panel,
+                 const TypeSizes& sizes,
+                 const Words& words) {
   DrawFrame(canvas, panel.plot);
-  canvas.TextCentred("not measured here",
+  canvas.TextCentred(words.Get("growth.not_measured"),
                      {panel.plot.x + panel.plot.width / 2, panel.plot.y + panel.plot.height / 2},
                      {sizes.card_px, false, kSoftInk, 1});
 }
@@ -162,7 +177,7 @@ void DrawNothing(Canvas& canvas, const GrowthPanel& panel, const TypeSizes& size
 }  // namespace
 }  // namespace internal
 
-cv::Mat DrawGrowth(const LocateResult& result, std::size_t place) {
+cv::Mat DrawGrowth(const LocateResult& result, std::size_t place, const Words& words) {
   using namespace internal;
   if (place < 1 || place > result.candidates.size()) {
     throw OptionError("place " + std::to_string(place) + " is not in the result, which lists " +
@@ -170,22 +185,22 @@ cv::Mat DrawGrowth(const LocateResult& result, std::size_t place) {
   }
   const Candidate& candidate = result.candidates[place - 1];
   const GrowthNumbers numbers = MakeGrowthNumbers(result, candidate);
-  const GrowthLayout layout = LayOutGrowth(result, place, numbers);
+  const GrowthLayout layout = LayOutGrowth(result, place, numbers, words);
   Canvas canvas(layout.canvas_px, kPaper);
   for (const TextBlock* text : layout.texts()) Draw(canvas, *text);
   if (numbers.measured.empty()) {
     for (const GrowthPanel* panel : {&layout.rise, &layout.area, &layout.current}) {
-      DrawNothing(canvas, *panel, layout.sizes);
+      DrawNothing(canvas, *panel, layout.sizes, words);
     }
   } else {
-    DrawRise(canvas, layout, numbers);
-    DrawArea(canvas, layout, numbers);
-    DrawCurrent(canvas, layout, numbers);
+    DrawRise(canvas, layout, numbers, words);
+    DrawArea(canvas, layout, numbers, words);
+    DrawCurrent(canvas, layout, numbers, words);
   }
   if (numbers.levels.empty()) {
-    DrawNothing(canvas, layout.levels, layout.sizes);
+    DrawNothing(canvas, layout.levels, layout.sizes, words);
   } else {
-    DrawLevels(canvas, layout, numbers);
+    DrawLevels(canvas, layout, numbers, words);
   }
   return canvas.ToBgr();
 }

@@ -5,6 +5,7 @@
 #include <opencv2/imgproc.hpp>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "input/case_remarks.h"
@@ -14,8 +15,10 @@
 #include "picture/backdrop.h"
 #include "picture/color_scale.h"
 #include "picture/heat_picture.h"
+#include "picture/length_bar.h"
 #include "picture/marks.h"
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow {
 namespace internal {
@@ -50,8 +53,8 @@ MapLayout LayOutMap(cv::Size body_px) {
 }
 
 // With a true minus sign.
-std::string SignedText(double value) {
-  return (value < 0 ? "\u2212" : "") + FormatDigits(std::abs(value), 3);
+std::string SignedText(double value, const Words& words) {
+  return (value < 0 ? "\u2212" : "") + DigitsText(std::abs(value), 3, words);
 }
 
 // What a map shows: its values, their noise and unit, and the words above it.
@@ -81,7 +84,8 @@ BarUnit UnitFor(double high, const std::string& unit) {
 void DrawColorBar(Canvas& canvas,
                   const ColorScale& scale,
                   const std::string& unit_name,
-                  const MapLayout& layout) {
+                  const MapLayout& layout,
+                  const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   const int rows = static_cast<int>(layout.bar.height);
   for (int i = 0; i < rows; ++i) {
@@ -98,7 +102,7 @@ void DrawColorBar(Canvas& canvas,
     const double end = layout.bar.br().x + 0.6 * sizes.gap_px;
     canvas.Line({{start, y}, {end, y}}, {is_zero ? kPaper : kInk, 1.6 * sizes.line_px, {}});
     canvas.Line({{layout.bar.br().x, y}, {end, y}}, {kInk, sizes.line_px, {}});
-    const std::string label = (is_zero ? "0" : SignedText(tick * unit.factor)) + unit.text;
+    const std::string label = (is_zero ? "0" : SignedText(tick * unit.factor, words)) + unit.text;
     canvas.Text(label,
                 {end + 0.3 * sizes.gap_px,
                  y - 0.62 * sizes.card_px,
@@ -143,28 +147,32 @@ void DrawHeader(Canvas& canvas, const Shown& shown, const MapLayout& layout) {
               {sizes.detail_px, false, kInk, 1});
 }
 
-// "At 2 A", or another word where the current is unknown.
-std::string AtTopCurrent(const LocateResult& result, const char* otherwise) {
+// "At 2 A", or other words where the current is unknown.
+std::string AtTopCurrent(const LocateResult& result,
+                         std::string_view otherwise,
+                         const Words& words) {
   double amps = 0;
   for (const SupplyLevel& level : result.levels) amps = std::max(amps, level.amps_a);
-  return amps > 0 ? "At " + FormatDigits(amps, 3) + " A" : std::string(otherwise);
+  if (amps > 0) return words.Fill("map.at_amps", {{"amps", DigitsText(amps, 3, words)}});
+  return words.Get(otherwise);
 }
 
-Shown ShowResponse(const LocateResult& result) {
+Shown ShowResponse(const LocateResult& result, const Words& words) {
   const bool relative = result.values == FrameValues::kRelative;
   Shown shown{result.response_k,
               result.noise_response_k,
               relative ? "%" : "K",
-              "Warming that follows the supply",
-              {}};
+              words.Get("map.response"),
+              AtTopCurrent(result, "map.rise", words)};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
-  shown.detail = AtTopCurrent(result, "Rise");
   if (std::isfinite(shown.noise) && shown.noise > 0) {
-    const std::string noise = relative ? FormatDigits(100 * shown.noise, 2) + " % of the largest"
-                                       : FormatKelvin(shown.noise);
-    shown.detail += "; one pixel is uncertain by " + noise;
+    const std::string noise =
+        relative
+            ? words.Fill("map.of_largest", {{"percent", DigitsText(100 * shown.noise, 2, words)}})
+            : KelvinText(shown.noise, words);
+    shown.detail = words.Fill("map.uncertain", {{"start", shown.detail}, {"noise", noise}});
   }
-  shown.detail += ". Blue: cooler than before.";
+  shown.detail = words.Fill("map.cooler", {{"start", shown.detail}});
   return shown;
 }
 
@@ -180,28 +188,30 @@ double MedianLimit(const Image& limit_w) {
   return *middle;
 }
 
-Shown ShowPower(const LocateResult& result) {
-  Shown shown{result.power_w, result.power_sigma_w, "W", "Where the heat arises", {}};
+Shown ShowPower(const LocateResult& result, const Words& words) {
+  Shown shown{result.power_w, result.power_sigma_w, "W", words.Get("map.power"), {}};
   if (shown.values.empty()) shown.values = Image(StaticGrey(result).size(), 0.0F);
-  shown.detail = AtTopCurrent(result, "Heat") + ", this side's heat. ";
+  const std::string start = AtTopCurrent(result, "map.heat", words);
   const double limit_w = MedianLimit(result.limit_w);
-  if (limit_w > 0) shown.detail += "Real from " + FormatPower(limit_w) + " up; ";
-  shown.detail += "blue: no more than noise.";
+  shown.detail = limit_w > 0 ? words.Fill("map.this_side_from",
+                                          {{"start", start}, {"power", WattsText(limit_w, words)}})
+                             : words.Fill("map.this_side", {{"start", start}});
   return shown;
 }
 
 void DrawMapFooter(Canvas& canvas,
                    const LocateResult& result,
                    const PictureMap& map,
-                   const MapLayout& layout) {
+                   const MapLayout& layout,
+                   const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   Point corner(sizes.gap_px, layout.body.br().y + sizes.gap_px);
   std::optional<double> px_per_mm = PixelsPerMillimetre(result, map, layout.body.size());
   if (!px_per_mm && result.mm_per_pixel > 0 && !ScaleIsGuess(result.assumed))
     px_per_mm = map.scale / result.mm_per_pixel;
   if (px_per_mm) {
-    corner.x += DrawLengthBar(canvas, corner, *px_per_mm, 0.25 * layout.body.width, sizes) +
-                2 * sizes.gap_px;
+    const LengthBar bar = MakeLengthBar(*px_per_mm, 0.25 * layout.body.width, sizes, words);
+    corner.x += DrawLengthBar(canvas, corner, bar, sizes) + 2 * sizes.gap_px;
   }
   const std::string title = CleanText(result.title, 120);
   canvas.Text(
@@ -212,7 +222,8 @@ void DrawMapFooter(Canvas& canvas,
 
 cv::Mat DrawShown(const LocateResult& result,
                   const Shown& shown,
-                  const std::vector<MapContact>& contacts) {
+                  const std::vector<MapContact>& contacts,
+                  const Words& words) {
   const int scale =
       std::max(1, static_cast<int>(std::ceil(kLeastBodyPx / std::max(shown.values.cols, 1))));
   const ColorScale colors = HeatScale(shown.values, shown.noise);
@@ -232,28 +243,28 @@ cv::Mat DrawShown(const LocateResult& result,
   Canvas canvas(layout.canvas_px, kPaper);
   canvas.PutImage(body, layout.body.x, layout.body.y);
   DrawHeader(canvas, shown, layout);
-  DrawColorBar(canvas, colors, shown.unit, layout);
+  DrawColorBar(canvas, colors, shown.unit, layout, words);
   DrawContacts(canvas, contacts, layout, map.picture_from_frame);
   // A ring may reach beyond the picture; the words around it stay free.
   canvas.Clip(layout.body);
   DrawRings(canvas, marks, layout.sizes);
   canvas.Unclip();
   DrawBadges(canvas, marks, layout.sizes);
-  DrawMapFooter(canvas, result, map, layout);
+  DrawMapFooter(canvas, result, map, layout, words);
   return canvas.ToBgr();
 }
 
 }  // namespace
 }  // namespace internal
 
-cv::Mat DrawMap(const LocateResult& result, const std::vector<MapContact>& contacts) {
-  return internal::DrawShown(result, internal::ShowResponse(result), contacts);
+cv::Mat DrawMap(const LocateResult& result,
+                const std::vector<MapContact>& contacts,
+                const Words& words) {
+  return internal::DrawShown(result, internal::ShowResponse(result, words), contacts, words);
 }
 
-cv::Mat DrawMap(const LocateResult& result) { return DrawMap(result, {}); }
-
-cv::Mat DrawPowerMap(const LocateResult& result) {
-  return internal::DrawShown(result, internal::ShowPower(result), {});
+cv::Mat DrawPowerMap(const LocateResult& result, const Words& words) {
+  return internal::DrawShown(result, internal::ShowPower(result, words), {}, words);
 }
 
 }  // namespace ohmglow

@@ -192,6 +192,20 @@ void PlaceBadges(std::vector<Mark>& marks,
   }
 }
 
+std::vector<cv::Rect2d> BoxesOf(const std::vector<Mark>& marks, const TypeSizes& sizes) {
+  std::vector<cv::Rect2d> boxes;
+  const auto add = [&](Point center, double radius_px) {
+    boxes.emplace_back(center.x - radius_px, center.y - radius_px, 2 * radius_px, 2 * radius_px);
+  };
+  for (const Mark& mark : marks) {
+    if (!mark.drawn()) continue;
+    add(mark.center, OuterRadius(mark, sizes));
+    add(mark.badge, sizes.badge_radius_px);
+    if (IsTied(mark, mark.badge, sizes)) boxes.emplace_back(mark.center, mark.badge);
+  }
+  return boxes;
+}
+
 int NumTouching(const std::vector<Mark>& marks, const TypeSizes& sizes) {
   int num = 0;
   for (std::size_t i = 0; i < marks.size(); ++i) {

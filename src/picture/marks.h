@@ -57,6 +57,10 @@ void PlaceBadges(std::vector<Mark>& marks,
                  const TypeSizes& sizes,
                  const PictureDetail& detail = {});
 
+/// Boxes around what is drawn of the marks: rings, badges and the lines between them.
+[[nodiscard]] std::vector<cv::Rect2d> BoxesOf(const std::vector<Mark>& marks,
+                                              const TypeSizes& sizes);
+
 /// Marks, badges and the lines between them that touch what belongs to another
 /// mark: pairs, for checks. None is wanted.
 [[nodiscard]] int NumTouching(const std::vector<Mark>& marks, const TypeSizes& sizes);

@@ -27,22 +27,16 @@ void DrawCards(Canvas& canvas, const OverlayLayout& layout) {
 
 void DrawFooter(Canvas& canvas,
                 const LocateResult& result,
-                const PictureMap& map,
-                const OverlayLayout& layout) {
-  const TypeSizes& sizes = layout.sizes;
-  double x = layout.footer.x;
-  if (const auto px_per_mm = PixelsPerMillimetre(result, map, layout.picture.size())) {
-    const double most_px = std::min(0.25 * layout.canvas_px.width, 0.5 * layout.picture.width);
-    x += DrawLengthBar(canvas, layout.footer.tl(), *px_per_mm, most_px, sizes) + 2 * sizes.gap_px;
-  }
+                const OverlayLayout& layout,
+                const Words& words) {
   std::string text = CleanText(result.title, 120);
   text += (text.empty() ? "ohmglow " : "  \u00B7  ohmglow ") + std::string(OHMGLOW_VERSION);
   const std::size_t hidden =
       result.candidates.size() - std::min(result.candidates.size(), layout.marks.size());
-  if (hidden > 0) text = std::to_string(hidden) + " more in the list  \u00B7  " + text;
-  canvas.Text(text,
-              {x, layout.footer.y, layout.footer.br().x - x, layout.footer.height},
-              {sizes.card_px, false, kSoftInk, 1});
+  if (hidden > 0) {
+    text = words.Fill("overlay.more", {{"count", std::to_string(hidden)}}) + "  \u00B7  " + text;
+  }
+  canvas.Text(text, layout.footer, {0.92 * layout.sizes.card_px, false, kSoftInk, 1});
 }
 
 }  // namespace
@@ -50,26 +44,26 @@ void DrawFooter(Canvas& canvas,
 
 cv::Mat DrawOverlay(const LocateResult& result,
                     const cv::Mat& photo,
-                    const std::vector<Part>& parts) {
+                    const std::vector<Part>& parts,
+                    const Words& words) {
   using namespace internal;
   const Backdrop backdrop = MakeBackdrop(result, photo);
-  const OverlayLayout layout =
-      LayOutOverlay(result, backdrop.map, backdrop.bgr.size(), parts, PictureDetail(backdrop.bgr));
+  const OverlayLayout layout = LayOutOverlay(
+      result, backdrop.map, backdrop.bgr.size(), parts, PictureDetail(backdrop.bgr), words);
   Canvas canvas(layout.canvas_px, kPaper);
   canvas.PutImage(backdrop.bgr, layout.picture.x, layout.picture.y);
   canvas.Text(layout.headline_text, layout.headline, HeadlineStyle(layout.sizes));
   canvas.Text(layout.detail_text, layout.detail, DetailStyle(layout.sizes));
+  if (layout.filmed) DrawFilmedArea(canvas, *layout.filmed, layout.picture, layout.sizes);
+  if (layout.bar) DrawBar(canvas, *layout.bar, layout.sizes);
   DrawRings(canvas, layout.marks, layout.sizes);
   DrawBadges(canvas, layout.marks, layout.sizes);
   for (const CloseUp& one : layout.close_ups) {
-    DrawCloseUp(canvas,
-                one,
-                backdrop.bgr,
-                PixelsPerMillimetre(result, backdrop.map, backdrop.bgr.size()),
-                layout.sizes);
+    DrawCloseUp(canvas, one, backdrop.bgr, layout.sizes);
   }
   DrawCards(canvas, layout);
-  DrawFooter(canvas, result, backdrop.map, layout);
+  DrawKey(canvas, layout.key, layout.sizes);
+  DrawFooter(canvas, result, layout, words);
   return canvas.ToBgr();
 }
 

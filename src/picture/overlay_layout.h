@@ -3,12 +3,16 @@
 #pragma once
 
 #include <opencv2/core.hpp>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "ohmglow/result.h"
 #include "picture/close_up.h"
+#include "picture/filmed_area.h"
+#include "picture/length_bar.h"
 #include "picture/marks.h"
+#include "picture/overlay_key.h"
 #include "picture/style.h"
 
 namespace ohmglow::internal {
@@ -33,9 +37,13 @@ struct OverlayLayout {
   cv::Rect2d detail;
   cv::Rect2d footer;
   bool legend_below = false;
+  std::optional<FilmedArea> filmed;
+  std::optional<BarOnPicture> bar;
   std::vector<Mark> marks;
   std::vector<CloseUp> close_ups;
-  std::vector<Card> cards;  ///< One per mark, by rank from the top or the left.
+  std::vector<Card> cards;   ///< One per mark, by rank from the top or the left.
+  std::vector<KeyItem> key;  ///< What rings and dots mean.
+  cv::Rect2d key_box;
   std::string headline_text;
   std::string detail_text;
 };
@@ -45,7 +53,8 @@ struct OverlayLayout {
                                           const PictureMap& map,
                                           cv::Size picture_size_px,
                                           const std::vector<Part>& parts = {},
-                                          const PictureDetail& detail = {});
+                                          const PictureDetail& detail = {},
+                                          const Words& words = Words::Report());
 
 [[nodiscard]] TextStyle HeadlineStyle(const TypeSizes& sizes);
 [[nodiscard]] TextStyle DetailStyle(const TypeSizes& sizes);

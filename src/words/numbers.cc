@@ -62,6 +62,10 @@ std::string WattsText(double power_w, const Words& words) {
   return WithDecimalSign(FormatPower(power_w), words);
 }
 
+std::string KelvinText(double rise_k, const Words& words) {
+  return WithDecimalSign(FormatKelvin(rise_k), words);
+}
+
 std::string WattsRangeText(double power_w, double low_w, double high_w, const Words& words) {
   const PowerRange range = SplitPowerRange(power_w, low_w, high_w);
   const std::string power = WattsText(power_w, words);

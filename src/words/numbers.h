@@ -16,9 +16,11 @@ namespace ohmglow::internal {
 /// A number in one of the forms that say.h lists, decimal sign and all.
 [[nodiscard]] std::string FormNumber(double value, std::string_view form, const Words& words);
 
-/// FormatDigits(), FormatPower() and FormatPowerRange() in a language: "0,5", "21 mW (11 bis 41)".
+/// FormatDigits(), FormatPower(), FormatKelvin() and FormatPowerRange() in a language: "0,5", "21
+/// mW (11 bis 41)".
 [[nodiscard]] std::string DigitsText(double value, int digits, const Words& words);
 [[nodiscard]] std::string WattsText(double power_w, const Words& words);
+[[nodiscard]] std::string KelvinText(double rise_k, const Words& words);
 [[nodiscard]] std::string WattsRangeText(double power_w,
                                          double low_w,
                                          double high_w,

@@ -12,6 +12,7 @@ int main(int argc, char** argv) {
   int marks = 0;
   int touching = 0;
   int hidden = 0;
+  int unlabelled = 0;
   for (int i = 1; i < argc; ++i) {
     SheetContent content;
     cli::ReadResultInto(content, argv[i]);
@@ -31,13 +32,19 @@ int main(int argc, char** argv) {
                                                 backdrop.bgr.size(),
                                                 {},
                                                 internal::PictureDetail(backdrop.bgr));
-    const int touches = internal::NumTouching(layout.marks, layout.sizes);
+    int touches = internal::NumTouching(layout.marks, layout.sizes);
+    const std::vector<cv::Rect2d> boxes = internal::BoxesOf(layout.marks, layout.sizes);
+    for (const cv::Rect2d& box : boxes) {
+      if (layout.bar && (box & layout.bar->paper).area() > 0) ++touches;
+      if (layout.filmed && (box & layout.filmed->label).area() > 0) ++touches;
+    }
+    unlabelled += layout.filmed && layout.filmed->label.empty() ? 1 : 0;
     for (const internal::Mark& mark : layout.marks) hidden += mark.hidden_by != 0 ? 1 : 0;
     marks += static_cast<int>(layout.marks.size());
     touching += touches;
     if (touches > 0) std::cout << argv[i] << ": " << touches << " touch\n";
   }
   std::cout << argc - 1 << " overlays, " << marks << " marks, " << hidden << " listed only, "
-            << touching << " touch\n";
+            << unlabelled << " outlines without room for a label, " << touching << " touch\n";
   return touching == 0 ? 0 : 1;
 }

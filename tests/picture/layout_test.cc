@@ -37,7 +37,7 @@ class EveryLayout : public ::testing::TestWithParam<SampleOptions> {};
 TEST_P(EveryLayout, KeepsAllBoxesApartAndInside) {
   const OverlayLayout layout = LayOut(GetParam()).layout;
   std::vector<cv::Rect2d> boxes{
-      layout.headline, layout.detail, layout.footer, cv::Rect2d(layout.picture)};
+      layout.headline, layout.detail, layout.key_box, layout.footer, cv::Rect2d(layout.picture)};
   for (const Card& card : layout.cards) boxes.push_back(card.box);
   for (const CloseUp& one : layout.close_ups) boxes.emplace_back(one.box);
   const cv::Rect2d canvas({0, 0}, cv::Size2d(layout.canvas_px));

@@ -27,6 +27,8 @@ namespace ohmglow {
 /// eight regions are drawn. Without maps only the words and the regions.
 /// @param photo  of BEFORE, 8-bit BGR, may be empty.
 /// @return       8-bit BGR.
-[[nodiscard]] cv::Mat DrawCompare(const CompareResult& result, const cv::Mat& photo);
+[[nodiscard]] cv::Mat DrawCompare(const CompareResult& result,
+                                  const cv::Mat& photo,
+                                  const Words& words = Words::Report());
 
 }  // namespace ohmglow

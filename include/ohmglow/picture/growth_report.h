@@ -7,6 +7,7 @@
 #include <string>
 
 #include "ohmglow/result.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow {
 
@@ -16,7 +17,9 @@ namespace ohmglow {
 /// @param place  rank, from 1.
 /// @return       8-bit BGR, 1600 pixels wide.
 /// @throws OptionError  where the result lists no such place.
-[[nodiscard]] cv::Mat DrawGrowth(const LocateResult& result, std::size_t place);
+[[nodiscard]] cv::Mat DrawGrowth(const LocateResult& result,
+                                 std::size_t place,
+                                 const Words& words = Words::Report());
 
 /// growth.csv: one row for each place and time,
 /// candidate,time_s,amps,rise_k,area_mm2,heat_k_mm2,fit_k,fit_sigma_k, with the
