@@ -13,12 +13,13 @@ namespace {
 // Level sets as a forest: every root is a component with its highest pixel.
 class LevelSets {
  public:
-  explicit LevelSets(const Image& map) : map_(map), parent_(map.total(), -1) {}
+  LevelSets(const Image& map, const Image& depth)
+      : map_(map), depth_(depth), parent_(map.total(), -1) {}
 
   // Adds a pixel no higher than those before. Reports in `ended` the peaks of
   // components that end here because they meet a higher one across a deep
   // enough saddle; shallower ones are swallowed in silence.
-  void Add(int index, double saddle_fraction, std::vector<int>& ended) {
+  void Add(int index, std::vector<int>& ended) {
     parent_[At(index)] = index;
     std::vector<int> roots;
     const int y = index / map_.cols;
@@ -37,7 +38,8 @@ class LevelSets {
     if (roots.empty()) return;
     parent_[At(index)] = roots.front();
     for (std::size_t i = 1; i < roots.size(); ++i) {
-      if (Value(index) < saddle_fraction * Value(roots[i])) ended.push_back(roots[i]);
+      const bool deep = Value(index) < Value(roots[i]) - depth_.ptr<float>()[roots[i]];
+      if (deep) ended.push_back(roots[i]);
       parent_[At(roots[i])] = roots.front();
     }
   }
@@ -66,6 +68,7 @@ class LevelSets {
   }
 
   const Image& map_;
+  const Image& depth_;
   std::vector<int> parent_;
 };
 
@@ -86,21 +89,25 @@ Peak Refine(const Image& map, int index) {
 
 }  // namespace
 
-std::vector<Peak> FindPeaks(const Image& map, double threshold, double saddle_fraction) {
-  LevelSets sets(map);
+std::vector<Peak> FindPeaks(const Image& map, double threshold, const Image& depth) {
+  LevelSets sets(map, depth);
   std::vector<int> order;
   for (int i = 0; i < static_cast<int>(map.total()); ++i) {
     if (sets.Value(i) >= threshold) order.push_back(i);
   }
   std::sort(order.begin(), order.end(), [&](int a, int b) { return sets.Higher(a, b); });
   std::vector<int> tops;
-  for (const int index : order) sets.Add(index, saddle_fraction, tops);
+  for (const int index : order) sets.Add(index, tops);
   const std::vector<int> survivors = sets.Survivors();
   tops.insert(tops.end(), survivors.begin(), survivors.end());
   std::sort(tops.begin(), tops.end(), [&](int a, int b) { return sets.Higher(a, b); });
   std::vector<Peak> peaks;
   for (const int index : tops) peaks.push_back(Refine(map, index));
   return peaks;
+}
+
+std::vector<Peak> FindPeaks(const Image& map, double threshold, double saddle_fraction) {
+  return FindPeaks(map, threshold, Image((1 - saddle_fraction) * map));
 }
 
 Peak ClimbTo(const Image& map, Point from_px) {

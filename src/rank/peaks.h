@@ -17,10 +17,12 @@ struct Peak {
 };
 
 /// Maxima of a map that stand out: above `threshold`, and separated from every
-/// higher one by a saddle below `saddle_fraction` of their own height
-/// (persistence of the level sets), so that ripples on a warm plateau are one
-/// place. Highest first.
-/// @param map  finite; pixels that may not be used hold 0 or less.
+/// higher one by a saddle deep enough below their own height (persistence of the
+/// level sets), so that ripples on a warm plateau are one place. Highest first.
+/// @param map      finite; pixels that may not be used hold 0 or less.
+/// @param depth    by how much the saddle must lie below a maximum at each pixel; in the map's unit.
+[[nodiscard]] std::vector<Peak> FindPeaks(const Image& map, double threshold, const Image& depth);
+/// The same with a saddle below `saddle_fraction` of the maximum's height.
 [[nodiscard]] std::vector<Peak> FindPeaks(const Image& map,
                                           double threshold,
                                           double saddle_fraction);

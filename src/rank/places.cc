@@ -8,8 +8,20 @@ namespace ohmglow {
 namespace {
 
 constexpr double kSaddleFraction = 0.75;
+// A saddle between two strong places: what noise does not make, and ragged copper hardly.
+constexpr double kSaddleSigmas = 4;
+constexpr double kLeastDepth = 0.04;
 constexpr double kReachOfSteps = 7;
 constexpr double kTwinPx = 1.5;
+
+// By how much a saddle must lie below a maximum of strong steps: a second fault a few
+// millimetres beside a sharper one is a hump of its own, though hardly parted from it.
+Image DepthOfSaddles(const Detector& detector) {
+  Image share;
+  cv::divide(kSaddleSigmas, cv::max(detector.z_steps(), 1e-3F), share);
+  share = cv::min(cv::max(share, kLeastDepth), 1 - kSaddleFraction);
+  return Image(share.mul(detector.steps_k()));
+}
 
 }  // namespace
 
@@ -27,7 +39,7 @@ std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
   strong.setTo(0, detector.z() < threshold);
   strong.setTo(0, detector.z_steps() < kReachOfSteps);
   std::vector<Peak> places;
-  for (Peak peak : FindPeaks(strong, 1e-9, kSaddleFraction)) {
+  for (Peak peak : FindPeaks(strong, 1e-9, DepthOfSaddles(detector))) {
     peak.at_px = middle(peak);
     const double steps = at(detector.z_steps(), peak.at_px);
     if (steps < Detector::kStrongSteps) continue;

@@ -29,6 +29,17 @@ TEST(FindPeaks, PartsWhatADeepSaddleParts) {
   EXPECT_EQ(Columns(FindPeaks(Ridge({2, 8, 5.5, 7, 2}), 1, 0.8)), (std::vector<int>{2, 4}));
 }
 
+TEST(FindPeaks, AsksForTheDepthThatEachMaximumIsGiven) {
+  const Image ridge = Ridge({2, 8, 6.5, 7, 2});
+  Image depth(ridge.size(), 0.4F);
+  EXPECT_EQ(Columns(FindPeaks(ridge, 1, depth)), (std::vector<int>{2, 4}));
+  depth.col(4) = 0.6F;  // at the lower one: it counts
+  EXPECT_EQ(Columns(FindPeaks(ridge, 1, depth)), (std::vector<int>{2}));
+  depth.col(4) = 0.4F;
+  depth.col(2) = 5;  // at the higher one: it does not
+  EXPECT_EQ(Columns(FindPeaks(ridge, 1, depth)), (std::vector<int>{2, 4}));
+}
+
 // The saddle counts against the lower peak's own height, not the highest one's.
 TEST(FindPeaks, GivesAFaintPlaceItsOwnScale) {
   EXPECT_EQ(Columns(FindPeaks(Ridge({100, 3, 6, 3}), 1, 0.75)), (std::vector<int>{1, 3}));

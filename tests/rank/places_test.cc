@@ -49,5 +49,25 @@ TEST(Places, FindsAWideSourceHoweverClearItsSteps) {
   EXPECT_GE(near_the_limit, 12);
 }
 
+// A wide moulded body beside a small hot part: its hump in the map is hardly parted from
+// the other, but by many times the noise.
+TEST(Places, PartsASecondSourceFromASharperOneBesideIt) {
+  const Point small(40, 36);
+  const Point wide(52, 36);
+  Stack stack = testing::StillStack(kSize, 64, 5, 0.125);
+  std::mt19937 random(7);
+  testing::AddNoise(random, 0.05, stack);
+  const Image heat_k(0.9 * testing::Blob(kSize, small, 2.5) + 0.5 * testing::Blob(kSize, wide, 6));
+  testing::AddHeat(heat_k, kSteps, 1.5, 2, stack);
+  const testing::Looked looked(stack, Drive(testing::StepLog(kSteps, 40), 0));
+  const std::vector<Peak> places = FindPlaces(looked.response.detector, kThreshold);
+  for (const Point source : {small, wide}) {
+    EXPECT_TRUE(std::any_of(places.begin(), places.end(), [&](const Peak& peak) {
+      return cv::norm(peak.at_px - source) < 4;
+    })) << source;
+  }
+  EXPECT_EQ(places.size(), 2U);
+}
+
 }  // namespace
 }  // namespace ohmglow
