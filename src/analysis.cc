@@ -72,7 +72,8 @@ PowerMapOptions PowerOptions(const cv::Mat& seen, double false_alarm_prob) {
 }
 
 // Power that a fault must have for a verdict, at a middling place. What was seen
-// and doubted might be the fault: no promise that it is not.
+// and doubted might be the fault: no promise that it is not. Without places it is what the
+// capture's noise allows.
 double FoundFrom(const PowerMap& power, const LocateResult& result) {
   std::vector<float> limits_w;
   for (const float limit_w : power.limit_most_w) {
@@ -195,41 +196,73 @@ void AddAdvice(const Case& job, const RankOptions& options, Analysis& out) {
   }
 }
 
-// The chain itself; of relative frames every kelvin in it is a unit of the frames.
-Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
+// What the ranking needs beside the analysis itself.
+struct Measured {
+  SupplyCourse course;
+  Image clipped_share;
+  Image gain;  // Of the rises, by the surfaces' emissivity.
+};
+
+// The chain up to its places; of relative frames every kelvin in it is a unit of the frames.
+Measured Measure(const Case& job, const LocateOptions& options, Analysis& out) {
   const auto report = [&](double share) {
     if (options.progress) options.progress(share);
   };
-  Analysis out;
-  LocateResult& result = out.result;
-  Describe(job, result);
+  Measured measured;
+  Describe(job, out.result);
   Registered registered = Register(job, options, [&](double share) { report(kStacked * share); });
-  result.alignment = std::move(registered.alignment);
+  out.result.alignment = std::move(registered.alignment);
   out.quarters_k = TimeQuarters(registered.stack);
   const cv::Size size_px = registered.stack.size_px();
-  const SupplyCourse course = FollowSupply(job, options, std::move(registered.stack), out);
+  measured.course = FollowSupply(job, options, std::move(registered.stack), out);
   report(kFitted);
-  Tie(job, out.response, result);
-  const Image gain = RiseGain(job, result.maps, size_px);
-  ScaleRises(gain, out.response);
-  Rank(job, options.rank, course, out);
-  DoubtPlaces(job, registered.clipped_share, gain, out);
-  MapRise(job, gain, out.response, result);
+  Tie(job, out.response, out.result);
+  measured.gain = RiseGain(job, out.result.maps, size_px);
+  ScaleRises(measured.gain, out.response);
+  measured.clipped_share = std::move(registered.clipped_share);
+  return measured;
+}
+
+Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
+  Analysis out;
+  const Measured measured = Measure(job, options, out);
+  Rank(job, options.rank, measured.course, out);
+  DoubtPlaces(job, measured.clipped_share, measured.gain, out);
+  MapRise(job, measured.gain, out.response, out.result);
   MapWatts(job, options.rank, out);
   AddAdvice(job, options.rank, out);
-  report(1);
+  if (options.progress) options.progress(1);
+  return out;
+}
+
+Analysis AnalyzeHeatOfFrames(const Case& job, const LocateOptions& options) {
+  Analysis out;
+  const Measured measured = Measure(job, options, out);
+  MapRise(job, measured.gain, out.response, out.result);
+  MapWatts(job, options.rank, out);
+  if (options.progress) options.progress(1);
+  return out;
+}
+
+// Runs one of the two as the frames' values ask.
+template <typename Chain>
+Analysis AsFramesAsk(const Case& job, const LocateOptions& options, const Chain& chain) {
+  options.Validate();
+  if (!job.frames) throw DataError("the case has no frames");
+  if (job.frames->values() == FrameValues::kKelvin) return chain(job, options);
+  Analysis out = chain(WithoutVolts(job), options);
+  ToRelative(out.result);
   return out;
 }
 
 }  // namespace
 
 Analysis Analyze(const Case& job, const LocateOptions& options) {
-  options.Validate();
-  if (!job.frames) throw DataError("the case has no frames");
-  if (job.frames->values() == FrameValues::kKelvin) return AnalyzeFrames(job, options);
-  Analysis out = AnalyzeFrames(WithoutVolts(job), options);
-  ToRelative(out.result);
-  return out;
+  return AsFramesAsk(job, options, AnalyzeFrames);
+}
+
+Analysis AnalyzeHeat(const Case& job, const LocateOptions& options) {
+  return AsFramesAsk(job, options, AnalyzeHeatOfFrames);
 }
 
 }  // namespace ohmglow

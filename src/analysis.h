@@ -56,4 +56,9 @@ struct Analysis {
 /// The one chain of stages, from a capture to its ranked places; see Locate().
 [[nodiscard]] Analysis Analyze(const Case& job, const LocateOptions& options);
 
+/// The same chain without its places: what a capture measures, not what it shows. Candidates,
+/// verdict and advice stay empty; detectable_w is what the noise allows, where Analyze() raises
+/// it to what it saw and doubted.
+[[nodiscard]] Analysis AnalyzeHeat(const Case& job, const LocateOptions& options);
+
 }  // namespace ohmglow

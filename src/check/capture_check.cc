@@ -26,7 +26,6 @@ using internal::Judged;
 constexpr int kLeastFrames = 60;  // Kept, however large they are.
 // Half of the usual bins: fits cost less, and steps are still told to 0.1 s.
 constexpr int kBins = 64;
-constexpr int kPlaces = 1;  // Its power is fitted, and not reported.
 constexpr double kColdShare = 0.01;
 
 int StepFor(const Case& job, double most_pixels) {
@@ -130,10 +129,10 @@ bool IsOfVolts(const Remark& remark) {
          remark.kind == RemarkKind::kLogWithoutVolts || remark.kind == RemarkKind::kVoltsNotNoted;
 }
 
-// What the whole chain says of the thinned case.
+// What the chain says of the thinned case.
 Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, CaptureCheck& check) {
   Judged judged;
-  const Analysis found = Analyze(internal::Thinned(job, step), options);
+  const Analysis found = AnalyzeHeat(internal::Thinned(job, step), options);
   TakeAlignment(found.result.alignment, check);
   TakeResult(job, found.result, step, check);
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
@@ -182,7 +181,6 @@ CaptureCheck CheckCapture(const Case& job, const CaptureCheckOptions& options) {
       job.parts.begin(), job.parts.end(), [&](const Part& part) { return part.side == job.side; }));
   LocateOptions quick = options.locate;
   quick.heat.max_bins = std::min(quick.heat.max_bins, kBins);
-  quick.rank.max_candidates = std::min(quick.rank.max_candidates, kPlaces);
   Judged judged;
   try {
     if (!job.frames) throw DataError("the case has no frames");

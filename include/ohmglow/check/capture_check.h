@@ -88,8 +88,8 @@ struct CaptureCheckOptions {
 /// it is good for and what to do again.
 ///
 /// What is found wrong with the measurement is an answer (`usable`, `todo`), not
-/// an exception. The least power is that of the frames looked at, a quarter more
-/// than of all where every second one was (measured on captures with known truth).
+/// an exception. The least power is that of the frames looked at, 0.8 to 1.4
+/// times that of all (measured on captures with known truth).
 /// @throws OptionError; InputError (a frame that cannot be read).
 [[nodiscard]] CaptureCheck CheckCapture(const Case& job, const CaptureCheckOptions& options);
 
