@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "byte_source.h"
+#include "heading_times.h"
 #include "sample_type.h"
 
 namespace ohmglow {
@@ -42,6 +43,8 @@ class CountPages {
   /// When each page was taken, as the file says it: seconds since 1970-01-01 by a
   /// clock of unknown zone. Empty where it does not.
   [[nodiscard]] virtual std::vector<double> WallTimes() const { return {}; }
+  /// What the lines of text above each page say; null where there are none.
+  [[nodiscard]] virtual const HeadingRows* Headings() const { return nullptr; }
   /// One name a page where each has its own; else empty.
   [[nodiscard]] virtual std::vector<std::string> PageNames() const { return {}; }
   /// Dates of the files of which each holds one page, as seconds since 1970; else empty.

@@ -27,6 +27,7 @@ class CropPages final : public CountPages {
   [[nodiscard]] std::vector<std::string> Notes() const override { return pages_->Notes(); }
   [[nodiscard]] bool cut_off() const override { return pages_->cut_off(); }
   [[nodiscard]] std::vector<double> WallTimes() const override { return pages_->WallTimes(); }
+  [[nodiscard]] const HeadingRows* Headings() const override { return pages_->Headings(); }
   [[nodiscard]] std::vector<std::string> PageNames() const override { return pages_->PageNames(); }
   [[nodiscard]] std::vector<double> FileDates() const override { return pages_->FileDates(); }
 

@@ -47,6 +47,10 @@ std::string Frames(const Case& job, std::size_t num_files) {
   std::string text = Count(static_cast<std::size_t>(job.frames->count()), "frame") + " of " +
                      Size(job.frames->size_px());
   if (num_files > 1) text += " in " + Count(num_files, "file");
+  for (const Assumption& one : job.assumed) {
+    const bool found = one.key == "frames.times" && one.value.starts_with("from ");
+    if (found) text += ", times " + one.value;
+  }
   return text;
 }
 

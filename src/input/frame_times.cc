@@ -103,6 +103,24 @@ std::optional<FrameTimes> FromDates(const std::vector<double>& dates_s) {
   return times;
 }
 
+std::optional<FrameTimes> FromHeadings(const CountPages& pages) {
+  if (pages.Headings() == nullptr) return std::nullopt;
+  auto read = ReadHeadingTimes(*pages.Headings(), pages.count(), "frames.source");
+  if (!read) return std::nullopt;
+  FrameTimes times;
+  times.time_s = std::move(read->time_s);
+  if (read->wall) {
+    times.wall_s = read->wall->since_1970_s;
+    times.zone_s = read->wall->zone_s;
+  }
+  times.own_start = !read->wall;
+  times.assumed = {{"frames.times",
+                    "from the line above each table, at " + Quoted(read->label),
+                    AssumedHow::kDefault,
+                    Span(times)}};
+  return times;
+}
+
 std::optional<FrameTimes> FromFiles(const CountPages& pages) {
   const auto told = [](std::optional<FrameTimes> times,
                        const std::string& from,
@@ -170,6 +188,7 @@ FrameTimes TakeFrameTimes(const IniFile& ini,
     return times;
   }
   if (FrameTimes times; !(times.time_s = pages.times_s()).empty()) return times;
+  if (auto times = FromHeadings(pages)) return *std::move(times);
   if (auto times = FromFiles(pages)) return *std::move(times);
   FrameTimes times = AtRate(pages.count(), kDefaultRateHz);
   times.assumed = {{"frames.rate_hz", FormatNumber(kDefaultRateHz) + " Hz"}};

@@ -18,12 +18,14 @@ struct FrameTimes {
   std::vector<double> time_s;       ///< One a frame, strictly rising.
   std::optional<double> wall_s;     ///< Clock at time_s = 0, seconds since 1970, in its zone.
   bool zone_open = true;            ///< False: copying may have changed the clock's times.
+  std::optional<double> zone_s;     ///< Of that clock, east of UTC, where it is told.
+  bool own_start = false;           ///< Counted from some start that the log need not share.
   std::vector<Assumption> assumed;  ///< What was taken for granted.
 };
 
 /// The first of these that there is: the table frames.times; the pattern
-/// frames.name_times for file names; frames.rate_hz; dates and times in file names;
-/// TIFF DateTime; dates of the files, where they rise evenly; 8 frames a second.
+/// frames.name_times for file names; frames.rate_hz; the lines above tables of numbers;
+/// dates and times in file names; TIFF DateTime; dates of the files, where they rise evenly; 8 frames a second.
 /// @param folder  of the case file.
 /// @throws InputError  also where the times do not rise from frame to frame.
 [[nodiscard]] FrameTimes FindFrameTimes(const IniFile& ini,

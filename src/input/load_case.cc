@@ -217,7 +217,8 @@ class CaseReader {
     }
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
-    if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, std::nullopt, times.zone_open};
+    frames_own_start_ = times.own_start;
+    if (times.wall_s) frames_wall_ = FrameWall{*times.wall_s, times.zone_s, times.zone_open};
     case_.assumed.insert(case_.assumed.end(), times.assumed.begin(), times.assumed.end());
     if (relative) return ReadRelative(std::move(pages), source->string());
     measured_ = std::make_shared<ReadableTemperatures>(
@@ -283,7 +284,11 @@ class CaseReader {
   // Lays the log on the frames' clock, where both tell the time of day.
   void TieLog() {
     SupplyLog& log = *case_.supply;
-    if (!log.wall || !frames_wall_) return;
+    if (!log.wall || !frames_wall_) {
+      if (!frames_own_start_ || !BeginTogether(case_.frame_times_s, log)) return;
+      return Assume("supply.log",
+                    "counted from its own start, as its times and the frames' do not meet");
+    }
     const auto tie =
         TieByWall(log, *frames_wall_, case_.frame_times_s, case_.clock_offset_s.value_or(0));
     if (!tie) {
@@ -420,6 +425,7 @@ class CaseReader {
   SurfaceOptions surface_;
   std::shared_ptr<MeasuredFrames> measured_;  // The case's frames, where they are temperatures.
   int shrink_ = 1;
+  bool frames_own_start_ = false;
   std::optional<FrameWall> frames_wall_;  // Clock at the frames' time 0.
 };
 

@@ -32,10 +32,13 @@ SeriesPages::SeriesPages(std::unique_ptr<FrameFiles> files, FrameFormat format)
   int lost = 0;
   for (int i = 0; i < count(); ++i) {
     try {
-      const Shape shape = ShapeOf(*Open(i));
+      const auto pages = Open(i);
+      const Shape shape = ShapeOf(*pages);
       shapes[static_cast<std::size_t>(i)] = shape;
       ++counts[shape];
+      headings_.TakeFrame(pages->Headings());
     } catch (const InputError& error) {
+      headings_.EndHeading();
       ++lost;
       if (problem.empty()) problem = error.what();
     }

@@ -27,6 +27,7 @@ class SeriesPages final : public CountPages {
   [[nodiscard]] std::vector<std::string> Notes() const override { return files_->Notes(); }
   [[nodiscard]] bool cut_off() const override { return files_->cut_off(); }
   [[nodiscard]] std::vector<double> WallTimes() const override;
+  [[nodiscard]] const HeadingRows* Headings() const override { return &headings_; }
   [[nodiscard]] std::vector<std::string> PageNames() const override;
   [[nodiscard]] std::vector<double> FileDates() const override;
 
@@ -37,6 +38,7 @@ class SeriesPages final : public CountPages {
   FrameFormat format_;
   cv::Size size_px_;
   int type_ = 0;
+  HeadingRows headings_;
 };
 
 }  // namespace ohmglow

@@ -168,12 +168,15 @@ void TablePages::FindFrames(int given_rows) {
   EachLine(file_, [&](std::string_view line, std::uint64_t offset) {
     ++number;
     if (offset == 0 && line.starts_with("\xEF\xBB\xBF")) line.remove_prefix(3);
-    if (IsBlankLine(line) || !IsRow(line, values)) {
+    const bool blank = IsBlankLine(line);
+    if (blank || !IsRow(line, values)) {
       open = false;
+      if (!blank) headings_.TakeLine(line);
       return;
     }
     if (!open || (given_rows > 0 && frames_.back().rows == given_rows)) {
       frames_.push_back({offset, offset, number, 0});
+      headings_.EndHeading();
       open = true;
     }
     ++frames_.back().rows;

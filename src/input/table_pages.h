@@ -27,6 +27,7 @@ class TablePages final : public CountPages {
   void Read(int page, cv::Mat& counts) override;
   [[nodiscard]] std::vector<std::string> Notes() const override { return notes_; }
   [[nodiscard]] bool cut_off() const override { return cut_off_; }
+  [[nodiscard]] const HeadingRows* Headings() const override { return &headings_; }
 
  private:
   struct Frame {
@@ -52,6 +53,7 @@ class TablePages final : public CountPages {
   cv::Size size_px_;
   std::size_t usual_length_ = 0;  // Bytes of a line.
   std::vector<Frame> frames_;
+  HeadingRows headings_;
   std::vector<std::string> notes_;
   bool cut_off_ = false;
   std::string text_;

@@ -115,6 +115,14 @@ std::optional<WallTie> TieByWall(const SupplyLog& log,
   return open ? std::nullopt : found;
 }
 
+bool BeginTogether(const std::vector<double>& frame_times_s, SupplyLog& log) {
+  const Span rows{log.time_s.front(), log.time_s.back()};
+  const Span frames{frame_times_s.front(), frame_times_s.back()};
+  if (Meeting(rows, frames) >= kLeastMeeting) return false;
+  for (double& time_s : log.time_s) time_s += frames.first_s - rows.first_s;
+  return true;
+}
+
 std::string DescribeTie(const WallTie& tie,
                         const SupplyLog& log,
                         const std::vector<double>& frame_times_s) {

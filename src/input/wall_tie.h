@@ -39,6 +39,10 @@ struct FrameWall {
                                                const std::vector<double>& frame_times_s,
                                                double offset_s);
 
+/// Of frames and a log that count from some start each: lets the log begin with the frames, where
+/// the two do not meet over half of the shorter one. @return whether it was moved.
+bool BeginTogether(const std::vector<double>& frame_times_s, SupplyLog& log);
+
 /// "laid on the frames by both clocks, the log's 1 h ahead (first row 12 s before the first frame)"
 [[nodiscard]] std::string DescribeTie(const WallTie& tie,
                                       const SupplyLog& log,
