@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <opencv2/core/utility.hpp>
 
+#include "base/in_parallel.h"
 #include "base/simd_clones.h"
 
 namespace ohmglow {
@@ -195,8 +195,8 @@ void Warp::AddCubic(const Image& from, Image& onto) const {
       Split(run, size_px_.width, 1, 2, inner, rim);
     });
   };
-  cv::parallel_for_(
-      {0, size_px_.height},
+  internal::InRanges(
+      size_px_.height,
       [&](const cv::Range& rows) {
         for (int y = rows.start; y < rows.end; ++y) add_row(y);
       },

@@ -3,8 +3,8 @@
 #include "heat/row_mix.h"
 
 #include <algorithm>
-#include <opencv2/core/utility.hpp>
 
+#include "base/in_parallel.h"
 #include "base/simd_clones.h"
 
 namespace ohmglow {
@@ -101,7 +101,7 @@ void MixRows(const Eigen::MatrixXf& matrix,
   if (work < 2 * kWorkAtOnce) {
     mix_pieces({0, pieces});
   } else {
-    cv::parallel_for_({0, pieces}, mix_pieces, work / kWorkAtOnce);
+    internal::InRanges(pieces, mix_pieces, work / kWorkAtOnce);
   }
 }
 
