@@ -15,6 +15,8 @@ constexpr double kWeakerBelow = 0.65;
 constexpr double kStrongerAbove = 1.5;
 constexpr double kLikely = 0.6;
 constexpr double kRelativeError = 0.1;
+constexpr double kMostLeft = 0.4;
+constexpr double kOneSided = 1.645;  // 95 % quantile of the normal distribution.
 // Of the power's logarithm, to four standard errors; finer than the ratio's
 // error ever is, or the limit would come out in steps.
 constexpr int kQuantiles = 80;
@@ -72,6 +74,10 @@ PlaceChange LikeliestChange(const ChangeProbs& probs) {
     return probs.weaker > probs.stronger ? PlaceChange::kWeaker : PlaceChange::kStronger;
   }
   return PlaceChange::kUnknown;
+}
+
+bool MayBeLeft(double ratio, double sigma) {
+  return std::max(0.0, ratio) + kOneSided * sigma > kMostLeft;
 }
 
 double UpperLimit(double ratio, double sigma, double power_w, double power_log_sigma) {

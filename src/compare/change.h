@@ -24,6 +24,10 @@ struct ChangeProbs {
 /// The likeliest, or kUnknown where none is likelier than 0.6.
 [[nodiscard]] PlaceChange LikeliestChange(const ChangeProbs& probs);
 
+/// A good part of the old heat may be left, at 95 % (0.4 of it and more), however likely it is
+/// that it is gone.
+[[nodiscard]] bool MayBeLeft(double ratio, double sigma);
+
 /// 95 % upper limit of ratio x power: ratio normal but not negative, the
 /// logarithm of the power normal.
 [[nodiscard]] double UpperLimit(double ratio, double sigma, double power_w, double power_log_sigma);

@@ -145,6 +145,10 @@ class Pair {
     const ChangeProbs& probs = weighed.probs;
     ComparedPlace& place = weighed.place;
     place.change = LikeliestChange(probs);
+    if (place.change == PlaceChange::kGone && place.ratio && place.ratio_sigma &&
+        MayBeLeft(*place.ratio, *place.ratio_sigma)) {
+      place.change = PlaceChange::kUnknown;
+    }
     switch (place.change) {
       case PlaceChange::kGone:
         place.change_prob = probs.gone;

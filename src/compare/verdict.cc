@@ -143,6 +143,14 @@ bool Contradicted(const std::vector<WeighedPlace>& places,
   return std::abs(*resistance.change_ohm) < error_ohm && fault_ohm > 3 * error_ohm;
 }
 
+bool AnyMayBeLeft(const std::vector<WeighedPlace>& places) {
+  return std::any_of(places.begin(), places.end(), [](const WeighedPlace& weighed) {
+    const ComparedPlace& place = weighed.place;
+    return place.suspect && !weighed.new_in_after && place.ratio && place.ratio_sigma &&
+           MayBeLeft(*place.ratio, *place.ratio_sigma);
+  });
+}
+
 // No repair lets more current through: the board got worse, or the captures are swapped.
 bool FellClearly(const ResistanceChange& resistance) {
   if (!resistance.change_ohm || !resistance.before_ohm) return false;
@@ -167,7 +175,7 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
   result.probability = best;
   result.words.clear();
   const bool blind = blindness.before_showed_none || blindness.suspect_outside ||
-                     !blindness.suspect_sigma || *blindness.suspect_sigma > 3 * kNeededSigma;
+                     !blindness.suspect_sigma || AnyMayBeLeft(places);
   const std::vector<Remark> old_names =
       NamesOf(places, [](const WeighedPlace& w) { return w.place.suspect && !w.new_in_after; });
   const std::vector<Remark> new_names =

@@ -68,6 +68,16 @@ TEST(DecideVerdict, CallsRepairedWhatIsGone) {
   EXPECT_TRUE(Says(result, "measure its resistance to ground with the supply off"));
 }
 
+// A fifth left, give or take a fifth: likely gone, yet half of it may be there.
+TEST(DecideVerdict, CallsNothingRepairedOfWhichAGoodPartMayBeLeft) {
+  EXPECT_GT(JudgeChange(0.21, 0.2, kGoneShare).gone, 0.6);
+  const CompareResult result = Decide({OldFault(0.21, 0.2)});
+  EXPECT_EQ(result.verdict, CompareVerdict::kUndecided);
+  EXPECT_TRUE(Says(result, "could not have shown the fault"));
+  EXPECT_EQ(Decide({OldFault(0.02, 0.2)}).verdict, CompareVerdict::kRepaired);
+  EXPECT_EQ(Decide({OldFault(0.02, 0.3)}).verdict, CompareVerdict::kUndecided);
+}
+
 // A weak load first, the shorted board second: what was given in the wrong order is no repair.
 TEST(DecideVerdict, AsksForTheOrderWhereTheResistanceFell) {
   ResistanceChange fell;
