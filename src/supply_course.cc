@@ -51,14 +51,36 @@ void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& resu
       Remark(RemarkKind::kLevelWithoutTrace).With("levels", std::move(unseen)));
 }
 
-// Levels noted by hand are found in the frames.
+// The steps that the frames show by themselves, of unknown currents.
+SupplyCourse TakeSteps(const DiscoveredSteps& steps,
+                       const Case& job,
+                       const Stack& stack,
+                       const HeatOptions& options,
+                       LocateResult& result) {
+  LevelTimes times = TimeLevels(stack, steps.levels, PlateOf(job), job.mm_per_pixel, options);
+  result.currents_known = false;
+  result.assumed.push_back(
+      {"supply.levels",
+       std::to_string(times.starts.size()) + " steps found in the frames alone, currents unknown"});
+  return {std::move(times.log), 0, std::move(times.starts), true};
+}
+
+// Levels noted by hand are found in the frames. Where these do not show them but steps of their
+// own, what was noted is wrong, not what was filmed.
 SupplyCourse TimeNotedLevels(const Case& job,
                              const Stack& stack,
                              const HeatOptions& options,
                              LocateResult& result) {
   LevelTimes times = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
-  RemarkOnLevels(job, times, result);
   const bool shown = times.found() || NotesAllTimes(job.levels);
+  if (!shown) {
+    const DiscoveredSteps steps = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
+    if (steps.certain) {
+      result.supply_remarks.emplace_back(RemarkKind::kLevelsDoNotFit);
+      return TakeSteps(steps, job, stack, options, result);
+    }
+  }
+  RemarkOnLevels(job, times, result);
   return {std::move(times.log), 0, std::move(times.starts), shown};
 }
 
@@ -67,19 +89,14 @@ SupplyCourse FindSteps(const Case& job,
                        const Stack& stack,
                        const HeatOptions& options,
                        LocateResult& result) {
-  const DiscoveredSteps found = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
-  if (!found.certain) {
+  const DiscoveredSteps steps = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
+  if (!steps.certain) {
     throw DataError(
         "the case has no supply log and its frames do not show by themselves when a current was "
         "switched: give --log NAME, or --levels with the currents in order such as \"0 0.5 0\" "
         "([supply] log or levels in the case file)");
   }
-  LevelTimes times = TimeLevels(stack, found.levels, PlateOf(job), job.mm_per_pixel, options);
-  result.currents_known = false;
-  result.assumed.push_back(
-      {"supply.levels",
-       std::to_string(times.starts.size()) + " steps found in the frames alone, currents unknown"});
-  return {std::move(times.log), 0, std::move(times.starts), true};
+  return TakeSteps(steps, job, stack, options, result);
 }
 
 }  // namespace

@@ -77,6 +77,7 @@ constexpr auto kRows = std::to_array<Row>({
     {"look_at_second_next", RemarkNature::kPlain},
     {"only_a_hint", RemarkNature::kWarns},
     {"check_polarity", RemarkNature::kPlain},
+    {"level_may_be_missing", RemarkNature::kPlain},
     {"film_other_side", RemarkNature::kPlain},
     {"turn_board", RemarkNature::kPlain},
     {"part_open", RemarkNature::kPlain},
@@ -104,6 +105,7 @@ constexpr auto kRows = std::to_array<Row>({
     // What is odd about the supply, its times and its course.
     {"levels_hardly_told", RemarkNature::kUndermines},
     {"levels_not_seen", RemarkNature::kUndermines},
+    {"levels_do_not_fit", RemarkNature::kUndermines},
     {"level_without_trace", RemarkNature::kUndermines},
     {"level", RemarkNature::kPlain},
     {"switching_not_seen", RemarkNature::kUndermines},

@@ -91,10 +91,20 @@ void AdviseOnPart(const Candidate& first, std::vector<Remark>& advice) {
   }
 }
 
+// Only times that the frames tell have errors.
+bool NotedByHand(const std::vector<SupplyLevel>& levels) {
+  return std::any_of(levels.begin(), levels.end(), [](const SupplyLevel& level) {
+    return level.start_sigma_s.has_value();
+  });
+}
+
 void AdviseOnFound(const LocateResult& result, std::vector<Remark>& advice) {
   const Candidate& first = result.candidates.front();
   if (first.confidence < kSureEnough) advice.emplace_back(RemarkKind::kOnlyAHint);
   if (first.drop_v) advice.emplace_back(RemarkKind::kCheckPolarity);
+  if (first.drop_v && NotedByHand(result.levels)) {
+    advice.emplace_back(RemarkKind::kLevelMayBeMissing);
+  }
   if (first.side == HeatSide::kUndecided) {
     advice.emplace_back(RemarkKind::kFilmOtherSide);
   } else if (first.side == HeatSide::kFar) {

@@ -120,6 +120,30 @@ TEST(Locate, FindsTheTimesOfNotedLevels) {
   EXPECT_FALSE(result.supply_path.has_value());
 }
 
+// A current that was mistyped: the frames know better when something was switched.
+TEST(Locate, FollowsTheFramesWhereTheNotedLevelsDoNotFitThem) {
+  Case job = Film(0.15, {61, 30});
+  job.supply.reset();
+  job.levels = {{0}, {20}, {2}, {30}};
+  const LocateResult result = Locate(job, {});
+  EXPECT_FALSE(result.currents_known);
+  EXPECT_EQ(result.verdict, Verdict::kFound);
+  ASSERT_FALSE(result.candidates.empty());
+  const Candidate& first = result.candidates.front();
+  EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 1.0);
+  EXPECT_FALSE(first.current_exponent.has_value());
+  EXPECT_TRUE(testing::Says(result.supply_remarks, "do not fit the frames"));
+}
+
+// Volts that were noted bound a power only where the current is known.
+TEST(Locate, TakesNoBoundFromVoltsWhereNoCurrentIsKnown) {
+  Case job = Film(0.15, {61, 30});
+  job.supply.reset();
+  const double free_w = Locate(job, {}).candidates.at(0).power_w;
+  job.most_volts_v = 0.02;
+  EXPECT_EQ(Locate(job, {}).candidates.at(0).power_w, free_w);
+}
+
 // Times fitted to a board on which nothing warms are no evidence.
 TEST(Locate, CallsNothingAFaultWhereTheLevelsDoNotShow) {
   Case job = Film(0, {61, 30});

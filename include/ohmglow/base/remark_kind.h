@@ -76,6 +76,7 @@ enum class RemarkKind : unsigned short {
   kLookAtSecondNext,
   kOnlyAHint,
   kCheckPolarity,
+  kLevelMayBeMissing,
   kFilmOtherSide,
   kTurnBoard,
   kPartOpen,
@@ -104,6 +105,7 @@ enum class RemarkKind : unsigned short {
   // What is odd about the supply, its times and its course.
   kLevelsHardlyTold,
   kLevelsNotSeen,
+  kLevelsDoNotFit,
   kLevelWithoutTrace,
   kLevel,
   kSwitchingNotSeen,
