@@ -87,6 +87,7 @@ class Pair {
     place.after_px = alignment_.after_from_before.Apply(candidate.frame_px);
     place.photo_px = candidate.photo_px;
     place.parts = candidate.parts;
+    place.contact = candidate.contact;
     place.before_w = factor * candidate.power_w;
     place.before_low_w = factor * candidate.power_low_w;
     place.before_high_w = factor * candidate.power_high_w;
@@ -116,6 +117,7 @@ class Pair {
       place.photo_px = before_.result.maps.PhotoPlace(place.before_px);
     }
     place.parts = candidate.parts;
+    place.contact = candidate.contact;
     place.after_w = factor * candidate.power_w;
     place.after_low_w = factor * candidate.power_low_w;
     place.after_high_w = factor * candidate.power_high_w;

@@ -59,10 +59,13 @@ std::vector<Remark> NamesOf(const std::vector<WeighedPlace>& places, const Wante
   for (const WeighedPlace& weighed : places) {
     if (!wanted(weighed)) continue;
     const ComparedPlace& place = weighed.place;
-    const bool named = !place.parts.empty() && place.parts.front().prob >= 0.5;
-    Remark name = Remark(named ? RemarkKind::kPlaceNamedPart : RemarkKind::kPlaceNamed)
+    std::string there = place.contact.value_or("");
+    if (there.empty() && !place.parts.empty() && place.parts.front().prob >= 0.5) {
+      there = place.parts.front().ref;
+    }
+    Remark name = Remark(there.empty() ? RemarkKind::kPlaceNamed : RemarkKind::kPlaceNamedPart)
                       .With("letter", place.name);
-    names.push_back(named ? std::move(name).With("part", place.parts.front().ref) : name);
+    names.push_back(there.empty() ? std::move(name) : std::move(name).With("part", there));
   }
   return names;
 }

@@ -83,6 +83,7 @@ Json Place(const ComparedPlace& place) {
   Put(json, "after_below_w", place.after_below_w, 3);
   Put(json, "ratio", place.ratio, 4);
   if (json.contains("ratio")) Put(json, "ratio_sigma", place.ratio_sigma, 2);
+  if (place.contact) json["contact"] = CleanName(*place.contact);
   json["parts"] = Json::array();
   for (const PartMatch& part : place.parts) {
     Json row{{"ref", CleanName(part.ref)}};

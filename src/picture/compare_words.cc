@@ -187,6 +187,7 @@ std::string ComparedPlaceName(const CompareResult& result,
                               const Words& words) {
   Candidate named;
   named.parts = place.parts;
+  named.contact = place.contact;
   named.frame_px = place.before_px;
   if (result.before.maps.board_from_frame) {
     named.board_mm = result.before.maps.board_from_frame->Apply(place.before_px);

@@ -216,6 +216,15 @@ TEST(ToCompareSummary, SaysWhatATechnicianNeeds) {
   }
 }
 
+// A part of the list beside a lead contact is not what warms there.
+TEST(ToCompareSummary, CallsALeadContactByItsName) {
+  CompareResult result = MakeSampleCompare({CompareVerdict::kRepaired, 2});
+  result.places[1].contact = "PC1";
+  EXPECT_NE(ToCompareSummary(result).find("B  lead contact PC1: "), std::string::npos)
+      << ToCompareSummary(result);
+  EXPECT_EQ(Json::parse(ToCompareJson(result))["places"][1]["contact"], "PC1");
+}
+
 TEST(ToCompareSummary, SpeaksGerman) {
   CompareResult result =
       MakeSampleCompare({CompareVerdict::kRepaired, 3, {1400, 1100}, true, true, 3});

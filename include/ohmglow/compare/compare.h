@@ -34,6 +34,7 @@ struct ComparedPlace {
   /// Where nothing is seen any more: 95 % upper limit.
   std::optional<double> after_below_w;
   std::vector<PartMatch> parts;
+  std::optional<std::string> contact;  ///< The lead contact whose heat this is.
 };
 
 /// From volts over amps at the highest current of each log. The resistance of
