@@ -197,8 +197,9 @@ void CountLost(const Mask& unreadable, const Similarity& frame_from_reference, I
 }
 
 // The lower limit of the rise where something went beyond the range.
-// @param lost  one per bin: frames of it that did not read the pixel; empty where all read all.
-Image ReadRise(const Stack& stack, const std::vector<Image>& lost) {
+// @param lost  one per bin: 255 where a frame of it did not read the pixel; empty where all read
+// all.
+Image ReadRise(const Stack& stack, const std::vector<Mask>& lost) {
   const std::vector<float> levels_k = BinLevels(stack);
   const int at_rest = StaticBins(stack);
   Image begin_k(stack.size_px(), 0.0F);
@@ -212,7 +213,7 @@ Image ReadRise(const Stack& stack, const std::vector<Image>& lost) {
     }
     const Image bin_rise_k(above_k - begin_k);
     Mask read = stack.out_of_range;
-    if (!lost[i].empty()) read = Mask(read & (lost[i] < 0.5));
+    if (!lost[i].empty()) read = Mask(read & ~lost[i]);
     cv::Mat(cv::max(rise_k, bin_rise_k)).copyTo(rise_k, read);
   }
   return rise_k;
@@ -230,7 +231,7 @@ Stack BuildStack(FrameSource& frames,
   Stack stack;
   Image hits(size, 0.0F);
   Image lost(size, 0.0F);
-  std::vector<Image> lost_in_bin;
+  std::vector<Mask> lost_in_bin;
   Image first;
   frames.Read(groups.front().front(), first);
   const PixelFiller filler(alignment.good_pixels, first);
@@ -262,7 +263,7 @@ Stack BuildStack(FrameSource& frames,
           alignment.frames[static_cast<std::size_t>(group.front())].frame_from_reference);
     }
     if (!lost_here.empty()) lost += lost_here;
-    lost_in_bin.push_back(lost_here);
+    lost_in_bin.push_back(lost_here.empty() ? Mask() : Mask(lost_here > 0.5));
     const auto count = static_cast<double>(group.size());
     num_used += count;
     sum *= 1.0 / count;
