@@ -10,6 +10,7 @@
 #include "batch/case_names.h"
 #include "batch/inputs.h"
 #include "cli/batch_folder.h"
+#include "cli/batch_progress.h"
 #include "input/series_pages.h"
 #include "ohmglow/base/error.h"
 
@@ -127,9 +128,14 @@ ExitCode MergeBatches(const BatchRequest& request) {
   out.WriteSummary(summary, request.language);
   const std::size_t done = batch::CountOf(summary, batch::CaseStatus::kDone);
   const std::size_t bad = summary.records.size() - done;
-  std::cout << summary.records.size() << " cases from " << request.merge.size()
-            << " folders: " << done << " done, " << bad << " failed; see "
-            << (request.out / "index.html").string() << std::endl;
+  const Words& words = Words::Report(request.language);
+  std::cout << words.Fill("batch.merged",
+                          {{"cases", CasesText(summary.records.size(), words)},
+                           {"folders", std::to_string(request.merge.size())},
+                           {"done", std::to_string(done)},
+                           {"failed", std::to_string(bad)},
+                           {"file", (request.out / "index.html").string()}})
+            << std::endl;
   if (bad > 0) {
     std::cerr << "ohmglow: " << bad << " of " << summary.records.size()
               << " cases failed; see the summary" << std::endl;

@@ -43,28 +43,47 @@ void BatchCounts::Add(const CaseReport& report) {
   if (!skipped) ++worked_on;
 }
 
-std::string ProgressText(const BatchCounts& counts, double elapsed_s) {
-  std::string text = std::to_string(counts.ended()) + " of " + std::to_string(counts.total) + ": " +
-                     std::to_string(counts.computed) + " done, " + std::to_string(counts.failed) +
-                     " failed, " + std::to_string(counts.unchanged) + " unchanged";
+std::string CasesText(std::size_t count, const Words& words) {
+  if (count == 1) return words.Get("batch.cases_one");
+  return words.Fill("batch.cases", {{"count", std::to_string(count)}});
+}
+
+std::string ProgressText(const BatchCounts& counts, double elapsed_s, const Words& words) {
+  std::string text = words.Fill("batch.progress",
+                                {{"ended", std::to_string(counts.ended())},
+                                 {"total", std::to_string(counts.total)},
+                                 {"done", std::to_string(counts.computed)},
+                                 {"failed", std::to_string(counts.failed)},
+                                 {"unchanged", std::to_string(counts.unchanged)}});
   const std::size_t left = counts.total - counts.ended();
   if (left == 0 || counts.worked_on == 0) return text;
   const double left_s =
       elapsed_s / static_cast<double>(counts.worked_on) * static_cast<double>(left);
-  return text + "; about " + TimeLeft(left_s) + " left";
+  return words.Fill("batch.left", {{"start", text}, {"time", TimeLeft(left_s)}});
 }
 
-std::string CaseLine(const std::string& name, const CaseReport& report) {
-  std::string line = internal::CleanText(name, kNameChars) + ": ";
-  if (report.outcome == CaseOutcome::kUnchanged) line += "unchanged, skipped. ";
-  if (report.outcome == CaseOutcome::kFailed) line += "FAILED: ";
-  if (report.outcome == CaseOutcome::kFailedUnchanged) line += "FAILED, unchanged, skipped: ";
-  if (report.outcome == CaseOutcome::kNotWritten) line += "NOT WRITTEN: ";
-  return line + internal::CleanText(report.text, kTextChars);
+std::string CaseLine(const std::string& name, const CaseReport& report, const Words& words) {
+  const std::string line = internal::CleanText(name, kNameChars) + ": ";
+  const Words::Values said{{"text", internal::CleanText(report.text, kTextChars)}};
+  switch (report.outcome) {
+    case CaseOutcome::kComputed:
+      break;
+    case CaseOutcome::kUnchanged:
+      return line + words.Get("batch.unchanged") + " " + said.front().second;
+    case CaseOutcome::kFailed:
+      return line + words.Fill("batch.failed", said);
+    case CaseOutcome::kFailedUnchanged:
+      return line + words.Fill("batch.failed_unchanged", said);
+    case CaseOutcome::kNotWritten:
+      return line + words.Fill("batch.not_written", said);
+  }
+  return line + said.front().second;
 }
 
-BatchProgress::BatchProgress(std::size_t total)
-    : rewrites_(isatty(STDERR_FILENO) != 0), lines_(!rewrites_ || isatty(STDOUT_FILENO) == 0) {
+BatchProgress::BatchProgress(std::size_t total, const Words& words)
+    : words_(words),
+      rewrites_(isatty(STDERR_FILENO) != 0),
+      lines_(!rewrites_ || isatty(STDOUT_FILENO) == 0) {
   counts_.total = total;
 }
 
@@ -78,12 +97,14 @@ void BatchProgress::Wipe() {
 void BatchProgress::Add(const std::string& name, const CaseReport& report) {
   counts_.Add(report);
   Wipe();
-  if (lines_ || report.failed()) std::cout << CaseLine(name, report) << '\n' << std::flush;
+  if (lines_ || report.failed()) {
+    std::cout << CaseLine(name, report, words_) << '\n' << std::flush;
+  }
   if (!rewrites_) return;
   const std::chrono::duration<double> elapsed = std::chrono::steady_clock::now() - start_;
-  const std::string text = ProgressText(counts_, elapsed.count());
+  const std::string text = ProgressText(counts_, elapsed.count(), words_);
   std::cerr << text << std::flush;
-  shown_ = text.size();
+  shown_ = static_cast<std::size_t>(internal::NumColumns(text));
 }
 
 }  // namespace ohmglow::cli

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "cli/batch_case.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow::cli {
 
@@ -22,19 +23,26 @@ struct BatchCounts {
   [[nodiscard]] std::size_t ended() const { return computed + unchanged + failed; }
 };
 
+/// "1 case", "12 cases".
+[[nodiscard]] std::string CasesText(std::size_t count, const Words& words = Words::Report());
+
 /// "12 of 40: 8 done, 1 failed, 3 unchanged; about 2 min left".
 /// @param elapsed_s  since the first case began.
-[[nodiscard]] std::string ProgressText(const BatchCounts& counts, double elapsed_s);
+[[nodiscard]] std::string ProgressText(const BatchCounts& counts,
+                                       double elapsed_s,
+                                       const Words& words = Words::Report());
 
 /// "f2: Almost certainly the fault: C1. ..." with what is special before it.
-[[nodiscard]] std::string CaseLine(const std::string& name, const CaseReport& report);
+[[nodiscard]] std::string CaseLine(const std::string& name,
+                                   const CaseReport& report,
+                                   const Words& words = Words::Report());
 
 /// Tells the user: a line that rewrites itself on standard error where that is
 /// a terminal; a plain line a case on standard output where one of the two is
 /// not. Failed cases get their line in any case.
 class BatchProgress {
  public:
-  explicit BatchProgress(std::size_t total);
+  BatchProgress(std::size_t total, const Words& words);
   ~BatchProgress();
   BatchProgress(const BatchProgress&) = delete;
   BatchProgress& operator=(const BatchProgress&) = delete;
@@ -46,6 +54,7 @@ class BatchProgress {
 
  private:
   BatchCounts counts_;
+  const Words& words_;
   bool rewrites_;
   bool lines_;
   std::size_t shown_ = 0;

@@ -17,6 +17,7 @@
 #include "cli/batch_progress.h"
 #include "ohmglow/base/error.h"
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow::cli {
 namespace {
@@ -33,23 +34,31 @@ batch::CaseList FindAll(const BatchRequest& request) {
   return batch::ReadCaseList(text, "standard input");
 }
 
-std::string Cases(std::size_t count) {
-  return std::to_string(count) + (count == 1 ? " case" : " cases");
+std::string Bytes(double bytes, const Words& words) {
+  return bytes < 1e10 ? internal::DigitsText(std::round(bytes / 1e6), 9, words) + " MB"
+                      : internal::DigitsText(bytes / 1e9, 3, words) + " GB";
 }
 
-std::string Bytes(double bytes) {
-  return bytes < 1e10 ? internal::FormatDigits(std::round(bytes / 1e6), 9) + " MB"
-                      : internal::FormatDigits(bytes / 1e9, 3) + " GB";
-}
-
-void SayWhatIsBegun(std::size_t num_cases, int jobs, const std::optional<double>& free_bytes) {
-  std::cout << Cases(num_cases) << ", " << jobs << " at a time.";
-  if (free_bytes) std::cout << ' ' << Bytes(*free_bytes) << " are free; what does not fit waits.";
-  std::cout << "\nMemory of one: at most " << Bytes(batch::kJobBaseBytes) << " + "
-            << internal::FormatDigits(batch::kJobBytesPerFramePixel / 1000, 2)
-            << " kB a frame pixel + " << batch::kJobBytesPerPhotoPixel << " B a photo pixel ("
-            << kUsualFramePx.width << " x " << kUsualFramePx.height << ": "
-            << Bytes(batch::JobMemoryBytes(kUsualFramePx, kUsualPhotoPx)) << ")." << std::endl;
+void SayWhatIsBegun(std::size_t num_cases,
+                    int jobs,
+                    const std::optional<double>& free_bytes,
+                    const Words& words) {
+  std::cout << words.Fill("batch.begun",
+                          {{"cases", CasesText(num_cases, words)}, {"jobs", std::to_string(jobs)}});
+  if (free_bytes) {
+    std::cout << ' ' << words.Fill("batch.free", {{"memory", Bytes(*free_bytes, words)}});
+  }
+  const std::string size =
+      std::to_string(kUsualFramePx.width) + " x " + std::to_string(kUsualFramePx.height);
+  std::cout << '\n'
+            << words.Fill(
+                   "batch.memory",
+                   {{"base", Bytes(batch::kJobBaseBytes, words)},
+                    {"frame", internal::DigitsText(batch::kJobBytesPerFramePixel / 1000, 2, words)},
+                    {"photo", internal::DigitsText(batch::kJobBytesPerPhotoPixel, 6, words)},
+                    {"size", size},
+                    {"usual", Bytes(batch::JobMemoryBytes(kUsualFramePx, kUsualPhotoPx), words)}})
+            << std::endl;
 }
 
 std::string HowItEnded(const batch::JobEnd& end) {
@@ -64,9 +73,12 @@ std::string HowItEnded(const batch::JobEnd& end) {
   return "its process ended without an answer; it is tried again next time";
 }
 
-[[noreturn]] void Stop(int signal, const BatchFolder& folder, const batch::CaseList& list) {
+[[noreturn]] void Stop(int signal,
+                       const BatchFolder& folder,
+                       const batch::CaseList& list,
+                       const Words& words) {
   for (const auto& entry : list.cases) ClearLeftovers(folder.path() / entry.name, kBatchCaseFolder);
-  std::cout << "stopped; the same command goes on from here" << std::endl;
+  std::cout << words.Get("batch.stopped") << std::endl;
   std::signal(signal, SIG_DFL);
   std::raise(signal);
   std::_Exit(128 + signal);
@@ -95,7 +107,7 @@ class Troubles {
   [[nodiscard]] ExitCode Say(std::size_t total, std::size_t num_problems) const {
     if (!not_written_.empty()) throw OutputError(not_written_);
     if (count_ > 0) {
-      std::cerr << "ohmglow: " << count_ << " of " << Cases(total)
+      std::cerr << "ohmglow: " << count_ << " of " << CasesText(total)
                 << " failed: " << internal::CleanText(names_, 200)
                 << (count_ > kNamedFailures ? ", ..." : "") << "; see the summary" << std::endl;
     }
@@ -153,6 +165,7 @@ int RunAll(const batch::CaseList& list,
 }  // namespace
 
 ExitCode RunBatchCases(const BatchRequest& request) {
+  const Words& words = Words::Report(request.language);
   const batch::CaseList all = FindAll(request);
   for (const std::string& problem : all.problems) {
     std::cerr << "ohmglow: " << internal::CleanText(problem, 300) << "; left out" << std::endl;
@@ -163,21 +176,25 @@ ExitCode RunBatchCases(const BatchRequest& request) {
   const batch::PoolOptions pool = PoolFor(request);
   BatchCaseOptions options{folder.path(), request.settings, request.again, request.language};
   if (pool.jobs > 1 && options.settings.threads == 0) options.settings.threads = 1;
-  SayWhatIsBegun(count, pool.jobs, pool.memory_bytes);
+  SayWhatIsBegun(count, pool.jobs, pool.memory_bytes, words);
 
   folder.RemoveSummary();
   Troubles troubles;
-  BatchProgress progress(count);
+  BatchProgress progress(count, words);
   const int signal = RunAll(list, pool, options, progress, troubles);
   progress.Wipe();
-  if (signal != 0) Stop(signal, folder, list);
+  if (signal != 0) Stop(signal, folder, list, words);
 
   batch::Summary summary = Summarise(folder, list);
   if (request.shard.count > 1) summary.part = {request.shard, all.cases.size()};
   folder.WriteSummary(summary, request.language);
   const BatchCounts& counts = progress.counts();
-  std::cout << Cases(count) << ": " << counts.computed << " done, " << counts.failed << " failed, "
-            << counts.unchanged << " unchanged; see " << (request.out / "index.html").string()
+  std::cout << words.Fill("batch.end",
+                          {{"cases", CasesText(count, words)},
+                           {"done", std::to_string(counts.computed)},
+                           {"failed", std::to_string(counts.failed)},
+                           {"unchanged", std::to_string(counts.unchanged)},
+                           {"file", (request.out / "index.html").string()}})
             << std::endl;
   return troubles.Say(count, all.problems.size());
 }

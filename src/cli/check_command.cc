@@ -5,9 +5,9 @@
 #include <filesystem>
 #include <iostream>
 #include <string>
-#include <utility>
 #include <vector>
 
+#include "cli/language.h"
 #include "cli/open_case.h"
 #include "cli/process.h"
 #include "ohmglow/base/error.h"
@@ -31,25 +31,27 @@ ExitCode CodeFor(Usable usable) {
 }
 
 // Of a folder, a log is named by an option: nobody needs to write a case file for that.
-void AskByOptions(const std::string& place, const Case& job, CaptureCheck& check) {
+void AskByOptions(const std::string& place,
+                  const Case& job,
+                  const Words& words,
+                  CaptureCheck& check) {
   std::error_code code;
   const bool is_folder = std::filesystem::is_directory(place, code);
   if (!is_folder || job.supply || job.levels.size() > 1 || check.todo.empty()) return;
-  std::string ask(kAskForSupply);
-  ask.front() = 'W';
-  check.todo.front() = {true, Remark(std::move(ask)), {}};
+  check.todo.front() = {true, Remark(words.Get("supply.ask")), {}};
 }
 
 ExitCode RunCheck(const Arguments& arguments) {
   const std::string place = arguments.Places(1, "one case file or folder").front();
   const bool json = arguments.WantsJson();
+  const Words& words = Words::Report(Language(arguments));
   const Settings settings = arguments.ReadSettings();
   SetThreads(settings.threads);
   const OpenedCase opened = OpenCase(place, ReadChoice(arguments));
   CaptureCheck check = CheckCapture(opened.job, {.locate = settings.locate});
-  AskByOptions(place, opened.job, check);
+  AskByOptions(place, opened.job, json ? Words::Report() : words, check);
   const std::vector<FileNote> files = DescribeFiles(opened.job, opened.files);
-  std::cout << (json ? ToCaptureJson(check, files) : ToCaptureText(check, files));
+  std::cout << (json ? ToCaptureJson(check, files) : ToCaptureText(check, files, words));
   return CodeFor(check.usable);
 }
 
@@ -67,7 +69,7 @@ Command CheckCommand() {
            "power that would show, and what to do again and why. Large captures are looked at\n"
            "in every n-th frame. Writes nothing. Exit code 0: usable, 7: usable with\n"
            "warnings, 4: not usable.\n",
-       .options = WithChoice({{"json", "-", "print the same as JSON"}}),
+       .options = WithChoice({{"json", "-", "print the same as JSON"}, LanguageOption()}),
        .numbers = true},
       RunCheck};
 }

@@ -13,9 +13,11 @@
 #include <string>
 #include <vector>
 
+#include "cli/language.h"
 #include "cli/open_case.h"
 #include "cli/process.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/words/words.h"
 #include "picture/text.h"
 
 namespace ohmglow::cli {
@@ -84,12 +86,13 @@ void RefuseEmpty(const FolderSurvey& survey) {
 // What a case read from the survey says; its error is a question as well.
 struct Tried {
   std::vector<Assumption> assumed;
-  std::string question;
+  std::string question;  ///< As it stands in the case file.
+  std::string asks_for;  ///< Its key; empty where an error asks.
 };
 
 Tried TryCase(const FolderSurvey& survey) {
   for (const SurveyQuestion& question : survey.questions) {
-    if (question.needed) return {{}, question.text};
+    if (question.needed) return {{}, question.text, question.key};
   }
   Tried tried;
   try {
@@ -105,21 +108,30 @@ Tried TryCase(const FolderSurvey& survey) {
   }
   if (tried.question.empty() && !survey.questions.empty()) {
     tried.question = survey.questions.front().text;
+    tried.asks_for = survey.questions.front().key;
   }
   return tried;
 }
 
 // Without a log or levels a capture is worth much less: that is asked for as well.
-void AskForSupply(FolderSurvey& survey) {
+// Tells whether it was.
+bool AskForSupply(FolderSurvey& survey) {
   const auto supply = [](const auto& said) { return said.key.starts_with("supply."); };
   if (std::any_of(survey.settings.begin(), survey.settings.end(), supply) ||
       std::any_of(survey.questions.begin(), survey.questions.end(), supply)) {
-    return;
+    return false;
   }
-  survey.questions.push_back({"supply.log", {}, std::string(kAskForSupply), false});
+  survey.questions.push_back({"supply.log", {}, Words::Report().Get("supply.ask"), false});
+  return true;
 }
 
-void PrintFound(const FolderSurvey& survey) {
+void PrintWrapped(const std::string& text) {
+  for (const std::string& line : internal::WrapColumns(text, kColumns, 2)) {
+    std::cout << line << '\n';
+  }
+}
+
+void PrintFound(const FolderSurvey& survey, const Words& words) {
   int width = 0;
   for (const Setting& setting : survey.settings) {
     width = std::max(width, internal::NumColumns(setting.key));
@@ -133,35 +145,35 @@ void PrintFound(const FolderSurvey& survey) {
               << '\n';
   }
   if (survey.set_aside.empty()) return;
-  std::string text = "Left alone: ";
+  std::string files;
   for (std::size_t i = 0; i < std::min(survey.set_aside.size(), kMostAside); ++i) {
-    text += (i > 0 ? "; " : "") + internal::CleanText(survey.set_aside[i].value, kMostChars) +
-            " (" + internal::CleanText(survey.set_aside[i].why, kMostChars) + ")";
+    files += (i > 0 ? "; " : "") + internal::CleanText(survey.set_aside[i].value, kMostChars) +
+             " (" + internal::CleanText(survey.set_aside[i].why, kMostChars) + ")";
   }
   if (survey.set_aside.size() > kMostAside) {
-    text += "; and " + std::to_string(survey.set_aside.size() - kMostAside) + " more";
+    const std::size_t more = survey.set_aside.size() - kMostAside;
+    files = words.Fill("new.more", {{"files", files}, {"count", std::to_string(more)}});
   }
-  for (const std::string& line : internal::WrapColumns(text + ".", kColumns, 2)) {
-    std::cout << line << '\n';
-  }
+  PrintWrapped(words.Fill("new.left_alone", {{"files", files}}));
 }
 
 ExitCode RunNew(const Arguments& arguments) {
   const fs::path folder = arguments.Places(1, "one folder").front();
+  const Words& words = Words::Report(Language(arguments));
   FolderSurvey survey = SurveyFolder(folder, ReadChoice(arguments));
   const fs::path file = survey.folder / "case.ini";
   RefuseOverwriting(survey, file);
   RefuseEmpty(survey);
-  AskForSupply(survey);
+  const bool asked = AskForSupply(survey);
   const Tried tried = TryCase(survey);
   WriteNew(file, ToCaseFile(survey, tried.assumed));
-  std::cout << internal::CleanText(file.string(), kMostChars) << " is written.\n";
-  PrintFound(survey);
+  std::cout << words.Fill("new.written", {{"file", internal::CleanText(file.string(), kMostChars)}})
+            << '\n';
+  PrintFound(survey, words);
   if (tried.question.empty()) return ExitCode::kDone;
-  for (const std::string& line : internal::WrapColumns(
-           "Question: " + internal::CleanText(tried.question, kMostChars), kColumns, 2)) {
-    std::cout << line << '\n';
-  }
+  const std::string question =
+      asked && tried.asks_for == "supply.log" ? words.Get("supply.ask") : tried.question;
+  PrintWrapped(words.Fill("new.question", {{"text", internal::CleanText(question, kMostChars)}}));
   return ExitCode::kWithWarnings;
 }
 
@@ -176,7 +188,7 @@ Command NewCommand() {
            "Tells frames, photo, supply log, parts list, landmarks and contacts apart by what is\n"
            "in them, and writes FOLDER/case.ini with a comment on each line. Prints the one\n"
            "question that is left, if any (exit code 7). Never overwrites a case file.\n",
-       .options = WithChoice({}),
+       .options = WithChoice({LanguageOption()}),
        .numbers = false},
       RunNew};
 }

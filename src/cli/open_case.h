@@ -22,12 +22,6 @@ struct OpenedCase {
 /// A command's options, with those that say what is what in a folder.
 [[nodiscard]] std::vector<TextOption> WithChoice(std::vector<TextOption> options);
 
-/// What is asked where a folder holds no log.
-inline constexpr std::string_view kAskForSupply =
-    "which currents were set? No log of the supply lies in the folder. Give --log NAME; or "
-    "--levels "
-    "\"0 0.5 0\", the amps in order, or with the seconds at which you set them \"0@0 0.5@6 0@12\".";
-
 /// Nothing is said but that our own results are never a folder's input.
 [[nodiscard]] SurveyChoice LeavingOurResults();
 

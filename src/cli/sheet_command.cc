@@ -6,6 +6,7 @@
 #include <ctime>
 #include <iostream>
 
+#include "cli/language.h"
 #include "cli/located_case.h"
 #include "cli/output_file.h"
 #include "cli/process.h"
@@ -157,8 +158,7 @@ SheetRequest ReadSheetRequest(const Arguments& arguments, SheetDate today) {
   if (arguments.has("words") && arguments.has("language")) {
     throw OptionError("--words and --language both choose the words; give one of them");
   }
-  request.language = arguments.has("language") ? arguments.Text("language") : "en";
-  static_cast<void>(Words::BuiltIn(request.language));
+  request.language = Language(arguments);
   request.date = today;
   if (arguments.has("date")) {
     try {
@@ -193,7 +193,7 @@ Command SheetCommand() {
             {"unit", "c|f", "temperature differences in degrees Celsius or Fahrenheit; default c"},
             {"paper", "a4|letter", "paper size; default a4"},
             {"dpi", "N", "dots an inch of the PNG, 40 to 600; default 150"},
-            {"language", "en|de", "language of the page; default en"},
+            LanguageOption(),
             {"words", "FILE", "words of your own instead, as src/words/page/en.ini has them"}}},
       RunSheet};
 }

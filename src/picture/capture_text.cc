@@ -2,8 +2,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -13,171 +13,236 @@
 #include "ohmglow/words/say.h"
 #include "picture/check_words.h"
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow {
 namespace {
 
-using internal::FormatDigits;
 using internal::WrapColumns;
 
 constexpr int kColumns = 100;
-constexpr int kRoleColumns = 11;
 constexpr int kMostNameColumns = 30;
 constexpr std::size_t kMostLevels = 12;
 constexpr std::size_t kMostChars = 300;
-
-template <typename... Values>
-std::string Format(const char* text, Values... values) {
-  char buffer[300];
-  std::snprintf(buffer, sizeof buffer, text, values...);
-  return buffer;
-}
 
 std::string Padded(std::string text, int columns) {
   const int missing = columns - internal::NumColumns(text);
   return text.append(static_cast<std::size_t>(std::max(0, missing)), ' ');
 }
 
-std::string Headline(const CaptureCheck& check) {
-  const std::size_t count = check.todo.size();
-  switch (check.usable) {
+/// The parts of the text, in the words of a language.
+class CaptureWords {
+ public:
+  CaptureWords(const CaptureCheck& check, const Words& words) : check_(check), words_(words) {}
+
+  [[nodiscard]] std::string Headline() const;
+  [[nodiscard]] std::string Frames() const;
+  [[nodiscard]] std::string LeftOut() const;
+  [[nodiscard]] std::string Noise() const;
+  [[nodiscard]] std::string View() const;
+  [[nodiscard]] std::string Levels() const;
+  [[nodiscard]] std::string Clock() const;
+  [[nodiscard]] std::string InView() const;
+  [[nodiscard]] std::string Shows() const;
+  [[nodiscard]] std::string Assumed() const;
+
+ private:
+  [[nodiscard]] std::string Get(std::string_view key) const { return words_.Get(key); }
+  [[nodiscard]] std::string Fill(std::string_view key, const Words::Values& values) const {
+    return words_.Fill(key, values);
+  }
+  // {start} is what was said so far.
+  void Add(std::string& text, std::string_view key, Words::Values values = {}) const {
+    values.emplace_back("start", text);
+    text = words_.Fill(key, values);
+  }
+  [[nodiscard]] std::string Fixed(double value, const char* decimals) const {
+    return internal::FormNumber(value, decimals, words_);
+  }
+  [[nodiscard]] std::string Digits(double value, int digits) const {
+    return internal::DigitsText(value, digits, words_);
+  }
+
+  const CaptureCheck& check_;
+  const Words& words_;
+};
+
+std::string CaptureWords::Headline() const {
+  const std::size_t count = check_.todo.size();
+  switch (check_.usable) {
     case Usable::kYes:
-      return "Usable: nothing needs to be done again.";
+      return Get("capture.usable");
     case Usable::kWithWarnings:
-      return "Usable, but " +
-             (count == 1 ? std::string("one thing") : std::to_string(count) + " things") +
-             " would make it better: see below.";
+      if (count == 1) return Get("capture.one_thing");
+      return Fill("capture.things", {{"count", std::to_string(count)}});
     case Usable::kNo:
       break;
   }
-  return "Not usable as it is: see below what to do.";
+  return Get("capture.not_usable");
+}
+
+std::string CaptureWords::Frames() const {
+  std::string text = Fill(
+      "capture.frames",
+      {{"count", std::to_string(check_.num_frames)}, {"seconds", Fixed(check_.length_s, "1")}});
+  if (check_.rate_hz > 0) Add(text, "capture.rate", {{"rate", Digits(check_.rate_hz, 2)}});
+  if (check_.lost_frames > 0) {
+    Add(text, "capture.missing", {{"count", std::to_string(check_.lost_frames)}});
+  } else {
+    Add(text, "capture.no_gap");
+  }
+  if (check_.num_looked_at < check_.num_frames) {
+    Add(text, "capture.looked_at", {{"count", std::to_string(check_.num_looked_at)}});
+  }
+  if (check_.values == FrameValues::kRelative) Add(text, "capture.relative");
+  if (check_.hottest_k > 0) {
+    Add(text,
+        "capture.range",
+        {{"low", Fixed(check_.coldest_k - kZeroCelsiusK, "0")},
+         {"high", Fixed(check_.hottest_k - kZeroCelsiusK, "0")}});
+  }
+  return text;
+}
+
+std::string CaptureWords::LeftOut() const {
+  std::string text;
+  for (const ohmglow::LeftOut& row : check_.left_out) {
+    text += (text.empty() ? "" : "; ") + std::to_string(row.frames) + ": " +
+            internal::CleanText(SayInShort(row.reason, words_), kMostChars);
+  }
+  return text;
+}
+
+std::string CaptureWords::Noise() const {
+  if (!check_.noise_k) return {};
+  return Fill("capture.noise", {{"noise", Fixed(1e3 * *check_.noise_k, "0")}});
+}
+
+std::string CaptureWords::View() const {
+  if (!check_.view) return {};
+  const ViewCheck& view = *check_.view;
+  const auto with_mm = [&](double px) {
+    const std::string text = internal::FormatPx(px, words_);
+    if (ScaleIsGuess(check_.assumed)) return text;
+    return text + " (" + Digits(px * check_.mm_per_pixel, 2) + " mm)";
+  };
+  std::string text =
+      view.verdict == RegistrationVerdict::kNotTold
+          ? Get("capture.not_told")
+          : Fill("capture.moved",
+                 {{"shift", with_mm(view.largest_shift_px)}, {"error", with_mm(view.error_px)}});
+  if (view.shutter_events == 1) Add(text, "capture.shutter_one");
+  if (view.shutter_events > 1) {
+    Add(text, "capture.shutter", {{"count", std::to_string(view.shutter_events)}});
+  }
+  return text;
+}
+
+std::string CaptureWords::Levels() const {
+  std::vector<std::string> levels;
+  for (std::size_t i = 0; i < std::min(check_.levels.size(), kMostLevels); ++i) {
+    const SupplyLevel& level = check_.levels[i];
+    const std::string seconds = Fixed(level.end_s - level.start_s, "1");
+    levels.push_back(
+        std::isfinite(level.amps_a)
+            ? Fill("capture.level", {{"amps", Digits(level.amps_a, 3)}, {"seconds", seconds}})
+            : seconds + " s");
+  }
+  std::string text = internal::ListText(levels, words_, "list.comma", "list.comma");
+  if (check_.levels.size() > kMostLevels) {
+    Add(text,
+        "capture.more_levels",
+        {{"count", std::to_string(check_.levels.size() - kMostLevels)}});
+  }
+  if (!check_.levels.empty() && !std::isfinite(check_.levels.front().amps_a)) {
+    Add(text, "capture.found_levels");
+  }
+  return text;
+}
+
+std::string CaptureWords::Clock() const {
+  if (check_.clock_open) return Get("capture.clock_open");
+  if (!check_.clock_offset_s) return {};
+  const double offset_s = *check_.clock_offset_s;
+  const std::string offset = Fixed(std::abs(offset_s), "2");
+  const std::string known =
+      check_.clock_sigma_s
+          ? Fill("capture.offset",
+                 {{"offset", offset}, {"error", Fixed(*check_.clock_sigma_s, "2")}})
+          : Fill("capture.offset_given", {{"offset", offset}});
+  return Fill(offset_s < 0 ? "capture.clock_ahead" : "capture.clock_behind", {{"offset", known}});
+}
+
+std::string CaptureWords::InView() const {
+  const double mm = check_.mm_per_pixel;
+  const std::string side = Get(check_.side == BoardSide::kTop ? "capture.top" : "capture.bottom");
+  std::string text = ScaleIsGuess(check_.assumed)
+                         ? Fill("capture.size_guessed", {{"scale", Digits(mm, 2)}, {"side", side}})
+                         : Fill("capture.size",
+                                {{"width", Fixed(mm * check_.size_px.width, "0")},
+                                 {"height", Fixed(mm * check_.size_px.height, "0")},
+                                 {"scale", Digits(mm, 2)},
+                                 {"side", side}});
+  if (!check_.num_parts_seen) {
+    Add(text, check_.has_parts ? "capture.parts_untied" : "capture.no_parts");
+    return text;
+  }
+  Add(text,
+      "capture.parts_seen",
+      {{"count", std::to_string(*check_.num_parts_seen)},
+       {"all", std::to_string(check_.num_parts)}});
+  if (!check_.parts_unseen.empty()) {
+    const std::string unseen = internal::CleanText(Say(check_.parts_unseen, words_), kMostChars);
+    Add(text, "capture.parts_not", {{"parts", unseen}});
+  }
+  return text;
+}
+
+std::string CaptureWords::Shows() const {
+  if (!check_.detectable_w || !check_.top_amps_a) return {};
+  const std::string power = internal::WattsText(*check_.detectable_w, words_);
+  if (*check_.top_amps_a <= 0) return Fill("capture.shows", {{"power", power}});
+  return Fill("capture.shows_at", {{"power", power}, {"amps", Digits(*check_.top_amps_a, 2)}});
+}
+
+std::string CaptureWords::Assumed() const {
+  std::string text;
+  for (const Assumption& one : check_.assumed) text += (text.empty() ? "" : "; ") + ToText(one);
+  return internal::CleanText(text, 2 * kMostChars);
 }
 
 class Table {
  public:
-  void Row(const std::string& name, const std::string& text) {
+  /// @param roles  all that may stand before a row: they set the first column's width.
+  explicit Table(const std::vector<std::string>& roles) {
+    for (const std::string& role : roles) {
+      columns_ = std::max(columns_, 2 + internal::NumColumns(role) + 1);
+    }
+  }
+
+  void Row(const std::string& role, const std::string& text) {
     if (text.empty()) return;
-    std::string head = "  " + name;
-    for (const std::string& line : WrapColumns(text, kColumns - kRoleColumns, 0)) {
-      text_ += Padded(head, kRoleColumns) + line + "\n";
+    std::string head = "  " + role;
+    for (const std::string& line : WrapColumns(text, kColumns - columns_, 0)) {
+      text_ += Padded(head, columns_) + line + "\n";
       head.clear();
     }
   }
   // A name and what is said of it; both stay on one line.
-  void Row(const std::string& name, const std::string& what, int width, const std::string& text) {
-    text_ += internal::CutToColumns(
-                 Padded("  " + name, kRoleColumns) + Padded(what, width + 2) + text, kColumns) +
+  void Row(const std::string& role, const std::string& what, int width, const std::string& text) {
+    text_ += internal::CutToColumns(Padded("  " + role, columns_) + Padded(what, width + 2) + text,
+                                    kColumns) +
              "\n";
   }
   void Head(const std::string& text) { text_ += text + "\n"; }
   [[nodiscard]] const std::string& text() const { return text_; }
 
  private:
+  int columns_ = 0;
   std::string text_;
 };
 
-std::string FramesText(const CaptureCheck& check) {
-  std::string text =
-      Format("%d in %.1f s", check.num_frames, check.length_s) +
-      (check.rate_hz > 0 ? ", " + FormatDigits(check.rate_hz, 2) + " a second" : std::string());
-  text += check.lost_frames > 0 ? Format("; %d missing by their times", check.lost_frames)
-                                : std::string(", no gap");
-  if (check.num_looked_at < check.num_frames) {
-    text += Format("; %d of them looked at", check.num_looked_at);
-  }
-  if (check.values == FrameValues::kRelative) text += "; pictures, not temperatures: no watts";
-  if (check.hottest_k > 0) {
-    text += Format("; %.0f to %.0f \u00b0C at first",
-                   check.coldest_k - kZeroCelsiusK,
-                   check.hottest_k - kZeroCelsiusK);
-  }
-  return text;
-}
-
-std::string LeftOutText(const CaptureCheck& check) {
-  std::string text;
-  for (const LeftOut& row : check.left_out) {
-    text += (text.empty() ? "" : "; ") + std::to_string(row.frames) + ": " +
-            internal::CleanText(SayInShort(row.reason), kMostChars);
-  }
-  return text;
-}
-
-std::string ViewText(const CaptureCheck& check) {
-  if (!check.view) return {};
-  const ViewCheck& view = *check.view;
-  const auto with_mm = [&](double px) {
-    if (ScaleIsGuess(check.assumed)) return internal::FormatPx(px);
-    return internal::FormatPx(px) + " (" + FormatDigits(px * check.mm_per_pixel, 2) + " mm)";
-  };
-  std::string text;
-  if (view.verdict == RegistrationVerdict::kNotTold) {
-    text = "whether it moved cannot be told";
-  } else {
-    text = "moved by up to " + with_mm(view.largest_shift_px) + ", frames put right to " +
-           with_mm(view.error_px);
-  }
-  if (view.shutter_events > 0) {
-    text += Format("; %d shutter event%s", view.shutter_events, view.shutter_events > 1 ? "s" : "");
-  }
-  return text;
-}
-
-std::string LevelsText(const CaptureCheck& check) {
-  std::string text;
-  for (std::size_t i = 0; i < std::min(check.levels.size(), kMostLevels); ++i) {
-    const SupplyLevel& level = check.levels[i];
-    const std::string amps =
-        std::isfinite(level.amps_a) ? FormatDigits(level.amps_a, 3) + " A for " : "";
-    text += (i > 0 ? ", " : "") + amps + Format("%.1f s", level.end_s - level.start_s);
-  }
-  if (check.levels.size() > kMostLevels) {
-    text += ", and " + std::to_string(check.levels.size() - kMostLevels) + " more";
-  }
-  if (!check.levels.empty() && !std::isfinite(check.levels.front().amps_a)) {
-    text += "; found in the frames alone, currents not known";
-  }
-  return text;
-}
-
-std::string ClockText(const CaptureCheck& check) {
-  if (check.clock_open) return "how the log's clock runs against the frames' is not known";
-  if (!check.clock_offset_s) return {};
-  const std::string sigma =
-      check.clock_sigma_s ? Format(" +- %.2f s", *check.clock_sigma_s) : " as given";
-  const double offset_s = *check.clock_offset_s;
-  return Format("the log's clock is %.2f s", std::abs(offset_s)) + sigma +
-         (offset_s < 0 ? " ahead of" : " behind") + " the frames'";
-}
-
-std::string InViewText(const CaptureCheck& check) {
-  const double mm = check.mm_per_pixel;
-  std::string text =
-      (ScaleIsGuess(check.assumed)
-           ? "at a guessed " + FormatDigits(mm, 2) + " mm a pixel, the board's "
-           : Format("%.0f x %.0f mm, ", mm * check.size_px.width, mm * check.size_px.height) +
-                 FormatDigits(mm, 2) + " mm a pixel, the board's ") +
-      (check.side == BoardSide::kTop ? "top" : "bottom");
-  if (check.num_parts_seen) {
-    text += Format("; %d of the side's %d parts", *check.num_parts_seen, check.num_parts);
-    if (!check.parts_unseen.empty()) {
-      text += ", not " + internal::CleanText(Say(check.parts_unseen), kMostChars);
-    }
-  } else if (check.has_parts) {
-    text += "; the parts list is not tied to the frames";
-  } else {
-    text += "; no parts list, so places get no names";
-  }
-  return text;
-}
-
-std::string ShowsText(const CaptureCheck& check) {
-  if (!check.detectable_w || !check.top_amps_a) return {};
-  return "a fault that takes " + internal::FormatPower(*check.detectable_w) + " or more" +
-         (*check.top_amps_a > 0 ? " at " + FormatDigits(*check.top_amps_a, 2) + " A" : "");
-}
-
-void AddFiles(const std::vector<FileNote>& files, Table& table) {
+void AddFiles(const std::vector<FileNote>& files, const Words& words, Table& table) {
   if (files.empty()) return;
   const auto shown = [](const FileNote& file) {
     return internal::CutToColumns(internal::CleanText(file.name, kMostChars), kMostNameColumns);
@@ -186,42 +251,49 @@ void AddFiles(const std::vector<FileNote>& files, Table& table) {
   for (const FileNote& file : files) {
     width = std::max(width, internal::NumColumns(shown(file)));
   }
-  table.Head("Files");
-  for (const FileNote& file : files) table.Row(file.role, shown(file), width, file.understood);
+  table.Head(words.Get("capture.files"));
+  for (const FileNote& file : files) {
+    table.Row(words.Get("capture.role." + file.role), shown(file), width, file.understood);
+  }
 }
 
-void AddToDo(const std::vector<ToDo>& todo, std::string& text) {
+void AddToDo(const std::vector<ToDo>& todo, const Words& words, std::string& text) {
   if (todo.empty()) return;
-  text += "To do\n";
+  text += words.Get("capture.todo") + "\n";
   for (const ToDo& item : todo) {
-    const std::string line = "- " + internal::AsSentence(Say(item.why)) +
-                             (item.why.empty() ? "" : " ") + internal::AsSentence(Say(item.what));
+    const std::string line = "- " + internal::AsSentence(Say(item.why, words)) +
+                             (item.why.empty() ? "" : " ") +
+                             internal::AsSentence(Say(item.what, words));
     for (const std::string& row : WrapColumns(line, kColumns, 2)) text += row + "\n";
   }
 }
 
 }  // namespace
 
-std::string ToCaptureText(const CaptureCheck& check, const std::vector<FileNote>& files) {
-  Table table;
-  table.Head(Headline(check));
-  AddFiles(files, table);
-  table.Head("Capture");
-  table.Row("frames", FramesText(check));
-  table.Row("left out", LeftOutText(check));
-  if (check.noise_k) table.Row("noise", Format("%.0f mK a frame", 1e3 * *check.noise_k));
-  table.Row("view", ViewText(check));
-  table.Row("levels", LevelsText(check));
-  table.Row("clock", ClockText(check));
-  table.Row("in view", InViewText(check));
-  table.Row("shows", ShowsText(check));
-  std::string assumed;
-  for (const Assumption& one : check.assumed) {
-    assumed += (assumed.empty() ? "" : "; ") + ToText(one);
-  }
-  table.Row("assumed", internal::CleanText(assumed, 2 * kMostChars));
+std::string ToCaptureText(const CaptureCheck& check,
+                          const std::vector<FileNote>& files,
+                          const Words& words) {
+  const CaptureWords said(check, words);
+  const std::vector<std::pair<std::string, std::string>> rows{
+      {words.Get("capture.role.frames"), said.Frames()},
+      {words.Get("capture.left_out"), said.LeftOut()},
+      {words.Get("capture.noise_role"), said.Noise()},
+      {words.Get("capture.view"), said.View()},
+      {words.Get("capture.levels"), said.Levels()},
+      {words.Get("capture.clock"), said.Clock()},
+      {words.Get("capture.in_view"), said.InView()},
+      {words.Get("capture.shows_role"), said.Shows()},
+      {words.Get("capture.assumed"), said.Assumed()}};
+  std::vector<std::string> roles;
+  for (const auto& [role, text] : rows) roles.push_back(role);
+  for (const FileNote& file : files) roles.push_back(words.Get("capture.role." + file.role));
+  Table table(roles);
+  table.Head(said.Headline());
+  AddFiles(files, words, table);
+  table.Head(words.Get("capture.capture"));
+  for (const auto& [role, text] : rows) table.Row(role, text);
   std::string text = table.text();
-  AddToDo(check.todo, text);
+  AddToDo(check.todo, words, text);
   return text;
 }
 

@@ -12,6 +12,7 @@
 
 #include "picture/axis.h"
 #include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -59,26 +60,28 @@ void SetRange(Plot& plot, double least_low, double least_high) {
   plot.high += room;
 }
 
-std::vector<Plot> MakePlots(const RegistrationCheck& check) {
+std::vector<Plot> MakePlots(const RegistrationCheck& check, const Words& words) {
   const cv::Size size = check.static_k.size();
   const double corner_px = 0.5 * std::hypot(size.width - 1.0, size.height - 1.0);
   constexpr double kRadPerDeg = std::numbers::pi / 180;
   const auto motion = [](const FrameState& f) { return f.frame_from_reference; };
   std::vector<Plot> plots(3);
-  plots[0].title = "Shift, px";
+  plots[0].title = words.Get("align.plot_shift");
   plots[0].curves = {
-      MakeCurve(check, "to the right", [&](const FrameState& f) { return motion(f).dx_px; }),
-      MakeCurve(check, "down", [&](const FrameState& f) { return motion(f).dy_px; })};
-  plots[1].title = "Turn and change of distance, px at a corner";
+      MakeCurve(
+          check, words.Get("align.right"), [&](const FrameState& f) { return motion(f).dx_px; }),
+      MakeCurve(
+          check, words.Get("align.down"), [&](const FrameState& f) { return motion(f).dy_px; })};
+  plots[1].title = words.Get("align.plot_turn");
   plots[1].curves = {MakeCurve(check,
-                               "turn",
+                               words.Get("align.turn"),
                                [&](const FrameState& f) {
                                  return motion(f).rotation_deg * kRadPerDeg * corner_px;
                                }),
-                     MakeCurve(check, "closer", [&](const FrameState& f) {
+                     MakeCurve(check, words.Get("align.closer"), [&](const FrameState& f) {
                        return std::log(motion(f).scale) * corner_px;
                      })};
-  plots[2].title = "Expected error, px";
+  plots[2].title = words.Get("align.plot_error");
   plots[2].curves = {MakeCurve(check, "", [](const FrameState& f) { return f.residual_px; })};
   plots[2].with_limit = true;
   SetRange(plots[0], -kLeastSpanPx, kLeastSpanPx);
@@ -87,8 +90,8 @@ std::vector<Plot> MakePlots(const RegistrationCheck& check) {
   return plots;
 }
 
-std::string SignedText(double value) {
-  return (value < 0 ? "\u2212" : "") + FormatDigits(std::abs(value), 3);
+std::string SignedText(double value, const Words& words) {
+  return (value < 0 ? "\u2212" : "") + DigitsText(std::abs(value), 3, words);
 }
 
 // One plot's box and its scales.
@@ -112,7 +115,11 @@ class Axes {
   double span_s_;
 };
 
-void DrawScale(Canvas& canvas, const Plot& plot, const Axes& axes, const TypeSizes& sizes) {
+void DrawScale(Canvas& canvas,
+               const Plot& plot,
+               const Axes& axes,
+               const TypeSizes& sizes,
+               const Words& words) {
   const Color grid{0.85, 0.86, 0.87, 1};
   const double step = RoundStep(plot.high - plot.low, 3.5);
   const TextStyle style{0.8 * sizes.card_px, false, kInk, 1, TextAlign::kEnd};
@@ -120,7 +127,7 @@ void DrawScale(Canvas& canvas, const Plot& plot, const Axes& axes, const TypeSiz
     const double y = axes.Y(v);
     const bool zero = std::abs(v) < 0.01 * step;
     canvas.Line({{axes.box().x, y}, {axes.box().br().x, y}}, {zero ? kSoftInk : grid, 1, {}});
-    canvas.Text(zero ? "0" : SignedText(RoundDigits(v, 4)),
+    canvas.Text(zero ? "0" : SignedText(RoundDigits(v, 4), words),
                 {axes.box().x - 4 * sizes.card_px,
                  y - 0.6 * sizes.card_px,
                  3.6 * sizes.card_px,
@@ -154,7 +161,8 @@ void DrawLegend(Canvas& canvas,
                 const Plot& plot,
                 Point corner,
                 const std::vector<Stroke>& strokes,
-                const TypeSizes& sizes) {
+                const TypeSizes& sizes,
+                const Words& words) {
   const TextStyle bold{0.85 * sizes.card_px, true, kInk, 1};
   const TextStyle plain{0.85 * sizes.card_px, false, kInk, 1};
   double x = corner.x;
@@ -174,7 +182,7 @@ void DrawLegend(Canvas& canvas,
   }
   if (plot.with_limit) {
     x += sizes.gap_px;
-    write("the median holds below the dashed line", plain);
+    write(words.Get("align.limit"), plain);
   }
 }
 
@@ -195,16 +203,21 @@ void DrawEvents(Canvas& canvas, const RegistrationCheck& check, const Axes& axes
   }
 }
 
-void DrawTimes(
-    Canvas& canvas, const Axes& axes, double first_s, double last_s, const TypeSizes& sizes) {
+void DrawTimes(Canvas& canvas,
+               const Axes& axes,
+               double first_s,
+               double last_s,
+               const TypeSizes& sizes,
+               const Words& words) {
   const double step = RoundStep(std::max(last_s - first_s, 1e-6), 10);
   const TextStyle style{0.8 * sizes.card_px, false, kInk, 1};
   for (double t = std::ceil(first_s / step) * step; t <= last_s; t += step) {
     const double y = axes.box().br().y;
     canvas.Line({{axes.X(t), y}, {axes.X(t), y + 5}}, {kInk, 1, {}});
-    canvas.TextCentred(std::abs(t) < 0.01 * step ? "0 s" : SignedText(RoundDigits(t, 6)) + " s",
-                       {axes.X(t), y + 0.9 * sizes.card_px},
-                       style);
+    canvas.TextCentred(
+        std::abs(t) < 0.01 * step ? "0 s" : SignedText(RoundDigits(t, 6), words) + " s",
+        {axes.X(t), y + 0.9 * sizes.card_px},
+        style);
   }
 }
 
@@ -213,11 +226,12 @@ void DrawTimes(
 void DrawMotionCurves(Canvas& canvas,
                       const RegistrationCheck& check,
                       cv::Rect box,
-                      const TypeSizes& sizes) {
+                      const TypeSizes& sizes,
+                      const Words& words) {
   if (check.frame_times_s.empty()) return;
   const double first_s = check.frame_times_s.front();
   const double last_s = check.frame_times_s.back();
-  const std::vector<Plot> plots = MakePlots(check);
+  const std::vector<Plot> plots = MakePlots(check, words);
   const double legend_px = 1.4 * sizes.card_px;
   const double left_px = 4 * sizes.card_px;
   const double right_px = 1.5 * sizes.card_px;  // Half of the last time's text.
@@ -234,8 +248,8 @@ void DrawMotionCurves(Canvas& canvas,
                     plots[i],
                     first_s,
                     last_s);
-    DrawScale(canvas, plots[i], axes, sizes);
-    DrawLegend(canvas, plots[i], {axes.box().x, top}, strokes, sizes);
+    DrawScale(canvas, plots[i], axes, sizes, words);
+    DrawLegend(canvas, plots[i], {axes.box().x, top}, strokes, sizes, words);
     canvas.Clip(axes.box());
     DrawEvents(canvas, check, axes);
     if (plots[i].with_limit) {
@@ -246,7 +260,7 @@ void DrawMotionCurves(Canvas& canvas,
       DrawCurve(canvas, check, plots[i].curves[k], axes, strokes[k]);
     }
     canvas.Unclip();
-    if (i + 1 == plots.size()) DrawTimes(canvas, axes, first_s, last_s, sizes);
+    if (i + 1 == plots.size()) DrawTimes(canvas, axes, first_s, last_s, sizes, words);
   }
 }
 

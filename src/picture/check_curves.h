@@ -5,6 +5,7 @@
 #include <opencv2/core.hpp>
 
 #include "ohmglow/check/registration_check.h"
+#include "ohmglow/words/words.h"
 #include "picture/canvas.h"
 #include "picture/style.h"
 
@@ -15,6 +16,7 @@ namespace ohmglow::internal {
 void DrawMotionCurves(Canvas& canvas,
                       const RegistrationCheck& check,
                       cv::Rect box,
-                      const TypeSizes& sizes);
+                      const TypeSizes& sizes,
+                      const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

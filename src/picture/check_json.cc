@@ -92,7 +92,7 @@ std::string ToCheckJson(const RegistrationCheck& check) {
   return internal::ToText(json);
 }
 
-std::string ToCheckSummary(const RegistrationCheck& check) {
+std::string ToCheckSummary(const RegistrationCheck& check, const Words& words) {
   constexpr int kColumns = 96;
   constexpr std::size_t kMostLines = 15;
   std::string text;
@@ -102,8 +102,8 @@ std::string ToCheckSummary(const RegistrationCheck& check) {
       if (lines++ < kMostLines) text += line + "\n";
     }
   };
-  add(internal::CheckHeadline(check));
-  for (const std::string& sentence : internal::CheckSentences(check)) add(sentence);
+  add(internal::CheckHeadline(check, words));
+  for (const std::string& sentence : internal::CheckSentences(check, words)) add(sentence);
   return text;
 }
 

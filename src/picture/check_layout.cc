@@ -65,19 +65,20 @@ cv::Size Fitted(cv::Size source, double width_px) {
           std::max(1, static_cast<int>(std::floor(scale * source.height)))};
 }
 
-std::string LineName(const LineInTime& line) {
-  return std::string(line.is_row ? "row " : "column ") + std::to_string(line.line);
+std::string LineName(const LineInTime& line, const Words& words) {
+  return words.Fill(line.is_row ? "align.row" : "align.column",
+                    {{"number", std::to_string(line.line)}});
 }
 
-double LayOutHeader(CheckLayout& layout, const RegistrationCheck& check) {
+double LayOutHeader(CheckLayout& layout, const RegistrationCheck& check, const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   const double width = layout.canvas_px.width - 2 * sizes.gap_px;
-  layout.headline = {Unbroken(CheckHeadline(check)),
+  layout.headline = {Unbroken(CheckHeadline(check, words)),
                      {sizes.gap_px, sizes.gap_px, width, 0},
                      {0.8 * sizes.headline_px, true, kInk, 2}};
   const double y = Fit(layout.headline) + 0.3 * sizes.gap_px;
   std::string text;
-  for (const std::string& sentence : CheckSentences(check)) {
+  for (const std::string& sentence : CheckSentences(check, words)) {
     text += (text.empty() ? "" : " ") + sentence;
   }
   layout.sentences = {
@@ -88,32 +89,32 @@ double LayOutHeader(CheckLayout& layout, const RegistrationCheck& check) {
 double LayOutStrips(CheckLayout& layout,
                     const RegistrationCheck& check,
                     const Columns& columns,
+                    const Words& words,
                     double y) {
   const TypeSizes& sizes = layout.sizes;
   const cv::Size strip(static_cast<int>(columns.column_px()), kStripPx);
-  const std::string across = LineName(check.row);
-  const std::string down = LineName(check.column);
+  const Words::Values across{{"line", LineName(check.row, words)}};
+  const Words::Values down{{"line", LineName(check.column, words)}};
   const auto place = [&](CheckPanel& panel,
                          const std::string& heading,
                          const std::string& note,
                          int column) {
     return Place(panel, heading, note, {columns.x(column), y}, columns.column_px(), strip, sizes);
   };
-  place(layout.row_before,
-        "As filmed: " + across,
-        "Time runs down. Edges wander where the view moves.",
-        0);
-  y = place(layout.row_after,
-            "Registered: " + across,
-            "Time runs down. Edges should run straight.",
-            1) +
-      sizes.gap_px;
-  place(layout.column_before, "As filmed: " + down, "Time runs to the right.", 0);
-  return place(layout.column_after,
-               "Registered: " + down,
-               "Time runs to the right. Edges should run straight.",
-               1) +
-         sizes.gap_px;
+  const auto get = [&](const char* key) { return words.Get(key); };
+  // The longer of both notes decides where the next row begins.
+  double left =
+      place(layout.row_before, words.Fill("align.as_filmed", across), get("align.runs_down"), 0);
+  double right = place(
+      layout.row_after, words.Fill("align.registered", across), get("align.runs_down_straight"), 1);
+  y = std::max(left, right) + sizes.gap_px;
+  left =
+      place(layout.column_before, words.Fill("align.as_filmed", down), get("align.runs_right"), 0);
+  right = place(layout.column_after,
+                words.Fill("align.registered", down),
+                get("align.runs_right_straight"),
+                1);
+  return std::max(left, right) + sizes.gap_px;
 }
 
 double LayOutPictures(CheckLayout& layout,
@@ -121,37 +122,32 @@ double LayOutPictures(CheckLayout& layout,
                       cv::Size photo_px,
                       bool on_photo,
                       const Columns& columns,
+                      const Words& words,
                       double y) {
   const TypeSizes& sizes = layout.sizes;
   const double bar_px = 5.5 * sizes.card_px;
   const double map_px = columns.column_px() - bar_px;
-  const double residual_end =
-      Place(layout.residual,
-            check.values == FrameValues::kRelative ? "Fine detail left, % of the scene's spread"
-                                                   : "What is left of fine detail",
-            "Bright outlines of cool parts: frames do not lie on each other. Spots: heat. Numbers: "
-            "pixels that edges seem to wander; pattern and warming edges count too.",
-            {columns.x(0), y},
-            columns.column_px(),
-            Fitted(check.residual_k.size(), map_px),
-            sizes);
+  const double residual_end = Place(
+      layout.residual,
+      words.Get(check.values == FrameValues::kRelative ? "align.detail_relative" : "align.detail"),
+      words.Get("align.detail_note"),
+      {columns.x(0), y},
+      columns.column_px(),
+      Fitted(check.residual_k.size(), map_px),
+      sizes);
   const cv::Rect map = layout.residual.picture;
   layout.color_bar = {map.br().x + 0.6 * sizes.gap_px,
                       map.y + 0.6 * sizes.card_px,
                       1.4 * sizes.gap_px,
                       map.height - 1.2 * sizes.card_px};
   const bool tied = on_photo;
-  const double photo_end = Place(
-      layout.photo,
-      tied ? "Outlines of the frame on the photo" : "Outlines of the frame",
-      tied ? "The lines should lie on the parts' edges. Those of the frame come from how well "
-             "each surface radiates, so not every part has one."
-           : "No photo is tied to the frame: give one, with three landmarks or more (see "
-             "ohmglow help case).",
-      {columns.x(1), y},
-      columns.column_px(),
-      Fitted(photo_px, columns.column_px()),
-      sizes);
+  const double photo_end = Place(layout.photo,
+                                 words.Get(tied ? "align.outlines_on_photo" : "align.outlines"),
+                                 words.Get(tied ? "align.outlines_note" : "align.give_photo"),
+                                 {columns.x(1), y},
+                                 columns.column_px(),
+                                 Fitted(photo_px, columns.column_px()),
+                                 sizes);
   return std::max(residual_end, photo_end);
 }
 
@@ -161,24 +157,26 @@ std::vector<const CheckPanel*> CheckLayout::panels() const {
   return {&row_before, &row_after, &column_before, &column_after, &curves, &residual, &photo};
 }
 
-CheckLayout LayOutCheck(const RegistrationCheck& check, cv::Size photo_px, bool on_photo) {
+CheckLayout LayOutCheck(const RegistrationCheck& check,
+                        cv::Size photo_px,
+                        bool on_photo,
+                        const Words& words) {
   CheckLayout layout;
   layout.canvas_px.width = kWidthPx;
   layout.sizes = TypeSizes(kWidthPx);
   const TypeSizes& sizes = layout.sizes;
   const Columns columns(sizes, kWidthPx);
-  double y = LayOutHeader(layout, check) + sizes.gap_px;
-  y = LayOutStrips(layout, check, columns, y);
+  double y = LayOutHeader(layout, check, words) + sizes.gap_px;
+  y = LayOutStrips(layout, check, columns, words, y);
   y = Place(layout.curves,
-            "Motion of the view",
-            "Ticks along the bottom: frames left out. Upright lines: the shutter "
-            "closed.",
+            words.Get("align.motion"),
+            words.Get("align.motion_note"),
             {columns.x(0), y},
             columns.all_px(),
             {static_cast<int>(columns.all_px()), kCurvesPx},
             sizes) +
       sizes.gap_px;
-  y = LayOutPictures(layout, check, photo_px, on_photo, columns, y) + sizes.gap_px;
+  y = LayOutPictures(layout, check, photo_px, on_photo, columns, words, y) + sizes.gap_px;
   const std::string title = CleanText(check.title, 120);
   layout.footer = {title + (title.empty() ? "ohmglow " : "  \u00B7  ohmglow ") + OHMGLOW_VERSION,
                    {sizes.gap_px, y, columns.all_px(), 0},

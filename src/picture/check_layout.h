@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "ohmglow/check/registration_check.h"
+#include "ohmglow/words/words.h"
 #include "picture/style.h"
 #include "picture/text_block.h"
 
@@ -40,6 +41,7 @@ struct CheckLayout {
 /// @param on_photo  it is a photo rather than the static picture.
 [[nodiscard]] CheckLayout LayOutCheck(const RegistrationCheck& check,
                                       cv::Size photo_px,
-                                      bool on_photo);
+                                      bool on_photo,
+                                      const Words& words = Words::Report());
 
 }  // namespace ohmglow::internal

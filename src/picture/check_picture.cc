@@ -13,7 +13,7 @@
 #include "picture/check_curves.h"
 #include "picture/check_layout.h"
 #include "picture/heat_picture.h"
-#include "picture/text.h"
+#include "words/numbers.h"
 
 namespace ohmglow {
 namespace internal {
@@ -75,15 +75,19 @@ cv::Mat ResidualPicture(const RegistrationCheck& check, const ColorScale& scale,
   return bgr;
 }
 
-void DrawTileNumbers(Canvas& canvas, const RegistrationCheck& check, const CheckLayout& layout) {
+void DrawTileNumbers(Canvas& canvas,
+                     const RegistrationCheck& check,
+                     const CheckLayout& layout,
+                     const Words& words) {
   const cv::Rect picture = layout.residual.picture;
   const double scale = static_cast<double>(picture.width) / check.residual_k.cols;
   const TextStyle style{0.9 * layout.sizes.card_px, true, kPaper, 1};
   for (const LocalShift& tile : check.tiles) {
     const Point middle(picture.x + scale * (tile.tile_px.x + 0.5 * tile.tile_px.width),
                        picture.y + scale * (tile.tile_px.y + 0.5 * tile.tile_px.height));
-    const std::string text =
-        tile.leftover_px ? FormatDigits(std::round(*tile.leftover_px * 100) / 100, 2) : "\u2013";
+    const std::string text = tile.leftover_px
+                                 ? DigitsText(std::round(*tile.leftover_px * 100) / 100, 2, words)
+                                 : "\u2013";
     const cv::Size2d size = Canvas::Measure(text, 0, style);
     canvas.FillBox({middle.x - 0.5 * size.width - 4,
                     middle.y - 0.5 * size.height - 1,
@@ -94,7 +98,11 @@ void DrawTileNumbers(Canvas& canvas, const RegistrationCheck& check, const Check
   }
 }
 
-void DrawBar(Canvas& canvas, const ColorScale& scale, bool relative, const CheckLayout& layout) {
+void DrawBar(Canvas& canvas,
+             const ColorScale& scale,
+             bool relative,
+             const CheckLayout& layout,
+             const Words& words) {
   const cv::Rect2d bar = layout.color_bar;
   const TypeSizes& sizes = layout.sizes;
   const int rows = static_cast<int>(bar.height);
@@ -105,7 +113,8 @@ void DrawBar(Canvas& canvas, const ColorScale& scale, bool relative, const Check
   for (const double tick : scale.Ticks(1.8 * sizes.card_px / rows)) {
     const double y = std::floor(bar.y) + rows * (1 - scale.Position(tick));
     canvas.Line({{bar.br().x, y}, {bar.br().x + 5, y}}, {kInk, sizes.line_px * 0.6, {}});
-    const std::string label = relative ? FormatDigits(100 * tick, 2) + " %" : FormatKelvin(tick);
+    const std::string label =
+        relative ? DigitsText(100 * tick, 2, words) + " %" : KelvinText(tick, words);
     canvas.Text(tick == 0 ? "0" : label,
                 {bar.br().x + 9, y - 0.6 * sizes.card_px, 4 * sizes.card_px, 1.5 * sizes.card_px},
                 {0.85 * sizes.card_px, false, kInk, 1});
@@ -153,14 +162,14 @@ void DrawStrips(Canvas& canvas,
 }  // namespace
 }  // namespace internal
 
-cv::Mat DrawCheck(const RegistrationCheck& check, const cv::Mat& photo) {
+cv::Mat DrawCheck(const RegistrationCheck& check, const cv::Mat& photo, const Words& words) {
   using namespace internal;
   LocateResult shown;  // What the shared drawing functions ask for.
   shown.reference_k = check.static_k;
   shown.frame_size_px = check.static_k.size();
   shown.maps = check.maps;
   const Backdrop base = MakeBackdrop(shown, photo);
-  const CheckLayout layout = LayOutCheck(check, base.bgr.size(), base.map.is_photo);
+  const CheckLayout layout = LayOutCheck(check, base.bgr.size(), base.map.is_photo, words);
 
   Canvas canvas(layout.canvas_px, kPaper);
   Draw(canvas, layout.headline);
@@ -168,12 +177,12 @@ cv::Mat DrawCheck(const RegistrationCheck& check, const cv::Mat& photo) {
   for (const CheckPanel* panel : layout.panels()) DrawPanelText(canvas, *panel);
   DrawStrips(canvas, check.row, layout.row_before, layout.row_after);
   DrawStrips(canvas, check.column, layout.column_before, layout.column_after);
-  DrawMotionCurves(canvas, check, layout.curves.picture, layout.sizes);
+  DrawMotionCurves(canvas, check, layout.curves.picture, layout.sizes, words);
   const ColorScale scale = ResidualScale(check);
   const cv::Rect map = layout.residual.picture;
   canvas.PutImage(ResidualPicture(check, scale, map.size()), map.x, map.y);
-  DrawTileNumbers(canvas, check, layout);
-  DrawBar(canvas, scale, check.values == FrameValues::kRelative, layout);
+  DrawTileNumbers(canvas, check, layout, words);
+  DrawBar(canvas, scale, check.values == FrameValues::kRelative, layout, words);
   const Backdrop backdrop = OutlinedBackdrop(shown, base, layout.photo.picture.size());
   canvas.PutImage(backdrop.bgr, layout.photo.picture.x, layout.photo.picture.y);
   Draw(canvas, layout.footer);

@@ -5,13 +5,15 @@
 #include <cstdio>
 
 #include "ohmglow/base/error.h"
-#include "record/built_in_words.h"
+#include "words/catalogues.h"
 
 namespace ohmglow::record {
 
 Words RecordWords(std::string_view language) {
-  for (const auto& catalogue : internal::RecordCatalogues()) {
-    if (catalogue.language == language) return Words::Parse(catalogue.text, "record's words");
+  for (const auto& one : ohmglow::internal::AllBuiltInWords()) {
+    if (one.book == "record" && one.language == language) {
+      return Words::Parse(one.text, "record's words");
+    }
   }
   throw OptionError("language '" + std::string(language) + "' is unknown to record");
 }

@@ -9,7 +9,7 @@ namespace ohmglow::internal {
 
 /// One catalogue of src/words.
 struct BuiltInWords {
-  std::string_view book;      ///< Its folder: "page" or "report".
+  std::string_view book;      ///< Its folder: "page", "report" or "record".
   std::string_view language;  ///< The file's name without its ending.
   std::string_view text;
 };

@@ -102,6 +102,8 @@ TEST(ProgressText, TellsTheTimeLeftFromWhatWasWorkedOn) {
   for (int i = 0; i < 4; ++i) counts.Add({CaseOutcome::kComputed, ""});
   counts.Add({CaseOutcome::kFailed, ""});
   // 5 cases in 10 s, so 25 more take 50 s: what was skipped tells nothing.
+  EXPECT_EQ(ProgressText(counts, 10, Words::Report("de")),
+            "15 von 40: 4 fertig, 1 gescheitert, 10 unverändert; noch etwa 50 s");
   EXPECT_EQ(ProgressText(counts, 10), "15 of 40: 4 done, 1 failed, 10 unchanged; about 50 s left");
   EXPECT_THAT(ProgressText(counts, 600), HasSubstr("about 50 min left"));
   EXPECT_THAT(ProgressText(counts, 36000), HasSubstr("about 50 h left"));
@@ -113,6 +115,8 @@ TEST(CaseLine, StaysOneShortLine) {
   const std::string line =
       CaseLine("f\n3", {CaseOutcome::kFailed, "a\nb\x1B" + std::string(1'000'000, 'x')});
   EXPECT_TRUE(line.starts_with("f 3: FAILED: a b"));
+  EXPECT_EQ(CaseLine("f2", {CaseOutcome::kFailedUnchanged, "no frames"}, Words::Report("de")),
+            "f2: GESCHEITERT, unverändert, übersprungen: no frames");
   EXPECT_LT(line.size(), 400U);
 }
 

@@ -21,6 +21,14 @@ for row in 'frames .*frames.tiff .*241 frames' 'supply .*supply.csv .*rows' 'pho
 done
 [ "$(awk 'length > 102' "$work/stdout" | wc -l)" -eq 0 ] || fail "$name: wider than 100"
 
+# By the locale, and by the option against it.
+name="German"
+LC_ALL=de_DE.UTF-8 run check "$sample"
+expect_code 7
+grep -q '^Brauchbar, aber' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+LC_ALL=de_DE.UTF-8 run check "$sample" --language en
+grep -q '^Usable, but' "$work/stdout" || fail "$name: --language en: $(head -n 1 "$work/stdout")"
+
 # The same verdict as JSON, and nothing left behind.
 name="json"
 run check "$sample" --json -

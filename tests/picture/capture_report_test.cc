@@ -49,6 +49,21 @@ TEST(ToCaptureText, SaysWhatWasFound) {
   EXPECT_THAT(text, HasSubstr("- The current only rises here. End at zero."));
 }
 
+TEST(ToCaptureText, SpeaksGerman) {
+  const std::string text = ToCaptureText(testing::MakeSampleCapture(Usable::kWithWarnings),
+                                         testing::MakeSampleFiles(),
+                                         Words::Report("de"));
+  EXPECT_THAT(text, StartsWith("Brauchbar, aber 2 Dinge"));
+  EXPECT_THAT(text, HasSubstr("  Bilder      300 in 37,4 s, 8 je Sekunde; 2 fehlen"));
+  EXPECT_THAT(text, HasSubstr("  weggelassen 7: "));
+  EXPECT_THAT(text, HasSubstr("die Uhr des Protokolls geht 1,23 s ± 0,10 s vor"));
+  EXPECT_THAT(text, HasSubstr("einen Fehler, der bei 1,5 A 12 mW oder mehr aufnimmt"));
+  std::istringstream lines(text);
+  for (std::string line; std::getline(lines, line);) {
+    EXPECT_LE(internal::NumColumns(line), 100) << line;
+  }
+}
+
 TEST(ToCaptureText, GivesNoNumberOfAClockThatIsOpen) {
   CaptureCheck check;
   check.clock_open = true;

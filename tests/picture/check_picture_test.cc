@@ -36,11 +36,18 @@ std::vector<cv::Rect2d> Boxes(const CheckLayout& layout) {
 }
 
 TEST(LayOutCheck, KeepsEverythingApartAndOnThePage) {
+  bool german = false;
   for (const RegistrationVerdict verdict : kAll) {
     for (const cv::Size photo : {cv::Size(1200, 900), cv::Size(900, 1400), cv::Size(2400, 300)}) {
       for (const cv::Size frame : {cv::Size(160, 120), cv::Size(120, 160), cv::Size(640, 100)}) {
-        const CheckLayout layout = internal::LayOutCheck(
-            MakeSampleCheck({verdict, frame, photo.width > 900, true}), photo, photo.width > 900);
+        // Every other page in German, whose words are longer.
+        const Words& words = Words::Report(german ? "de" : "en");
+        german = !german;
+        const CheckLayout layout =
+            internal::LayOutCheck(MakeSampleCheck({verdict, frame, photo.width > 900, true}),
+                                  photo,
+                                  photo.width > 900,
+                                  words);
         const cv::Rect2d page({0, 0}, cv::Size2d(layout.canvas_px));
         const std::vector<cv::Rect2d> boxes = Boxes(layout);
         for (std::size_t i = 0; i < boxes.size(); ++i) {
@@ -57,8 +64,9 @@ TEST(LayOutCheck, KeepsEverythingApartAndOnThePage) {
 TEST(LayOutCheck, CutsNoText) {
   for (const RegistrationVerdict verdict : kAll) {
     for (const bool on_photo : {true, false}) {
+      const Words& words = Words::Report(on_photo ? "de" : "en");
       const CheckLayout layout =
-          internal::LayOutCheck(MakeSampleCheck({verdict}), {1200, 900}, on_photo);
+          internal::LayOutCheck(MakeSampleCheck({verdict}), {1200, 900}, on_photo, words);
       std::vector<internal::TextBlock> blocks{layout.headline, layout.sentences, layout.footer};
       for (const CheckPanel* panel : layout.panels()) {
         blocks.push_back(panel->heading);
@@ -90,6 +98,19 @@ TEST(CheckWords, SayWhatHoldsAndWhatHelps) {
   EXPECT_NE(
       internal::CheckHeadline(MakeSampleCheck({RegistrationVerdict::kNotTold})).find("cannot"),
       std::string::npos);
+}
+
+TEST(CheckWords, SpeakGerman) {
+  const Words& german = Words::Report("de");
+  const RegistrationCheck fails = MakeSampleCheck({RegistrationVerdict::kFails});
+  EXPECT_EQ(internal::CheckHeadline(MakeSampleCheck({}), german).find("Die Bilder liegen"), 0U);
+  EXPECT_NE(internal::CheckHeadline(MakeSampleCheck({}), german).find("0,05 px"),
+            std::string::npos);
+  for (const std::string& sentence : internal::CheckSentences(fails, german)) {
+    for (const char* english : {" the ", " of ", " frame", "{", "[en]"}) {
+      EXPECT_EQ(sentence.find(english), std::string::npos) << sentence;
+    }
+  }
 }
 
 TEST(CheckWords, CountReasonsWithoutTheirNumbers) {

@@ -4,49 +4,15 @@
 
 #include <gtest/gtest.h>
 
-#include <map>
-#include <regex>
 #include <set>
-#include <sstream>
 #include <string>
 
-#include "ohmglow/base/error.h"
 #include "record/bench_text.h"
-#include "record/built_in_words.h"
 #include "record/plan_text.h"
 #include "record/trip.h"
 
 namespace ohmglow::record {
 namespace {
-
-using Names = std::set<std::string>;
-
-// The {names} of each key of a catalogue.
-std::map<std::string, Names> Keys(std::string_view text) {
-  std::map<std::string, Names> keys;
-  std::istringstream lines{std::string(text)};
-  const std::regex name("\\{(\\w+)\\}");
-  for (std::string line; std::getline(lines, line);) {
-    const auto equals = line.find(" = ");
-    if (line.starts_with('#') || equals == std::string::npos) continue;
-    Names& names = keys[line.substr(0, equals)];
-    for (std::sregex_iterator it(line.begin(), line.end(), name), end; it != end; ++it) {
-      names.insert((*it)[1]);
-    }
-  }
-  return keys;
-}
-
-TEST(RecordWords, EveryLanguageSaysTheSame) {
-  const auto& all = internal::RecordCatalogues();
-  ASSERT_GE(all.size(), 2U);
-  const auto english = Keys(all.front().text);
-  EXPECT_GT(english.size(), 60U);
-  for (const auto& catalogue : all) {
-    EXPECT_EQ(Keys(catalogue.text), english) << catalogue.language;
-  }
-  EXPECT_THROW((void)RecordWords("xx"), OptionError);
-}
 
 TEST(RecordWords, EveryReasonHasItsSentence) {
   for (const char* language : {"en", "de"}) {

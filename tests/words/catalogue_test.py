@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 # SPDX-FileCopyrightText: The ohmglow authors
 # SPDX-License-Identifier: Apache-2.0
-"""Checks the catalogues of reports against each other and against the source.
+"""Checks the catalogues against each other and those of reports and of the recorder against the source.
 
 Every language has the same keys with the same {names}; every kind of remark has a sentence
 and is made somewhere; every other key is asked for somewhere; no line is written in English
@@ -46,11 +46,13 @@ def main():
     english = catalogue(root / "src/words/report/en.ini")
     source = "".join(path.read_text(encoding="utf-8") for path in sorted(root.glob("src/**/*.*"))
                      if path.suffix in (".cc", ".h") and path.name != "remark_kind.cc")
-    for path in sorted(root.glob("src/words/report/*.ini")):
-        other = catalogue(path)
-        assert other.keys() == english.keys(), sorted(other.keys() ^ english.keys())
-        for key, text in other.items():
-            assert names(text) == names(english[key]), f"{path.name}: {key}"
+    for book in sorted(root.glob("src/words/*/")):
+        standard = catalogue(book / "en.ini")
+        for path in sorted(book.glob("*.ini")):
+            other = catalogue(path)
+            assert other.keys() == standard.keys(), sorted(other.keys() ^ standard.keys())
+            for key, text in other.items():
+                assert sorted(set(names(text))) == sorted(set(names(standard[key]))), f"{path}: {key}"
     by_kind = kinds((root / "include/ohmglow/base/remark_kind.h").read_text(encoding="utf-8"))
     assert len(by_kind) > 100
     for name, key in by_kind.items():
@@ -58,7 +60,8 @@ def main():
         assert re.search(rf"RemarkKind::k{name}\b", source), f"k{name} is made nowhere"
     remarks = {key.split(".")[1] for key in english if key.startswith("remark.")}
     assert remarks == set(by_kind.values()), sorted(remarks ^ set(by_kind.values()))
-    unused = [key for key in english
+    recorder = catalogue(root / "src/words/record/en.ini")
+    unused = [key for key in [*english, *recorder]
               if not key.startswith("remark.") and not is_used(key, source)]
     assert not unused, f"asked for nowhere: {unused}"
     print(f"{len(english)} texts, {len(by_kind)} kinds of remarks")

@@ -7,6 +7,7 @@
 
 #include "ohmglow/check/capture_check.h"
 #include "ohmglow/input/file_notes.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow {
 
@@ -14,7 +15,8 @@ namespace ohmglow {
 /// table of what was understood and found, then what to do again and why. 100
 /// columns at most.
 [[nodiscard]] std::string ToCaptureText(const CaptureCheck& check,
-                                        const std::vector<FileNote>& files);
+                                        const std::vector<FileNote>& files,
+                                        const Words& words = Words::Report());
 
 /// The same as JSON (check.json, schema 1), two-space indented, a newline at the
 /// end. Unknown numbers are absent.

@@ -6,6 +6,7 @@
 #include <string>
 
 #include "ohmglow/check/registration_check.h"
+#include "ohmglow/words/words.h"
 
 namespace ohmglow {
 
@@ -14,13 +15,16 @@ namespace ohmglow {
 [[nodiscard]] std::string ToCheckJson(const RegistrationCheck& check);
 
 /// At most 15 lines for the terminal, 100 columns at most.
-[[nodiscard]] std::string ToCheckSummary(const RegistrationCheck& check);
+[[nodiscard]] std::string ToCheckSummary(const RegistrationCheck& check,
+                                         const Words& words = Words::Report());
 
 /// One picture that tells whether the frames lie on each other: a row and a
 /// column of the picture through time, as filmed and registered; the motion;
 /// what is left at edges; and the frame's outlines on the photo.
 /// @param photo  8-bit BGR, may be empty.
 /// @return       8-bit BGR, 1600 pixels wide.
-[[nodiscard]] cv::Mat DrawCheck(const RegistrationCheck& check, const cv::Mat& photo);
+[[nodiscard]] cv::Mat DrawCheck(const RegistrationCheck& check,
+                                const cv::Mat& photo,
+                                const Words& words = Words::Report());
 
 }  // namespace ohmglow
