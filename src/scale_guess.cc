@@ -18,23 +18,26 @@ constexpr double kGuessFactor = 1.5;
 
 }  // namespace
 
+double ScaleOf(const Case& job, const BoardMaps& maps, cv::Size frame_px) {
+  const bool is_told = !FindAssumed(job.assumed, "board.mm_per_pixel");
+  if (is_told || !maps.board_trust) return job.mm_per_pixel;
+  const Point middle(0.5 * (frame_px.width - 1), 0.5 * (frame_px.height - 1));
+  return std::sqrt(std::abs(cv::determinant(maps.board_from_frame->Jacobian(middle))));
+}
+
 double ScaleOf(const Case& job, LocateResult& result) {
   if (!FindAssumed(job.assumed, "board.mm_per_pixel")) return job.mm_per_pixel;
+  const double mm = ScaleOf(job, result.maps, result.frame_size_px);
   if (result.maps.board_trust) {
-    const Point middle(0.5 * (result.frame_size_px.width - 1),
-                       0.5 * (result.frame_size_px.height - 1));
-    const double mm =
-        std::sqrt(std::abs(cv::determinant(result.maps.board_from_frame->Jacobian(middle))));
     char text[60];
     std::snprintf(text, sizeof text, "%.4g mm", mm);
     SetAssumedScale({"board.mm_per_pixel", text, AssumedHow::kDefault, "from board.parts"},
                     result.assumed);
-    return mm;
   }
   if (!result.maps.board_from_frame) {
     SetAssumedScale(AssumedScale(job.mm_per_pixel, false), result.assumed);
   }
-  return job.mm_per_pixel;
+  return mm;
 }
 
 void WidenWatts(double own_log, Candidate& candidate) {

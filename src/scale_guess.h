@@ -8,7 +8,10 @@
 namespace ohmglow {
 
 /// Millimetres of a pixel in the middle of the view; where nothing told them, those of
-/// the parts list that was laid there. Says in `result.assumed` where they are from.
+/// the parts list that was laid there.
+[[nodiscard]] double ScaleOf(const Case& job, const BoardMaps& maps, cv::Size frame_px);
+
+/// The same; says in `result.assumed` where they are from.
 [[nodiscard]] double ScaleOf(const Case& job, LocateResult& result);
 
 /// Widens the watts' intervals by what a guessed scale may be wrong.

@@ -94,8 +94,11 @@ void TieByParts(const Case& job, const StaticView& still, BoardMaps& maps) {
   options.within = kScaleWithin;
   const PartsAlignment in_frame = AlignPartsToFrame(job.parts, job.side, still, options);
   if (!in_frame.accepted) {
-    maps.remarks.push_back(Remark(RemarkKind::kPartsNotTied)
-                               .With("percent", 100 * std::max(in_frame.trust, in_photo.trust)));
+    // That the list lies on a photo which itself lies nowhere is no trust in a place of it.
+    const double trust =
+        in_photo.accepted ? in_frame.trust : std::max(in_frame.trust, in_photo.trust);
+    maps.remarks.push_back(
+        Remark(RemarkKind::kPartsNotTied).With("percent", std::floor(100 * trust)));
     return;
   }
   Accept(in_frame.picture_from_board.Inverse(),

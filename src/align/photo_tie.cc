@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
 #include "align/parts_tie.h"
@@ -36,7 +37,8 @@ BoardMaps TieToBoard(const Case& job, const StaticView& still, const PhotoAlignO
   if (!maps.board_from_frame && !job.parts.empty()) TieByParts(job, still, maps);
   // Unless the list, which lies on both, has tied them.
   if (found && !maps.photo_from_frame) {
-    maps.remarks.push_back(Remark(RemarkKind::kPhotoNotLaid).With("percent", 100 * found->trust));
+    maps.remarks.push_back(
+        Remark(RemarkKind::kPhotoNotLaid).With("percent", std::floor(100 * found->trust)));
   }
   return maps;
 }

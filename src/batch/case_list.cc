@@ -39,9 +39,13 @@ class Finder {
     const std::size_t before = found_.size();
     const bool was_inside = inside_case_;
     inside_case_ |= fs::is_regular_file(folder / kCaseFile, code);
-    for (const std::string& name : Folders(folder)) Walk(folder / name, relative / name);
+    const std::vector<std::string> below = Folders(folder);
+    const bool holds = !inside_case_ && (HoldsFrames(folder) ||
+                                         (!relative.empty() && HoldsFramesBelow(folder, below)));
+    inside_case_ |= holds;
+    for (const std::string& name : below) Walk(folder / name, relative / name);
     // Nothing in it or below is a case, yet it holds frames: said, not passed over in silence.
-    if (!inside_case_ && found_.size() == before && HoldsFrames(folder)) {
+    if (holds && found_.size() == before) {
       problems_.push_back(folder.string() + ": holds frames but no case.ini; make one with " +
                           "'ohmglow new " + folder.string() + "'");
     }
@@ -70,18 +74,38 @@ class Finder {
   static bool HoldsFrames(const fs::path& folder) {
     constexpr std::array<std::string_view, 9> kOfFrames{
         ".tif", ".tiff", ".npy", ".npz", ".fits", ".pgm", ".raw", ".mkv", ".avi"};
+    // Pictures and tables are photos and logs as well, but not so many.
+    constexpr std::array<std::string_view, 5> kInNumbers{".png", ".jpg", ".csv", ".txt", ".fit"};
+    constexpr int kMany = 16;
     std::error_code code;
     if (fs::exists(folder / "result.json", code)) return false;
+    std::array<int, kInNumbers.size()> counts{};
     for (fs::directory_iterator at(folder, code), end; !code && at != end; at.increment(code)) {
       const std::string ending = ToLower(at->path().extension().string());
       if (std::find(kOfFrames.begin(), kOfFrames.end(), ending) != kOfFrames.end()) return true;
+      const auto* const many = std::find(kInNumbers.begin(), kInNumbers.end(), ending);
+      if (many == kInNumbers.end()) continue;
+      if (++counts[static_cast<std::size_t>(many - kInNumbers.begin())] == kMany) return true;
     }
     return false;
   }
 
+  // The frames in a folder of their own, beside the log and what else belongs to them.
+  static bool HoldsFramesBelow(const fs::path& folder, const std::vector<std::string>& below) {
+    std::error_code code;
+    const auto is_file = [](const fs::directory_entry& entry) {
+      std::error_code ignored;
+      return entry.is_regular_file(ignored);
+    };
+    if (fs::exists(folder / "result.json", code)) return false;
+    const auto with_frames = std::count_if(
+        below.begin(), below.end(), [&](const auto& name) { return HoldsFrames(folder / name); });
+    return with_frames == 1 && std::any_of(fs::directory_iterator(folder, code), {}, is_file);
+  }
+
   fs::path skip_;
   std::vector<fs::path> open_;
-  bool inside_case_ = false;  // A folder above is a case, whose files these are.
+  bool inside_case_ = false;  // A folder above is a case or has the frames of one: its files.
 };
 
 // Final names and order of entries that are named by paths so far.

@@ -107,11 +107,7 @@ void TakeResult(const Case& job, const LocateResult& result, int step, CaptureCh
   if (result.detectable_w > 0) check.detectable_w = result.detectable_w;
   if (!result.maps.board_from_frame) return;
   check.place_error_mm = result.maps.board_error_mm;
-  std::vector<Part> on_side;
-  std::copy_if(job.parts.begin(), job.parts.end(), std::back_inserter(on_side), [&](const Part& p) {
-    return p.side == job.side;
-  });
-  const std::vector<Part> unseen = PartsNotInView(on_side, result);
+  const std::vector<Part> unseen = PartsNotInView(PartsOn(job.side, job.parts), result);
   check.num_parts_seen = check.num_parts - static_cast<int>(unseen.size());
   check.parts_unseen = NamesOf(unseen);
 }
@@ -129,6 +125,10 @@ bool IsOfVolts(const Remark& remark) {
          remark.kind == RemarkKind::kLogWithoutVolts || remark.kind == RemarkKind::kVoltsNotNoted;
 }
 
+bool IsUntied(const Remark& remark) {
+  return remark.kind == RemarkKind::kPartsNotTied || remark.kind == RemarkKind::kPhotoNotLaid;
+}
+
 // What the chain says of the thinned case.
 Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, CaptureCheck& check) {
   Judged judged;
@@ -138,6 +138,8 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
   judged.clock_sigma_s = found.result.clock_offset_sigma_s.value_or(0);
   judged.supply_remarks = found.result.supply_remarks;
+  const std::vector<Remark>& of_maps = found.result.maps.remarks;
+  std::copy_if(of_maps.begin(), of_maps.end(), std::back_inserter(judged.untied), IsUntied);
   // That there are no volts is no reason to film again.
   std::erase_if(judged.supply_remarks, IsOfVolts);
   const Mask& hot = found.response.out_of_range;

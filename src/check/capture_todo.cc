@@ -100,7 +100,8 @@ void JudgeFiles(const CaptureCheck& check, const Judged& judged, std::vector<ToD
        Remark(RemarkKind::kNoSizesFound).With("columns", Remark(judged.unsized_columns))});
 }
 
-void JudgeParts(const CaptureCheck& check, std::vector<ToDo>& todo) {
+void JudgeParts(const CaptureCheck& check, const Judged& judged, std::vector<ToDo>& todo) {
+  for (const Remark& remark : judged.untied) todo.push_back({false, remark, {}});
   if (!check.num_parts_seen || check.num_parts == 0) return;
   const int unseen = check.num_parts - *check.num_parts_seen;
   if (unseen <= kManyUnseen * check.num_parts) return;
@@ -117,7 +118,7 @@ std::vector<ToDo> ListToDo(const CaptureCheck& check, const Judged& judged) {
   JudgeView(check, todo);
   JudgeFrames(check, todo);
   JudgeSupply(check, judged, todo);
-  JudgeParts(check, todo);
+  JudgeParts(check, judged, todo);
   JudgeFiles(check, judged, todo);
   std::stable_partition(todo.begin(), todo.end(), [](const ToDo& item) { return item.needed; });
   return todo;

@@ -12,9 +12,11 @@
 #include "analysis.h"
 #include "check/line_in_time.h"
 #include "check/local_shift.h"
+#include "heat/response.h"
 #include "ohmglow/align/photo_alignment.h"
 #include "ohmglow/base/error.h"
 #include "relative_result.h"
+#include "scale_guess.h"
 
 namespace ohmglow {
 namespace {
@@ -137,7 +139,9 @@ RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& option
   const Stack& stack = registered.stack;
 
   check.static_k = MeanOf(stack);
-  check.maps = TieToBoard(job, {check.static_k, stack.seen});
+  // By the picture and at the scale of Locate(), so that both say the same of them.
+  check.maps = TieToBoard(job, {StaticPicture(stack), stack.seen});
+  check.mm_per_pixel = ScaleOf(job, check.maps, stack.size_px());
   const std::vector<Image> detail_k = internal::FineDetail(stack);
   check.residual_k = internal::RmsDetail(detail_k, stack);
   check.noise_k = NoiseOfBins(check.alignment.noise_k, stack);

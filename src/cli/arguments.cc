@@ -121,6 +121,13 @@ const std::vector<std::string>& Arguments::Places(std::size_t count,
     throw OptionError(name + " needs " + what + " (see ohmglow " + name + " --help)");
   }
   if (places_.size() > count) {
+    const auto amps = std::find_if(places_.begin(), places_.end(), [](const std::string& place) {
+      return !place.empty() && place.find_first_not_of("0123456789.,@") == std::string::npos;
+    });
+    if (has("levels") && amps != places_.end()) {
+      throw OptionError("--levels: put the currents in quotes: --levels \"" + Text("levels") + " " +
+                        *amps + " ...\"");
+    }
     throw OptionError(name + " takes " + what + "; '" + places_[count] + "' is too much");
   }
   return places_;

@@ -2,7 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/open_case.h"
 
+#include <algorithm>
 #include <fstream>
+#include <string>
 #include <utility>
 
 #include "cli/align_command.h"
@@ -27,14 +29,28 @@ std::string RefusedChoice(const SurveyChoice& choice) {
   return {};
 }
 
-// Frames in place of the folder they lie in: no text, which a case file is.
-void RefuseFrames(const std::filesystem::path& place) {
+// Whether a line begins with [, as a section of a case file does.
+bool HasSection(std::string_view text) {
+  for (std::size_t at = 0; at < text.size();) {
+    const std::size_t first = text.find_first_not_of(" \t\r\n", at);
+    if (first == std::string_view::npos) return false;
+    if (text[first] == '[') return true;
+    at = std::min(text.find('\n', first), text.size());
+  }
+  return false;
+}
+
+// Frames, a log or a list in place of the folder they lie in. What is called .ini is taken for a
+// case file, so that the line is told which spoils it.
+void RefuseOtherFiles(const std::filesystem::path& place) {
+  constexpr std::size_t kMostBytes = std::size_t{64} << 10U;
   std::ifstream stream(place, std::ios::binary);
-  char start[64];
-  stream.read(start, sizeof start);
-  const std::string_view bytes(start, static_cast<std::size_t>(stream.gcount()));
+  std::string bytes(kMostBytes, '\0');
+  stream.read(bytes.data(), static_cast<std::streamsize>(bytes.size()));
+  bytes.resize(static_cast<std::size_t>(stream.gcount()));
   const bool wide = bytes.starts_with("\xFF\xFE") || bytes.starts_with("\xFE\xFF");
-  if (wide || bytes.find('\0') == std::string_view::npos) return;
+  const bool is_text = wide || bytes.find('\0') == std::string::npos;
+  if (is_text && (bytes.empty() || place.extension() == ".ini" || HasSection(bytes))) return;
   const std::filesystem::path folder = place.parent_path();
   throw InputError(place.string() + ": is no case file; give the folder it lies in, " +
                    (folder.empty() ? std::string(".") : folder.string()));
@@ -80,7 +96,7 @@ OpenedCase OpenCase(const std::filesystem::path& place, const SurveyChoice& choi
     const FolderSurvey survey = SurveyFolder(place, choice);
     return {LoadSurveyed(survey), ListSurveyedFiles(survey)};
   }
-  RefuseFrames(place);
+  RefuseOtherFiles(place);
   const std::string refused = RefusedChoice(choice);
   if (!refused.empty()) throw OptionError(place.string() + ": " + refused);
   Case job = LoadCase(place);

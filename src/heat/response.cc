@@ -47,13 +47,6 @@ bool WarmsAsAWhole(const Stack& stack, const SourceCourses& sources) {
   return stack.time_s.back() - stack.time_s.front() > sources.board_s;
 }
 
-Image StaticPicture(const Stack& stack) {
-  const int count = StaticBins(stack);
-  Image sum(stack.size_px(), 0.0F);
-  for (int b = 0; b < count; ++b) sum += stack.bins_k[static_cast<std::size_t>(b)];
-  return Image(sum * (1.0 / count));
-}
-
 // Ohmic loss and junctions.
 std::vector<SourceKind> KindsOfBoth(const SourceCourses& sources,
                                     const TemporalModel& model,
@@ -219,6 +212,13 @@ Eigen::VectorXd RiseWeights(const std::vector<SourceKind>& kinds, double noise_k
 }
 
 }  // namespace
+
+Image StaticPicture(const Stack& stack) {
+  const int count = StaticBins(stack);
+  Image sum(stack.size_px(), 0.0F);
+  for (int b = 0; b < count; ++b) sum += stack.bins_k[static_cast<std::size_t>(b)];
+  return Image(sum * (1.0 / count));
+}
 
 Response FitResponse(Eigen::MatrixXf courses,
                      const Stack& stack,

@@ -40,6 +40,9 @@ struct Response {
   Image read_rise_k;  ///< As in `Stack`.
 };
 
+/// The picture before the heating: mean of the first bins.
+[[nodiscard]] Image StaticPicture(const Stack& stack);
+
 /// Fits every pixel against the courses that sources of many kinds make.
 ///
 /// The rise is the linear minimum mean square estimate under a prior in which

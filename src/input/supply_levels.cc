@@ -33,19 +33,26 @@ bool HasUnit(std::string_view word) {
          (IsDigit(word[0]) || word[0] == '.' || word == "A" || word == "mA" || word == "a");
 }
 
-// "0,72", where it is no list "0,72,0" that has no blanks at all.
-void RefuseDecimalCommas(std::string_view text, const std::string& where) {
-  const bool blanks = Trim(text).find_first_of(" \t") != std::string_view::npos;
+// Where blanks or semicolons part the levels, a comma between digits is a decimal sign, as logs
+// have it: "0 0,72 0". "0,72" alone may be one number or two, and is asked for, as are commas
+// beside points.
+std::string WithPoints(std::string_view text, const std::string& where) {
+  std::string out(text);
+  const bool parted = Trim(text).find_first_of(" \t;") != std::string_view::npos;
+  const bool points = text.find('.') != std::string_view::npos;
   const bool one = std::count(text.begin(), text.end(), ',') == 1;
-  const bool plain = text.find_first_of("@.") == std::string_view::npos;
-  if (!blanks && !(one && plain)) return;
+  if (!parted && (!one || points || text.find('@') != std::string_view::npos)) return out;
   for (std::size_t i = 1; i + 1 < text.size(); ++i) {
     if (text[i] != ',' || !IsDigit(text[i - 1]) || !IsDigit(text[i + 1])) continue;
-    const std::size_t before = text.find_last_of(" \t", i);
+    const std::size_t before = text.find_last_of(" \t;@", i);
     const std::size_t begin = before == std::string_view::npos ? 0 : before + 1;
-    const std::size_t end = std::min(text.find_first_of(" \t", i), text.size());
-    FailForm(text.substr(begin, end - begin), where);
+    const std::size_t end = std::min(text.find_first_of(" \t;@", i), text.size());
+    std::string_view word = text.substr(begin, end - begin);
+    while (word.ends_with(',')) word.remove_suffix(1);
+    if (!parted || points || std::count(word.begin(), word.end(), ',') > 1) FailForm(word, where);
+    out[i] = '.';
   }
+  return out;
 }
 
 double NumberIn(std::string_view text, const std::string& where, const char* what) {
@@ -121,14 +128,12 @@ std::vector<SetLevel> Checked(std::vector<SetLevel> levels, const std::string& w
 
 }  // namespace
 
-std::vector<SetLevel> ParseLevels(std::string_view text,
+std::vector<SetLevel> ParseLevels(std::string_view given,
                                   double within_s,
                                   const std::string& where) {
-  constexpr std::string_view kBetween = " \t,";
-  if (text.find(';') != std::string_view::npos) {
-    throw InputError(where + ": " + Quoted(text) + ": separate the levels with blanks: 0 0.5 0");
-  }
-  RefuseDecimalCommas(text, where);
+  constexpr std::string_view kBetween = " \t,;";
+  const std::string parted = WithPoints(given, where);
+  const std::string_view text = parted;
   std::vector<SetLevel> levels;
   std::size_t begin = text.find_first_not_of(kBetween);
   while (begin != std::string_view::npos) {

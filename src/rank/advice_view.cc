@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <iterator>
 #include <utility>
 
 #include "ohmglow/base/remark_kind.h"
@@ -43,6 +44,14 @@ std::vector<Part> PartsNotInView(const std::vector<Part>& parts, const LocateRes
   for (const Part& part : parts) {
     if (SeenShare(part, result, frame_from_board) < kLeastSeen) out.push_back(part);
   }
+  return out;
+}
+
+std::vector<Part> PartsOn(BoardSide side, const std::vector<Part>& parts) {
+  std::vector<Part> out;
+  std::copy_if(parts.begin(), parts.end(), std::back_inserter(out), [&](const Part& part) {
+    return part.side == side;
+  });
   return out;
 }
 

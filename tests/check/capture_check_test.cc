@@ -151,6 +151,17 @@ TEST(CheckCapture, NamesTheFirstFileThatCannotBeRead) {
   EXPECT_EQ(SayInShort(check.left_out.front().reason), "cannot be read (first: film/f7.png)");
 }
 
+TEST(CheckCapture, AsksForLandmarksWhereAPartsListIsTiedToNothing) {
+  Case job = Film(kAlternating);
+  job.parts.resize(2);  // Fewer bodies than are ever believed.
+  for (Part& part : job.parts) part.width_mm = part.height_mm = 2;
+  job.parts[1].center_mm = Point(20, 10);
+  const CaptureCheck check = CheckCapture(job, {});
+  EXPECT_EQ(check.usable, Usable::kWithWarnings);
+  EXPECT_FALSE(check.num_parts_seen.has_value());
+  EXPECT_THAT(Reasons(check), HasSubstr("landmarks with board_x_mm"));
+}
+
 TEST(CheckCapture, RefusesOptionsOutOfRange) {
   CaptureCheckOptions options;
   options.most_pixels = 10;

@@ -126,8 +126,11 @@ mkdir "$work/empty"
 bad new    "empty folder"     3 'no frames' -- "$work/empty"
 [ -z "$(ls "$work/empty")" ] || fail "$name: wrote $(ls "$work/empty")"
 name="levels"
-run locate "$work/nolog" --levels "0;0.34" --json -
+run locate "$work/nolog" --levels "0 0,34,1" --json -
 expect_code 3
-expect_one_line '--levels' 'separate the levels with blanks'
+expect_one_line '--levels' 'with a point'
+run locate "$work/nolog" --levels 0 0.34 --json -
+expect_code 2
+expect_one_line '--levels' 'put the currents in quotes'
 
 finish "folder_test"

@@ -49,14 +49,27 @@ TEST(ParseLevels, SaysWhatIsWrong) {
   ExpectRefused(many, {"50 levels", "log"});
 }
 
-TEST(ParseLevels, TakesAmpsWithAPointAlone) {
+TEST(ParseLevels, TakesDecimalCommasWhereBlanksOrSemicolonsPart) {
+  for (const char* text : {"0 0,58 1,25", "0;0,58;1,25", "0; 0,58; 1,25", "0, 0,58, 1,25"}) {
+    const std::vector<SetLevel> levels = ParseLevels(text, 2, "here");
+    ASSERT_EQ(levels.size(), 3U) << text;
+    EXPECT_EQ(levels[1].amps_a, 0.58) << text;
+    EXPECT_EQ(levels[2].amps_a, 1.25) << text;
+  }
+  const std::vector<SetLevel> timed = ParseLevels("0@0 0,5@6,5", 2, "here");
+  EXPECT_EQ(timed[1].amps_a, 0.5);
+  EXPECT_EQ(timed[1].start_s, 6.5);
+}
+
+TEST(ParseLevels, AsksWhatACommaMeans) {
   const std::string form = "numbers only, in amps, with a point: 0.72";
-  for (const char* word : {"0,72", "0.72A", "720mA", ".72A"}) {
+  for (const char* word : {"0.72A", "720mA", ".72A"}) {
     ExpectRefused(std::string("0 ") + word + " 0", {"here: '", word, form});
   }
   ExpectRefused("0,72", {"'0,72'", form});
   ExpectRefused("0 720 mA 0", {"'mA'", form});
-  ExpectRefused("0, 0,72, 0", {form});
+  ExpectRefused("0, 0.5, 0,72, 0", {"'0,72'", form});
+  ExpectRefused("0 0,72,1 0", {"'0,72,1'", form});
   ExpectRefused("0 720 0", {"720 A: levels are amps; write 0.72"});
   ExpectRefused("0 100.1 0", {"write 0.1001"});
   // Commas may still stand between.
