@@ -219,12 +219,17 @@ std::optional<HeadingTimes> ReadHeadingTimes(const HeadingRows& rows,
     if (columns[c].is_date && columns[c].is_time) date = c;
   }
   std::vector<Found> all;
+  std::string open;  // A question that no other column answers.
   for (std::size_t c = 0; c < columns.size(); ++c) {
     if (!columns[c].is_time) continue;
-    if (auto found = ReadColumn(rows, c, c == date ? std::nullopt : date, count, where)) {
-      all.push_back(*std::move(found));
+    try {
+      auto found = ReadColumn(rows, c, c == date ? std::nullopt : date, count, where);
+      if (found) all.push_back(*std::move(found));
+    } catch (const InputError& error) {
+      open = error.what();
     }
   }
+  if (all.empty() && !open.empty()) throw InputError(open);
   if (all.empty()) return std::nullopt;
   return Best(std::move(all), where).times;
 }

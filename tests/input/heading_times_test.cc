@@ -175,6 +175,11 @@ TEST(HeadingTimes, ThatDifferAreAskedFor) {
                       Tables([](int i) { return "time 14:" + std::to_string(10 + i) + "\n"; }));
   ExpectError<InputError>([&] { (void)LoadCase(made.Ini()); },
                           {"at 'time', may be seconds or another unit"});
+  const auto both = [](int i) {
+    return "time 14:" + std::to_string(10 + i) + ", t " + Fixed(0.5 * i, 1) + " s\n";
+  };
+  made.folder().Write("table.csv", Tables(both));
+  ExpectEvery(LoadCase(made.Ini()).frame_times_s, 0, 0.5);
 }
 
 TEST(HeadingTimes, OfATableAFrameAreReadAcrossTheFiles) {
