@@ -30,8 +30,8 @@ struct Step {
 
 constexpr std::array<Step, 5> kSteps{{{0.95, Certainty::kAlmostCertain, "almost_certain"},
                                       {0.80, Certainty::kVeryLikely, "very_likely"},
-                                      {0.60, Certainty::kLikely, "likely"},
-                                      {0.35, Certainty::kPossible, "possible"},
+                                      {kFaultConfidence, Certainty::kLikely, "likely"},
+                                      {kPossibleConfidence, Certainty::kPossible, "possible"},
                                       {-1, Certainty::kUnlikely, "unlikely"}}};
 
 const Step& StepFor(double prob) {

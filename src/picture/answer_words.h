@@ -15,8 +15,8 @@ namespace ohmglow::internal {
 inline constexpr double kLeastFaultProb = 0.2;
 
 /// How sure a probability is: kAlmostCertain from 0.95, kVeryLikely from 0.8,
-/// kLikely from 0.6, kPossible from 0.35, else kUnlikely, also where it is
-/// unknown (not finite). The bounds are this program's own.
+/// kLikely from kFaultConfidence, kPossible from kPossibleConfidence, else kUnlikely, also where it
+/// is unknown (not finite). The bounds are this program's own.
 enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikely };
 [[nodiscard]] Certainty CertaintyOf(double prob);
 

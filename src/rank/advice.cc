@@ -8,6 +8,7 @@
 #include "ohmglow/base/remark_kind.h"
 #include "rank/advice_glare.h"
 #include "rank/clock_reading.h"
+#include "rank/verdict_rules.h"
 
 namespace ohmglow {
 namespace {
@@ -15,8 +16,6 @@ namespace {
 constexpr double kHotRiseK = 25;
 constexpr double kBrightSnr = 50;
 constexpr double kSureEnough = 0.8;
-// A second place from here on is "possible" in every list.
-constexpr double kPossible = 0.35;
 
 // A bright place that does not follow the steps: the clocks may be the reason.
 bool ClockMayBeWrong(const LocateResult& result) {
@@ -63,7 +62,7 @@ bool IsLandmark(const Candidate& place) {
 void AdviseOnSecond(const LocateResult& result, std::vector<Remark>& advice) {
   if (result.verdict != Verdict::kFound || result.candidates.size() < 2) return;
   const Candidate& second = result.candidates[1];
-  if (second.confidence < kPossible) return;
+  if (second.confidence < kPossibleConfidence) return;
   const double percent = 100 * second.confidence;
   if (second.parts.empty() || IsLandmark(second)) {
     advice.push_back(Remark(RemarkKind::kLookAtSecondNext).With("percent", percent));

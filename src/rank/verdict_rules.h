@@ -13,6 +13,9 @@ namespace ohmglow {
 /// More than any model can know.
 inline constexpr double kMostConfidence = 0.99;
 
+/// From here on a place is called possible, in every list, picture and sentence.
+inline constexpr double kPossibleConfidence = 0.35;
+
 /// Factor of the odds by which a piece of evidence tells for certain what a place is instead.
 inline constexpr double kSurelyAgainst = 0.1;
 

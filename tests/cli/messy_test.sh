@@ -2,7 +2,7 @@
 # SPDX-FileCopyrightText: The ohmglow authors
 # SPDX-License-Identifier: Apache-2.0
 # Folders as they come from a bench, made of the sample's files: other spellings of the same capture
-# must give the part that the tidy case gives, or one question. tools/messy_trial has thirty more.
+# must give the part that the tidy case gives, or one question. tools/trials/messy has thirty more.
 #   messy_test.sh PROGRAM CASE.ini
 set -euo pipefail
 program=$1

@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "record_trial/trial.h"
+#include "trials/record/trial.h"
 
 #include <gtest/gtest.h>
 

@@ -3,9 +3,11 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <limits>
 #include <opencv2/imgproc.hpp>
+#include <string>
+#include <vector>
 
+#include "sheet/every_kind.h"
 #include "sheet/sheet_blocks.h"
 #include "sheet/sheet_layout.h"
 #include "sheet/sheet_phrases.h"
@@ -19,101 +21,13 @@ using internal::MakeSheetPictures;
 using internal::PagePicture;
 using internal::PageText;
 using internal::SheetPage;
+using testing::EveryKind;
+using testing::HasText;
+using testing::ItemsOf;
+using testing::kLandscape;
 using testing::MakeSampleRepair;
 using testing::MakeSampleSheet;
-
-const cv::Size kLandscape(1400, 1100);
-const cv::Size kPortrait(1100, 1400);
-
-template <typename Item>
-std::vector<Item> ItemsOf(const SheetPage& page) {
-  std::vector<Item> items;
-  for (const auto& item : page.items) {
-    if (const auto* one = std::get_if<Item>(&item)) items.push_back(*one);
-  }
-  return items;
-}
-
-SheetPage PageOf(const SheetContent& content) {
-  return LayOutSheet(content, MakeSheetPictures(content));
-}
-
-bool HasText(const SheetPage& page, const std::string& part) {
-  const auto texts = ItemsOf<PageText>(page);
-  return std::any_of(texts.begin(), texts.end(), [&](const PageText& text) {
-    return text.text.find(part) != std::string::npos;
-  });
-}
-
-// Every kind of page there is.
-std::vector<SheetContent> AllKinds() {
-  std::vector<SheetContent> kinds;
-  for (const Verdict verdict : {Verdict::kFound, Verdict::kSeveral, Verdict::kNone}) {
-    for (const int num : {0, 1, 3, 10}) {
-      kinds.push_back(MakeSampleSheet({num, verdict, kLandscape}));
-      for (auto& candidate : kinds.back().result.candidates) {
-        if (verdict == Verdict::kSeveral) candidate.confidence = 0.7;
-      }
-    }
-  }
-  for (const double confidence : {0.97, 0.85, 0.7, 0.4, 0.25, 0.01}) {
-    kinds.push_back(MakeSampleSheet({2, Verdict::kFound, kPortrait}));
-    kinds.back().result.candidates[0].confidence = confidence;
-  }
-  for (const HeatSide side : {HeatSide::kNear, HeatSide::kFar, HeatSide::kUndecided}) {
-    for (const double rise_k : {2.0, std::numeric_limits<double>::quiet_NaN()}) {
-      kinds.push_back(MakeSampleSheet({2, Verdict::kFound, {3000, 900}}));
-      kinds.back().result.candidates[0].side = side;
-      kinds.back().result.candidates[0].rise_k = rise_k;
-    }
-  }
-  kinds.push_back(MakeSampleSheet({3, Verdict::kFound, kLandscape, false}));  // No photo.
-  kinds.push_back(kinds.back());                                              // No picture at all.
-  kinds.back().result.reference_k.release();
-  kinds.back().result.response_k.release();
-  kinds.back().shop = {};
-  kinds.push_back(MakeSampleSheet({3, Verdict::kFound, kLandscape}));  // Ambiguous parts.
-  kinds.back().result.candidates[0].parts = {{"C41", 0.4}, {"C42", 0.35}};
-  kinds.back().result.candidates[1].parts = {{"U7", 0.3}};
-  kinds.push_back(MakeSampleSheet({0, Verdict::kNone, kLandscape}));  // Nothing known.
-  kinds.back().result.detectable_w = 0;
-  return kinds;
-}
-
-// The same with each outcome of a second measurement.
-std::vector<SheetContent> AllKindsWithRepairs() {
-  std::vector<SheetContent> kinds = AllKinds();
-  const std::size_t num = kinds.size();
-  for (std::size_t i = 0; i < num; ++i) {
-    SheetContent content = kinds[i];
-    if (content.result.response_k.empty()) continue;
-    content.repair = MakeSampleRepair(content.result);
-    content.repair->verdict = static_cast<RepairVerdict>(i % 4);
-    if (i % 3 == 0) content.repair->prob.reset();
-    if (i % 3 == 1) content.repair->prob = 0.1 * static_cast<double>(i % 10);
-    content.repair->only_regions = i % 5 == 4;
-    content.repair->places.push_back({{20, 20}, true});
-    kinds.push_back(content);
-  }
-  return kinds;
-}
-
-struct Kind {
-  SheetContent content;
-  internal::SheetPictures pictures;
-};
-
-// Pictures depend on neither words nor paper: made once for all tests.
-std::vector<Kind> EveryKind() {
-  static const std::vector<Kind> kinds = [] {
-    std::vector<Kind> made;
-    for (const SheetContent& content : AllKindsWithRepairs()) {
-      made.push_back({content, MakeSheetPictures(content)});
-    }
-    return made;
-  }();
-  return kinds;
-}
+using testing::PageOf;
 
 void ExpectNothingOverlaps(const SheetPage& page, const std::string& which) {
   std::vector<std::pair<cv::Rect2d, std::string>> boxes;
@@ -194,105 +108,6 @@ TEST(LayOutSheet, HoldsHugeTexts) {
       EXPECT_FALSE(page.notes_fit);
       EXPECT_TRUE(HasText(page, content.words.Get("notes.more")));
     }
-  }
-}
-
-// In this language every letter is one Cyrillic letter, and all data below is
-// Greek: a Latin letter on the page is a text that came from the code.
-std::string PseudoCatalogue() {
-  std::string catalogue;
-  const Words english;
-  for (const std::string& key : Words::Parse("", "empty").Missing()) {
-    catalogue += key;
-    catalogue += " = ";
-    bool inside = false;
-    for (const char c : english.Get(key)) {
-      if (c == '{') inside = true;
-      if (c == '}') inside = false;
-      const bool ascii = static_cast<unsigned char>(c) < 0x80;
-      const bool keep = inside || c == '}' || c == ' ' || (ascii && std::isdigit(c) != 0);
-      if (keep) catalogue += c;
-      // One letter for what may be several bytes; any sign becomes one, too.
-      if (!keep && (static_cast<unsigned char>(c) & 0xC0U) != 0x80) catalogue += "\u0436";
-    }
-    catalogue += '\n';
-  }
-  return catalogue;
-}
-
-void MakeGreek(SheetContent& content) {
-  content.result.title = "\u0391\u0392\u0393";
-  content.notes = "\u0394\n\u0395";
-  content.shop = {"\u0396", "\u0397", "123", "\u0398", "\u0399", "\u039A", content.shop.logo};
-  if (content.repair) {
-    for (RegionCheck& region : content.repair->regions) region.name = "\u03A6";
-  }
-  for (auto& candidate : content.result.candidates) {
-    for (auto& part : candidate.parts) part.ref = "\u03A9";
-    candidate.remarks = {"Latin remark"};
-  }
-  content.result.advice = {"Latin advice"};
-}
-
-TEST(LayOutSheet, DrawsNoTextThatIsNeitherInTheCatalogueNorData) {
-  const Words pseudo = Words::Parse(PseudoCatalogue(), "pseudo.ini");
-  ASSERT_TRUE(pseudo.Missing().empty());
-  int number = 0;
-  std::size_t num_letters = 0;
-  for (auto& [content, pictures] : EveryKind()) {
-    content.words = pseudo;
-    MakeGreek(content);
-    content.unit = number++ % 2 == 0 ? TemperatureUnit::kCelsius : TemperatureUnit::kFahrenheit;
-    for (const PageText& text : ItemsOf<PageText>(LayOutSheet(content, pictures))) {
-      // Apart from the pseudo letters only digits, blanks and the data's points remain.
-      for (const char c : text.text) {
-        const bool ascii = static_cast<unsigned char>(c) < 0x80;
-        EXPECT_TRUE(!ascii || c == ' ' || c == '.' || std::isdigit(c) != 0)
-            << "'" << c << "' in: " << text.text;
-        num_letters += ascii ? 0 : 1;
-      }
-    }
-  }
-  EXPECT_GT(num_letters, 1000U);
-}
-
-TEST(LayOutSheet, UsesEveryWordOfTheCatalogue) {
-  std::string all;
-  for (auto& [content, pictures] : EveryKind()) {
-    for (const PageText& text : ItemsOf<PageText>(LayOutSheet(content, pictures)))
-      all += text.text + '\n';
-  }
-  // Whole sentences that stand for one outcome each.
-  for (const char* key : {"found.none",
-                          "found.unclear",
-                          "detail.several",
-                          "detail.none_plain",
-                          "caution",
-                          "caption.photo_none",
-                          "caption.photo_one",
-                          "caption.photo_many",
-                          "caption.thermal",
-                          "heat.none",
-                          "repair.undecided",
-                          "repair.new",
-                          "repair.hatched",
-                          "repair.others",
-                          "caution.measure",
-                          "caption.heat_before",
-                          "was.almost_certain",
-                          "was.likely",
-                          "was.several",
-                          "was.none",
-                          "was.rise",
-                          "regions.compared",
-                          "regions.more_even",
-                          "regions.less_even",
-                          "regions.alike",
-                          "regions.unseen",
-                          "regions.extremes",
-                          "place.unmarked"}) {
-    const std::string text = Words().Get(key);
-    EXPECT_NE(all.find(text.substr(0, text.find('{'))), std::string::npos) << key;
   }
 }
 

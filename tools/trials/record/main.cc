@@ -13,8 +13,8 @@
 #include "ohmglow/base/error.h"
 #include "program.h"
 #include "record/running_answer.h"
-#include "record_trial/trial.h"
 #include "simulate/description.h"
+#include "trials/record/trial.h"
 
 namespace {
 

@@ -11,8 +11,8 @@ import numpy as np
 import tifffile
 from PIL import Image
 
-from messy.frames import DAY, centikelvin
-from messy.tables import body, comma, placement, rows, write
+from messes.frames import DAY, centikelvin
+from messes.tables import body, comma, placement, rows, write
 
 # --- Frames ----------------------------------------------------------------------------------------
 

@@ -7,7 +7,7 @@ import shutil
 
 from PIL import Image
 
-from messy.frames import DAY
+from messes.frames import DAY
 
 
 def write(out, name, text, encoding="utf-8"):
