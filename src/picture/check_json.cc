@@ -31,7 +31,7 @@ Json Gains(const Alignment& alignment) {
   return json;
 }
 
-Json LeftOut(const Alignment& alignment) {
+Json LeftOutFrames(const Alignment& alignment) {
   Json list = Json::array();
   for (std::size_t n = 0; n < alignment.frames.size(); ++n) {
     const FrameState& frame = alignment.frames[n];
@@ -78,7 +78,7 @@ std::string ToCheckJson(const RegistrationCheck& check) {
       {"count", check.alignment.frames.size()},
       {"reference", check.alignment.reference},
       {"segments", check.alignment.num_segments},
-      {"left_out", LeftOut(check.alignment)},
+      {"left_out", LeftOutFrames(check.alignment)},
       {"values", relative ? "relative" : "kelvin"},
       {"screening", internal::ScreeningJson(screening, check.alignment.num_segments)}};
   Json leftover = Json::object();
