@@ -71,6 +71,7 @@ bool HasVolts(const std::optional<SupplyLog>& log) {
 
 // What is not known without volts or currents, said once; empty where both are.
 Remark RemarkOnReadings(const Case& job, bool currents_known) {
+  if (!currents_known && job.levels.size() > 1) return {};  // They were noted, and do not fit.
   if (!currents_known) return Remark(RemarkKind::kCurrentsNotNoted);
   if (HasVolts(job.supply)) return {};
   if (job.most_volts_v) return Remark(RemarkKind::kOnlyVoltsSetting);

@@ -156,4 +156,11 @@ void RequireCurrents(const Case& job) {
       "write the currents that were set, in order, as [supply] levels = 0 0.5 0");
 }
 
+void RequireCurrentsFit(const LocateResult& result) {
+  if (result.currents_known) return;
+  throw DataError(
+      "the currents that were given do not fit the frames, which show steps of their own: one may "
+      "be mistyped or missing in [supply] levels; correct it, watts cannot be compared without");
+}
+
 }  // namespace ohmglow

@@ -38,6 +38,10 @@ struct SupplyCourse {
 ///                    beside.
 void RequireCurrents(const Case& job);
 
+/// @throws DataError  where the frames followed other steps than those that were noted: then the
+///                    watts are at no known current either.
+void RequireCurrentsFit(const LocateResult& result);
+
 /// Takes out what is read off currents, where the frames alone showed the steps:
 /// their heights were taken from the heat itself.
 void ForgetCurrents(LocateResult& result);

@@ -196,7 +196,9 @@ CompareResult OnlyRegions(const Case& before,
 Analysis AnalyzeNamed(const Case& job, const LocateOptions& options, const char* which) {
   try {
     RequireCurrents(job);
-    return Analyze(job, options);
+    Analysis analysis = Analyze(job, options);
+    RequireCurrentsFit(analysis.result);
+    return analysis;
   } catch (const DataError& error) {
     throw DataError(std::string("the ") + which + " capture: " + error.what());
   }

@@ -146,12 +146,14 @@ bool Contradicted(const std::vector<WeighedPlace>& places,
   return std::abs(*resistance.change_ohm) < error_ohm && fault_ohm > 3 * error_ohm;
 }
 
+bool LeavesDoubt(const WeighedPlace& weighed) {
+  const ComparedPlace& place = weighed.place;
+  return place.suspect && !weighed.new_in_after && place.ratio && place.ratio_sigma &&
+         MayBeLeft(*place.ratio, *place.ratio_sigma);
+}
+
 bool AnyMayBeLeft(const std::vector<WeighedPlace>& places) {
-  return std::any_of(places.begin(), places.end(), [](const WeighedPlace& weighed) {
-    const ComparedPlace& place = weighed.place;
-    return place.suspect && !weighed.new_in_after && place.ratio && place.ratio_sigma &&
-           MayBeLeft(*place.ratio, *place.ratio_sigma);
-  });
+  return std::any_of(places.begin(), places.end(), LeavesDoubt);
 }
 
 // No repair lets more current through: the board got worse, or the captures are swapped.
@@ -199,7 +201,10 @@ void DecideVerdict(const std::vector<WeighedPlace>& places,
   } else if (best == outcome.new_place && best >= kLikely && !new_names.empty() &&
              !nothing_before) {
     result.verdict = CompareVerdict::kNewPlace;
-    if (!old_names.empty()) result.words.push_back(Of(RemarkKind::kHeatGone, old_names));
+    const std::vector<Remark> gone = NamesOf(places, [](const WeighedPlace& w) {
+      return w.place.suspect && !w.new_in_after && !LeavesDoubt(w);
+    });
+    if (!gone.empty()) result.words.push_back(Of(RemarkKind::kHeatGone, gone));
     result.words.push_back(Of(RemarkKind::kTakesPowerNow, new_names));
   } else if (best == outcome.repaired && best >= kLikely && !blind &&
              FellClearly(result.resistance)) {

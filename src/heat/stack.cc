@@ -179,22 +179,39 @@ void CountSeen(const Similarity& frame_from_reference, Image& hits) {
   hits += warped;
 }
 
-// Adds to `lost` where the frame's unreadable pixels lie in the reference view.
-void CountLost(const Mask& unreadable, const Similarity& frame_from_reference, Image& lost) {
-  if (lost.empty()) lost = Image(unreadable.size(), 0.0F);
-  constexpr int kBox = 2 * kCubicReachPx + 1;
-  Mask spread;
-  cv::dilate(unreadable, spread, cv::Mat::ones(kBox, kBox, CV_8U));
-  Image warped;
-  spread.convertTo(warped, CV_32F, 1.0 / 255);
-  cv::warpAffine(warped.clone(),
-                 warped,
-                 cv::Mat(frame_from_reference.Matrix(lost.size())),
-                 lost.size(),
-                 cv::INTER_NEAREST | cv::WARP_INVERSE_MAP,
-                 cv::BORDER_CONSTANT);
-  lost += warped;
-}
+// Where frames could not be read, in the reference view.
+class LostPixels {
+ public:
+  void BeginBin() { in_bin_.emplace_back(); }
+  // @param unreadable  as PixelFiller::Fill() gives it.
+  void Add(const Mask& unreadable, const Similarity& frame_from_reference) {
+    if (unreadable.empty()) return;
+    constexpr int kBox = 2 * kCubicReachPx + 1;
+    const cv::Size size = unreadable.size();
+    Mask lost;
+    cv::dilate(unreadable, lost, cv::Mat::ones(kBox, kBox, CV_8U));
+    cv::warpAffine(lost.clone(),
+                   lost,
+                   cv::Mat(frame_from_reference.Matrix(size)),
+                   size,
+                   cv::INTER_NEAREST | cv::WARP_INVERSE_MAP,
+                   cv::BORDER_CONSTANT);
+    if (frames_.empty()) frames_ = Image(size, 0.0F);
+    cv::add(frames_, 1, frames_, lost);
+    Mask& in_bin = in_bin_.back();
+    in_bin = in_bin.empty() ? lost : Mask(in_bin | lost);
+  }
+  // Pixels that more than a share of the frames did not read; empty: none.
+  [[nodiscard]] Mask BeyondShare(double share, double num_frames) const {
+    return frames_.empty() ? Mask() : Mask(frames_ > share * num_frames);
+  }
+  // One per bin: 255 where a frame of it did not read the pixel; empty where all read all.
+  [[nodiscard]] const std::vector<Mask>& in_bin() const { return in_bin_; }
+
+ private:
+  Image frames_;
+  std::vector<Mask> in_bin_;
+};
 
 // The lower limit of the rise where something went beyond the range.
 // @param lost  one per bin: 255 where a frame of it did not read the pixel; empty where all read
@@ -230,8 +247,7 @@ Stack BuildStack(FrameSource& frames,
   const cv::Size size = frames.size_px();
   Stack stack;
   Image hits(size, 0.0F);
-  Image lost(size, 0.0F);
-  std::vector<Mask> lost_in_bin;
+  LostPixels lost;
   Image first;
   frames.Read(groups.front().front(), first);
   const PixelFiller filler(alignment.good_pixels, first);
@@ -245,7 +261,7 @@ Stack BuildStack(FrameSource& frames,
   double num_used = 0;
   for (const std::vector<int>& group : groups) {
     Image sum(size, 0.0F);
-    Image lost_here;
+    lost.BeginBin();
     std::vector<double> times;
     std::vector<Similarity> poses;
     const std::size_t stride = (group.size() + kPosesPerBin - 1) / kPosesPerBin;
@@ -253,7 +269,7 @@ Stack BuildStack(FrameSource& frames,
       const auto index = static_cast<std::size_t>(group[i]);
       const Similarity& pose = alignment.frames[index].frame_from_reference;
       const FilledFrame& frame = filled.Next();
-      if (!frame.unreadable.empty()) CountLost(frame.unreadable, pose, lost_here);
+      lost.Add(frame.unreadable, pose);
       AddInReference(frame.kelvin, alignment.frames[index], sum);
       times.push_back(frame_times_s.at(index));
       if (i % stride == stride / 2) poses.push_back(pose);
@@ -262,8 +278,6 @@ Stack BuildStack(FrameSource& frames,
       poses.push_back(
           alignment.frames[static_cast<std::size_t>(group.front())].frame_from_reference);
     }
-    if (!lost_here.empty()) lost += lost_here;
-    lost_in_bin.push_back(lost_here.empty() ? Mask() : Mask(lost_here > 0.5));
     const auto count = static_cast<double>(group.size());
     num_used += count;
     sum *= 1.0 / count;
@@ -278,10 +292,11 @@ Stack BuildStack(FrameSource& frames,
     stack.poses.push_back(std::move(poses));
   }
   stack.seen = Mask(hits >= kSeenShare * static_cast<double>(groups.size()));
-  stack.seen.setTo(0, lost > (1 - kSeenShare) * num_used);
-  stack.out_of_range =
-      Mask((lost > (1 - kSeenShare) * num_used) & (lost < kAlwaysShare * num_used));
-  if (cv::countNonZero(stack.out_of_range) > 0) stack.read_rise_k = ReadRise(stack, lost_in_bin);
+  const Mask unread = lost.BeyondShare(1 - kSeenShare, num_used);
+  if (unread.empty()) return stack;
+  stack.seen.setTo(0, unread);
+  stack.out_of_range = Mask(unread & ~lost.BeyondShare(kAlwaysShare, num_used));
+  if (cv::countNonZero(stack.out_of_range) > 0) stack.read_rise_k = ReadRise(stack, lost.in_bin());
   return stack;
 }
 

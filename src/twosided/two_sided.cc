@@ -244,6 +244,7 @@ LocateResult LocateTwoSided(const Case& job,
   const LocateResult seen = Locate(job, half);
   if (report) half.progress = [&](double share) { report(0.5 + 0.5 * share); };
   const LocateResult other = Locate(other_job, half);
+  for (const LocateResult* one : {&seen, &other}) RequireCurrentsFit(*one);
   return JoinSides(seen, job, other, other_job, options);
 }
 

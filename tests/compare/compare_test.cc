@@ -136,6 +136,22 @@ TEST(Compare, NeverCallsRepairedWhatItCouldNotSee) {
   }
 }
 
+// Steps of unknown currents tell no watts that could be compared.
+TEST(Compare, RefusesCurrentsThatDoNotFitTheFrames) {
+  Case after = Film({{0.15, kFault}}, 2, kShift, 35);
+  after.supply.reset();
+  after.clock_offset_s.reset();
+  after.levels = {{0}, {20}, {2}, {30}};
+  try {
+    static_cast<void>(CompareWith(after));
+    FAIL() << "compared at currents that nobody knows";
+  } catch (const DataError& error) {
+    EXPECT_NE(std::string(error.what()).find("the second capture: the currents that were given"),
+              std::string::npos)
+        << error.what();
+  }
+}
+
 TEST(Compare, SeesAnotherPlaceComeUp) {
   const cv::Point other(28, 48);
   const CompareResult result = CompareWith(Film({{0.06, other}}, 1, kShift, 35));

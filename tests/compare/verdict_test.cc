@@ -76,6 +76,11 @@ TEST(DecideVerdict, CallsNothingRepairedOfWhichAGoodPartMayBeLeft) {
   EXPECT_TRUE(Says(result, "could not have shown the fault"));
   EXPECT_EQ(Decide({OldFault(0.02, 0.2)}).verdict, CompareVerdict::kRepaired);
   EXPECT_EQ(Decide({OldFault(0.02, 0.3)}).verdict, CompareVerdict::kUndecided);
+  // Nor does it say so beside a new place.
+  const CompareResult moved = Decide({OldFault(0.21, 0.2), NewFault(0.95)});
+  EXPECT_EQ(moved.verdict, CompareVerdict::kNewPlace);
+  EXPECT_FALSE(Says(moved, "is gone"));
+  EXPECT_TRUE(Says(Decide({OldFault(0.01, 0.02), NewFault(0.95)}), "is gone"));
 }
 
 // A weak load first, the shorted board second: what was given in the wrong order is no repair.

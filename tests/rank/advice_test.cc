@@ -51,6 +51,18 @@ TEST(Advise, LiftsNoPartThatOnlyMarksThePlace) {
   EXPECT_FALSE(Says(advice, "Supply off and disconnected"));
 }
 
+// Currents noted by hand have their times, and errors of these, from the frames.
+TEST(Advise, DoubtsAJunctionThatHandNotedCurrentsMake) {
+  LocateResult result = Found();
+  result.candidates[0].drop_v = Estimate{0.4, 0.3, 0.5};
+  EXPECT_TRUE(Says(Advise(result), "check the polarity"));
+  EXPECT_FALSE(Says(Advise(result), "noted by hand"));
+  result.levels[1].start_sigma_s = 0.1;
+  EXPECT_TRUE(Says(Advise(result), "noted by hand"));
+  result.candidates[0].drop_v.reset();
+  EXPECT_FALSE(Says(Advise(result), "noted by hand"));
+}
+
 TEST(Advise, NamesAPossibleSecondPlace) {
   LocateResult result = Found();
   Candidate second;

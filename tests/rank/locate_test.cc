@@ -133,6 +133,7 @@ TEST(Locate, FollowsTheFramesWhereTheNotedLevelsDoNotFitThem) {
   EXPECT_LT(cv::norm(first.frame_px - Point(61, 30)), 1.0);
   EXPECT_FALSE(first.current_exponent.has_value());
   EXPECT_TRUE(testing::Says(result.supply_remarks, "do not fit the frames"));
+  EXPECT_FALSE(testing::Says(result.supply_remarks, "was not noted"));
 }
 
 // Volts that were noted bound a power only where the current is known.
