@@ -7,12 +7,18 @@
 #include <set>
 #include <string>
 
+#include "ohmglow/base/error.h"
 #include "record/bench_text.h"
 #include "record/plan_text.h"
 #include "record/trip.h"
 
 namespace ohmglow::record {
 namespace {
+
+TEST(RecordWords, AreThereInTheLanguagesOfTheProgramAlone) {
+  EXPECT_THROW((void)RecordWords("xx"), OptionError);
+  EXPECT_NE(RecordWords("de").Get("caution.head"), RecordWords("en").Get("caution.head"));
+}
 
 TEST(RecordWords, EveryReasonHasItsSentence) {
   for (const char* language : {"en", "de"}) {

@@ -48,6 +48,7 @@ def main():
                      if path.suffix in (".cc", ".h") and path.name != "remark_kind.cc")
     for book in sorted(root.glob("src/words/*/")):
         standard = catalogue(book / "en.ini")
+        assert len(standard) > 60, f"{book}: {len(standard)} keys"
         for path in sorted(book.glob("*.ini")):
             other = catalogue(path)
             assert other.keys() == standard.keys(), sorted(other.keys() ^ standard.keys())
