@@ -179,7 +179,7 @@ void AddAdvice(const Case& job, const RankOptions& options, Analysis& out) {
   advice = Advise(result,
                   !job.contacts.empty(),
                   JudgeDrive(*out.model, *out.drive, PlateOf(job)).advice,
-                  NamesOf(PartsNotInView(PartsOn(job.side, job.parts), result)));
+                  NamesOf(PartsNotInView(job.parts, result)));
   if (Remark lost = RemarkOnRegions(job, result.maps); !lost.empty()) {
     advice.push_back(std::move(lost));
   }

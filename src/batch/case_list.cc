@@ -93,14 +93,18 @@ class Finder {
   // The frames in a folder of their own, beside the log and what else belongs to them.
   static bool HoldsFramesBelow(const fs::path& folder, const std::vector<std::string>& below) {
     std::error_code code;
-    const auto is_file = [](const fs::directory_entry& entry) {
-      std::error_code ignored;
-      return entry.is_regular_file(ignored);
-    };
+    // A log, list or photo; a readme may lie above several cases.
+    constexpr std::array<std::string_view, 6> kOfCase{
+        ".csv", ".tsv", ".log", ".png", ".jpg", ".jpeg"};
     if (fs::exists(folder / "result.json", code)) return false;
     const auto with_frames = std::count_if(
         below.begin(), below.end(), [&](const auto& name) { return HoldsFrames(folder / name); });
-    return with_frames == 1 && std::any_of(fs::directory_iterator(folder, code), {}, is_file);
+    if (with_frames != 1) return false;
+    for (fs::directory_iterator at(folder, code), end; !code && at != end; at.increment(code)) {
+      const std::string ending = ToLower(at->path().extension().string());
+      if (std::find(kOfCase.begin(), kOfCase.end(), ending) != kOfCase.end()) return true;
+    }
+    return false;
   }
 
   fs::path skip_;

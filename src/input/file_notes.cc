@@ -48,7 +48,8 @@ std::string Frames(const Case& job, std::size_t num_files) {
                      Size(job.frames->size_px());
   if (num_files > 1) text += " in " + Count(num_files, "file");
   for (const Assumption& one : job.assumed) {
-    const bool found = one.key == "frames.times" && one.value.starts_with("from ");
+    const bool found =
+        one.key == "frames.times" && one.how != AssumedHow::kInFolder && !one.note.empty();
     if (found) text += ", times " + one.value;
   }
   return text;

@@ -60,6 +60,7 @@ LooseTable TableOf(const HeadingRows& rows,
 std::vector<double> Filled(const std::vector<std::optional<double>>& times_s) {
   std::vector<double> all;
   int lost = 0;
+  int leading = 0;
   for (const auto& time_s : times_s) {
     if (time_s) {
       const auto gap = static_cast<std::size_t>(lost);
@@ -69,7 +70,7 @@ std::vector<double> Filled(const std::vector<std::optional<double>>& times_s) {
       lost = 0;
       all.push_back(*time_s);
     } else if (all.empty()) {
-      return {};
+      ++leading;
     } else {
       ++lost;
     }
@@ -77,6 +78,7 @@ std::vector<double> Filled(const std::vector<std::optional<double>>& times_s) {
   if (all.size() < 2) return {};
   const double step_s = (all.back() - all.front()) / static_cast<double>(all.size() - 1);
   for (; lost > 0; --lost) all.push_back(all.back() + step_s);
+  for (; leading > 0; --leading) all.insert(all.begin(), all.front() - step_s);
   const auto missing = std::count(times_s.begin(), times_s.end(), std::nullopt);
   return 10 * static_cast<std::size_t>(missing) <= all.size() ? all : std::vector<double>();
 }

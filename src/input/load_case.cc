@@ -285,7 +285,8 @@ class CaseReader {
   void TieLog() {
     SupplyLog& log = *case_.supply;
     if (!log.wall || !frames_wall_) {
-      if (!frames_own_start_ || !BeginTogether(case_.frame_times_s, log)) return;
+      const bool open = frames_own_start_ && !case_.clock_offset_s;
+      if (!open || !BeginTogether(case_.frame_times_s, log)) return;
       return Assume("supply.log",
                     "counted from its own start, as its times and the frames' do not meet");
     }

@@ -10,7 +10,8 @@
 namespace ohmglow {
 
 /// Parts of the list of which the frames showed less than half: beyond the view,
-/// or masked. What was found, or not, says nothing of them.
+/// or masked. What was found, or not, says nothing of them. Parts of the other
+/// side count by their place: the heat of what lies behind the view shows.
 /// @param result  with a board map, size of the frames and, if made, `limit_w`, which
 ///                is NaN where nothing was seen. Without a map: empty, as nothing is known.
 [[nodiscard]] std::vector<Part> PartsNotInView(const std::vector<Part>& parts,

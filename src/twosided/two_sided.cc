@@ -141,10 +141,7 @@ std::vector<Remark> JoinAdvice(const LocateResult& joined,
   });
   // What was advised beyond the places, of the capture itself.
   const std::vector<Remark> of_places =
-      Advise(seen,
-             contacts_marked,
-             {},
-             NamesOf(PartsNotInView(PartsOn(here.job.side, here.job.parts), seen)));
+      Advise(seen, contacts_marked, {}, NamesOf(PartsNotInView(here.job.parts, seen)));
   for (const Remark& remark : seen.advice) {
     if (IsOfUnlisted(remark) || Holds(of_places, remark) || Holds(advice, remark)) continue;
     advice.insert(advice.end() - (fresh.empty() ? 0 : 1), remark);

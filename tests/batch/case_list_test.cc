@@ -123,12 +123,15 @@ TEST(FindCases, NamesFoldersOfFramesThatAreNoCases) {
   // Pictures in a folder of their own belong to what lies beside it.
   for (int i = 0; i < 20; ++i) shelf.Write("e/png/" + std::to_string(i) + ".png", "");
   shelf.Write("e/log.csv", "");
+  for (int i = 0; i < 20; ++i) shelf.Write("g/png/" + std::to_string(i) + ".png", "");
+  shelf.Write("g/readme.txt", "");
   for (int i = 0; i < 3; ++i) shelf.Write("f/" + std::to_string(i) + ".png", "");
   const CaseList list = Find(shelf);
   EXPECT_THAT(NamesOf(list), ElementsAre("a"));
   EXPECT_THAT(list.problems,
               ElementsAre(HasSubstr("b: holds frames but no case.ini"),
-                          HasSubstr("e: holds frames but no case.ini")));
+                          HasSubstr("e: holds frames but no case.ini"),
+                          HasSubstr("g/png: holds frames but no case.ini")));
 }
 
 TEST(FindCases, SaysWhereThereIsNone) {

@@ -137,6 +137,10 @@ TEST(HeadingTimes, LetALogThatCountsOtherwiseBeginWithTheFrames) {
   const Case job = LoadCase(made.Ini());
   EXPECT_EQ(job.frame_times_s.front(), 3600.5);
   EXPECT_EQ(job.supply->time_s.front(), 3600.5);
+  // A given offset says all of it.
+  made.Set("supply.clock_offset_s", "3600.5");
+  EXPECT_EQ(LoadCase(made.Ini()).supply->time_s.front(), 0);
+  made.Set("supply.clock_offset_s", "auto");
   made.folder().Write("supply.csv", "time_s,volts,amps\n3599.5,0,0\n3605,1,0.5\n");
   EXPECT_EQ(LoadCase(made.Ini()).supply->time_s.front(), 3599.5);
 }
@@ -158,6 +162,7 @@ TEST(HeadingTimes, MayLackAFrameOfTen) {
   };
   ExpectEvery(TimesOf(lines(1, 5)), 0, 0.5);
   ExpectEvery(TimesOf(lines(1, kFrames - 1)), 0, 0.5);
+  ExpectEvery(TimesOf(lines(1, 0)), 0, 0.5);
   ExpectEvery(TimesOf(lines(2, 5)), 0, 0.125);
 }
 
