@@ -108,6 +108,9 @@ void SetNumber(const NumberOption& option, const std::string& text, Settings& se
 }
 
 std::string Closest(std::string_view name, const std::vector<std::string>& known) {
+  const auto begun = std::find_if(
+      known.begin(), known.end(), [&](const std::string& one) { return one.starts_with(name); });
+  if (!name.empty() && begun != known.end()) return *begun;
   return *std::min_element(known.begin(), known.end(), [&](const auto& a, const auto& b) {
     return Distance(name, a) < Distance(name, b);
   });

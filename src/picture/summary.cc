@@ -34,6 +34,7 @@ constexpr double kNearlyAll = 0.9;
 constexpr std::size_t kAdviceLines = 6;
 
 std::string Coordinates(const Candidate& candidate, const Words& words) {
+  if (candidate.contact) return {};  // Its name says where it is.
   // Where there is no part, the name already says the place.
   const bool named = std::any_of(candidate.parts.begin(), candidate.parts.end(), [](const auto& p) {
     return !internal::CleanText(p.ref, 1).empty();
@@ -151,7 +152,8 @@ std::string BudgetLine(const LocateResult& result, const Words& words) {
                       kColumns);
 }
 
-// As many pieces of advice as fit whole; the last line says where the rest is.
+// As many pieces of advice as fit whole; the last line says where the rest is. Cautions and the
+// first step to take stand in any case: without them the rest is of no use.
 void AddAdvice(std::vector<std::string>& lines,
                std::vector<Remark> advice,
                std::size_t most_lines,
@@ -159,26 +161,31 @@ void AddAdvice(std::vector<std::string>& lines,
   std::erase_if(advice, IsNote);  // Said above.
   struct Piece {
     std::vector<std::string> rows;
-    bool is_caution;
+    bool is_needed;
   };
   std::vector<Piece> pieces;
   std::size_t needed = 0;
-  std::size_t of_cautions = 0;  // Rows of those not printed yet: they must have room.
+  std::size_t of_needed = 0;  // Rows of those not printed yet: they must have room.
+  bool has_step = false;
   for (const Remark& remark : advice) {
     const std::string sentence = internal::CleanText(Say(remark, words), kSentenceChars);
     if (sentence.empty()) continue;
-    pieces.push_back({WrapColumns("- " + sentence, kColumns, 2), internal::IsCaution(remark)});
+    const bool is_step = !has_step && !internal::IsCaution(remark) &&
+                         NatureOf(remark.kind) != RemarkNature::kUndermines;
+    has_step = has_step || is_step;
+    pieces.push_back(
+        {WrapColumns("- " + sentence, kColumns, 2), is_step || internal::IsCaution(remark)});
     needed += pieces.back().rows.size();
-    if (pieces.back().is_caution) of_cautions += pieces.back().rows.size();
+    if (pieces.back().is_needed) of_needed += pieces.back().rows.size();
   }
   if (pieces.empty()) return;
   lines.push_back(words.Get("summary.next"));
   const bool all = lines.size() + needed <= most_lines;
-  for (const auto& [rows, is_caution] : pieces) {
-    if (is_caution) of_cautions -= rows.size();
-    const bool fits = lines.size() + rows.size() + of_cautions + 1 <= most_lines;
-    if (!all && !fits && !is_caution && of_cautions > 0) continue;
-    if (!all && !fits) break;
+  for (const auto& [rows, is_needed] : pieces) {
+    if (is_needed) of_needed -= rows.size();
+    const bool fits = lines.size() + rows.size() + of_needed + 1 <= most_lines;
+    if (!all && !fits && !is_needed && of_needed > 0) continue;
+    if (!all && !fits && !is_needed) break;
     lines.insert(lines.end(), rows.begin(), rows.end());
   }
   if (!all) lines.push_back(words.Get("summary.more_advice"));

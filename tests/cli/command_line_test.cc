@@ -83,6 +83,7 @@ TEST(ParseCommandLine, NamesTheClosestKnownName) {
   ExpectRefused({"locate", "c.ini", "--out", "d", "--max-shift", "3"},
                 "unknown option '--max-shift'; did you mean '--max-shift-px'?");
   ExpectRefused({"locate", "c.ini", "--uot", "d"}, "did you mean '--out'?");
+  ExpectRefused({"locate", "c.ini", "--lang", "de"}, "did you mean '--language'?");
   ExpectRefused({"locate", "c.ini", "-o", "d"}, "unknown option '-o'");
 }
 
