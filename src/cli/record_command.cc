@@ -253,6 +253,7 @@ ExitCode RunRecord(const Arguments& arguments) {
   try {
     const LocatedCase located = LocateCase(writer.case_file(), {}, request.recorder.locate, {});
     std::cout << '\n' << ToSummary(located.result, Words::Report(request.language));
+    std::cout << words.Fill("end.pictures", {{"case", writer.case_file().string()}}) << '\n';
   } catch (const Error& error) {
     if (!end.trip) throw;
     std::cout << words.Fill("end.no_answer", {{"why", error.what()}}) << '\n';

@@ -124,9 +124,11 @@ double LayOutLevels(GrowthLayout& layout,
   layout.current_label = UnderAxis(words.Get("growth.amps"), layout.levels.plot, sizes);
   const double left = x - LeftOf(sizes);
   const double across = layout.canvas_px.width - left - sizes.gap_px;
-  layout.words = {Unbroken(ExponentWords(candidate, words)),
-                  {left, layout.current_label.box.br().y + 0.7 * sizes.gap_px, across, 0},
-                  {0.92 * sizes.card_px, false, kInk, 4}};
+  layout.words = {
+      // Of a plot that shows nothing, nothing is read.
+      numbers.levels.empty() ? std::string() : Unbroken(ExponentWords(candidate, words)),
+      {left, layout.current_label.box.br().y + 0.7 * sizes.gap_px, across, 0},
+      {0.92 * sizes.card_px, false, kInk, 4}};
   y = Fit(layout.words) + 0.6 * sizes.gap_px;
   layout.legend = {
       words.Get("growth.legend"), {left, y, across, 0}, {0.82 * sizes.card_px, false, kSoftInk, 6}};

@@ -209,6 +209,19 @@ TEST(LayOutGrowth, KeepsAllInsideAndApart) {
   }
 }
 
+// "Not measured here" above an exponent would be two answers.
+TEST(LayOutGrowth, ReadsNoExponentFromAPlotThatShowsNone) {
+  LocateResult result = WithCourse();
+  EXPECT_FALSE(
+      internal::LayOutGrowth(result, 1, internal::MakeGrowthNumbers(result, result.candidates[0]))
+          .words.text.empty());
+  result.candidates[0].levels.clear();
+  EXPECT_EQ(
+      internal::LayOutGrowth(result, 1, internal::MakeGrowthNumbers(result, result.candidates[0]))
+          .words.text,
+      "");
+}
+
 TEST(DrawGrowth, RefusesAPlaceThatIsNotListed) {
   const LocateResult result = WithCourse();
   for (const std::size_t place : {std::size_t{0}, result.candidates.size() + 1}) {
