@@ -121,7 +121,7 @@ void CountCourse(const Spot& spot, Ledger& ledger) {
 }
 
 bool IsLong(const Spot& spot) {
-  return spot.shape.elongation > kLongElongation &&
+  return ShapeIsClear(spot) && spot.shape.elongation > kLongElongation &&
          spot.shape.length_px * spot.mm_per_pixel > kLongMm;
 }
 
@@ -130,12 +130,19 @@ void CountShape(const Spot& spot, Ledger& ledger) {
   const bool ends =
       spot.shape.leaves_view || spot.shape.nearest_contact_px * spot.mm_per_pixel < kWireEndMm;
   ledger.Count("is no lead wire", is_long && ends ? -1 : 0, Remark(RemarkKind::kLeadWire));
-  ledger.Count("is no track", is_long && !ends ? -1 : 0, Remark(RemarkKind::kTrack));
+  const HeatLine& line = spot.fit.line;
+  const double log_line = std::max(LogLine(line), spot.log_on_line);
+  const double as_line = std::log1p(std::exp(Bounded(log_line)));
+  const double length_mm = IsLine(line) ? line.length_mm : spot.shape.length_px * spot.mm_per_pixel;
+  ledger.Count("is no track",
+               -std::max(is_long && !ends ? 1.0 : 0.0, as_line),
+               Remark(RemarkKind::kTrack).With("length_mm", length_mm));
 }
 
 // How far heat is the supply's and none that is known to be of something else, 0 to 1.
 double Unexplained(const Spot& spot, double threshold) {
-  if (spot.at_rim || IsLong(spot) || !spot.on_board.value_or(true)) return 0;
+  if (spot.at_rim || IsLong(spot) || IsLine(spot.fit.line) || !spot.on_board.value_or(true))
+    return 0;
   const double strength = std::clamp(std::log(spot.snr / threshold) / kMostLogSnr, 0.0, 1.0);
   const double other = std::max(spot.course.log_by_itself, spot.course.log_smooth);
   const double follows = ToProb(-Bounded(other));

@@ -17,13 +17,14 @@
 #include "rank/carriers.h"
 #include "rank/confidence.h"
 #include "rank/growth.h"
+#include "rank/judge.h"
+#include "rank/line_fit.h"
 #include "rank/list_fit.h"
 #include "rank/overrun.h"
 #include "rank/part_form.h"
 #include "rank/part_match.h"
 #include "rank/place_courses.h"
 #include "rank/places.h"
-#include "rank/posterior.h"
 #include "rank/spot.h"
 #include "rank/spot_place.h"
 #include "rank/spot_powers.h"
@@ -38,6 +39,9 @@ namespace {
 constexpr double kIndependentMaps = 4;
 // Correlation length of the finer detector: Gaussian of 1 px, both ways.
 constexpr double kDetectorFwhmPx = 2.355 * 1.414;
+// Full width at half maximum of a Gaussian spot as wide as the detector's size, seen through it,
+// over that size.
+constexpr double kWidthOfSize = kDetectorFwhmPx;
 // Log likelihood by which another course must be worse for heat to be the supply's for sure.
 constexpr double kSurelyFollows = -4.6;
 // Probability that settles the side.
@@ -47,9 +51,6 @@ constexpr double kPowerModelLogSigma = 0.1;
 // What patchy copper makes of the halo of a strong spot.
 constexpr double kHaloShare = 0.4;
 constexpr double kHaloMm = 6;
-// The same of a contact's or a coil's heat, by power, away from its own halo.
-constexpr double kSpreadShare = 0.05;
-constexpr double kSpreadMm = 20;
 // The rise is read over this part of the highest level, at its end, as exactly
 // as the clock is usually known.
 constexpr double kEndOfTop = 0.1;
@@ -117,6 +118,7 @@ class Ranker {
     spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
                                    : StandsOut(peak, place, spot.course);
     spot.shape = MeasureShape(rise_k_, readable_, peak.at_px, contacts_px_);
+    spot.most_width_px = kWidthOfSize * response_.detector.BestAt(peak.at_px).sigma_px;
     // That a junction lies on the path speaks for those that look like one; that
     // none does speaks against all.
     const double log_path = path_ ? LogJunctionOnPath(*path_) : 0;
@@ -230,6 +232,7 @@ class Ranker {
     for (const Peak& rival : rivals) {
       const double distance_mm = spot.mm_per_pixel * cv::norm(rival.at_px - spot.peak.at_px);
       const double halo = kHaloShare * rival.height * std::exp(-distance_mm / kHaloMm);
+      spot.rival_mm = std::min(spot.rival_mm, distance_mm);
       spot.halo_ratio = std::max(spot.halo_ratio, halo / spot.peak.height);
     }
   }
@@ -282,9 +285,10 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   out.current_exponent_sigma = spot.course.exponent_sigma;
   out.width_mm = spot.mm_per_pixel * spot.shape.width_px;
   out.snr = spot.snr;
-  // No part is surer than that the list is of this board.
+  // No part is surer than that the list is of this board, and that no track warms.
+  const double part_prob = list_fits_ / (1 + std::exp(LogLine(spot.fit.line)));
   for (const PartMatch& match : spot.parts.parts) {
-    const double prob = list_fits_ * match.prob;
+    const double prob = part_prob * match.prob;
     if (prob >= kLeastPartProb) out.parts.push_back({match.ref, prob});
   }
   if (UnderMetal(spot)) {
@@ -300,60 +304,6 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
     out.rise_k = spot.peak.overrun_px > 0 ? std::max(*rise_k, spot.rise_k) : *rise_k;
   }
   out.onset_s = growth.onset_s;
-  return out;
-}
-
-// What of the heat that lead contacts and coils make for certain may come out at each
-// place: copper that ends, planes and vias lead it aside.
-void MeasureSpread(std::vector<Spot>& spots) {
-  for (Spot& spot : spots) {
-    double spread_w = 0;
-    for (const Spot& other : spots) {
-      if (&other == &spot) continue;
-      const double other_mm = spot.mm_per_pixel * cv::norm(other.peak.at_px - spot.peak.at_px);
-      const double not_fault = std::max(NearContact(other), other.carrier_prob);
-      spread_w += not_fault * other.power_w * kSpreadShare * std::exp(-other_mm / kSpreadMm);
-    }
-    spot.spread_ratio = spot.power_w > 0 ? spread_w / spot.power_w : 0;
-  }
-}
-
-struct Judged {
-  Spot spot;
-  Judgement judgement;
-  double fault_prob = 0;
-  double none_prob = 1;
-};
-
-// All places judged together, most probable first.
-std::vector<Judged> Judge(std::vector<Spot> spots, double threshold) {
-  std::vector<Judged> places;
-  double heaviest_w = 0;
-  for (Spot& spot : spots) {
-    places.push_back({std::move(spot), {}, 0, 1});
-    Judged& place = places.back();
-    place.judgement = JudgeSpot(place.spot, threshold);
-    heaviest_w = std::max(heaviest_w, place.judgement.plausibility() * place.spot.power_w);
-  }
-  std::vector<double> log_odds;
-  for (Judged& place : places) {
-    JudgeAmongOthers(place.spot.power_w, heaviest_w, place.judgement);
-    log_odds.push_back(place.judgement.log_odds);
-  }
-  const Posterior posterior = FaultPosterior(log_odds, std::exp(WeightOf(kSecondFault)));
-  for (std::size_t i = 0; i < places.size(); ++i) {
-    places[i].fault_prob = posterior.fault_prob[i];
-    places[i].none_prob = posterior.none_prob;
-  }
-  std::stable_sort(places.begin(), places.end(), [](const Judged& a, const Judged& b) {
-    return a.judgement.log_odds > b.judgement.log_odds;
-  });
-  return places;
-}
-
-std::vector<double> PlausibilitiesOf(const std::vector<Spot>& spots, double threshold) {
-  std::vector<double> out;
-  for (const Spot& spot : spots) out.push_back(JudgeSpot(spot, threshold).plausibility());
   return out;
 }
 

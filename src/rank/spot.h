@@ -20,12 +20,17 @@ struct Spot {
   double rise_k = 0;
   double rise_z = 0;  ///< Of a cautious estimate of the rise, over its noise.
   SpotShape shape;
+  /// Most that the heat is wide, as the detector's best size tells; of faint heat the patch that
+  /// `shape` measures is noise.
+  double most_width_px = 1e9;
   CourseFit course;
   SpotFit fit;
   double power_w = 0;
+  double log_on_line = -30;       ///< LogLine() of a stronger place, on whose line it lies.
   double halo_ratio = 0;          ///< Expected halo of a stronger spot over this peak's height.
   double far_prob = 0.5;          ///< That the source is on the other side.
   bool at_rim = false;            ///< Beside what not every frame saw: its middle may lie there.
+  double rival_mm = 1e9;          ///< To the closest stronger peak.
   double contact_mm = 1e9;        ///< To the closest lead contact.
   Point place_px;                 ///< The peak or, with a parts list, what that makes of it ...
   double place_sigma_px = 0;      ///< ... and its standard error, per axis.
@@ -37,5 +42,11 @@ struct Spot {
   double contacts_known = 1;  ///< Of the path's two lead contacts, the share that is marked.
   double carrier_prob = 0;    ///< That it is a coil or the like, which the current warms anyway.
 };
+
+/// Whether a place stands out so far that the patch warmer than half of it shows its shape.
+[[nodiscard]] inline bool ShapeIsClear(const Spot& spot) {
+  constexpr double kLeastSnr = 20;
+  return spot.snr > kLeastSnr;
+}
 
 }  // namespace ohmglow

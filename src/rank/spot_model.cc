@@ -37,9 +37,11 @@ constexpr double kFarShare = -1;
 constexpr double kFitError = 0.1;
 constexpr double kErrorOfMisfit = 0.5;
 constexpr double kFormReachMm = 16;
+// What warms on the face itself lags no more; its shares of the slab's higher modes.
+constexpr double kMostLagOfFaceS = 0.5;
+constexpr std::array kFaceShares = {0.15, 0.6};
 // Radii at which a fitted spot is kept for taking it out of the picture.
 constexpr int kNumProfileRadii = 60;
-constexpr double kProfileStepMm = 0.4;
 
 // Weighted mean of logarithms.
 class LogMean {
@@ -352,6 +354,23 @@ SpotModel::Rings SpotModel::ProfileRings() const {
   return rings;
 }
 
+std::vector<Eigen::MatrixXd> SpotModel::PointProfiles(const View& view) const {
+  const std::vector<Kernel>& kernels = (view.junction ? junction_ : ohmic_).kernels;
+  const double blur_m = prior_.blur_px * view.mm_per_pixel * 1e-3;
+  const Rings rings = ProfileRings();
+  std::vector<Eigen::MatrixXd> profiles;
+  for (std::size_t i = 0; i < kernels.size(); ++i) {
+    if (kernels[i].part_lag_s > kMostLagOfFaceS) continue;
+    for (const double share : kFaceShares) {
+      for (const bool bare : {false, true}) {
+        profiles.push_back(
+            PerWatt({1, 0, share, bare, i, kSourceMm.front()}, kernels, rings, blur_m));
+      }
+    }
+  }
+  return profiles;
+}
+
 void SpotModel::AddSpot(const SpotFit& fit,
                         Point center_px,
                         double mm_per_pixel,
@@ -359,8 +378,22 @@ void SpotModel::AddSpot(const SpotFit& fit,
                         cv::Size size_px,
                         Eigen::MatrixXf& modes) const {
   if (fit.profile_k.size() == 0) return;
-  const double reach_mm = (kNumProfileRadii - 1) * kProfileStepMm;
-  const int reach_px = static_cast<int>(reach_mm / mm_per_pixel);
+  if (!IsLine(fit.line)) {
+    AddPoint(sign * fit.profile_k, center_px, mm_per_pixel, size_px, modes);
+    return;
+  }
+  const std::vector<Point> points = PointsOf(fit.line, mm_per_pixel);
+  const Eigen::MatrixXd each_k = sign / static_cast<double>(points.size()) * fit.line.profile_k;
+  for (const Point& point : points) AddPoint(each_k, point, mm_per_pixel, size_px, modes);
+}
+
+void SpotModel::AddPoint(const Eigen::MatrixXd& profile_k,
+                         Point center_px,
+                         double mm_per_pixel,
+                         cv::Size size_px,
+                         Eigen::MatrixXf& modes) {
+  const Eigen::Index last = profile_k.cols() - 1;
+  const int reach_px = static_cast<int>(static_cast<double>(last) * kProfileStepMm / mm_per_pixel);
   const cv::Rect box = cv::Rect(cvRound(center_px.x) - reach_px,
                                 cvRound(center_px.y) - reach_px,
                                 2 * reach_px + 1,
@@ -371,11 +404,10 @@ void SpotModel::AddSpot(const SpotFit& fit,
       const double at =
           mm_per_pixel * std::hypot(x - center_px.x, y - center_px.y) / kProfileStepMm;
       const auto low = static_cast<Eigen::Index>(at);
-      if (low + 1 >= kNumProfileRadii) continue;
+      if (low >= last) continue;
       const double share = at - static_cast<double>(low);
       modes.col(y * size_px.width + x) +=
-          (sign * ((1 - share) * fit.profile_k.col(low) + share * fit.profile_k.col(low + 1)))
-              .cast<float>();
+          ((1 - share) * profile_k.col(low) + share * profile_k.col(low + 1)).cast<float>();
     }
   }
 }

@@ -13,6 +13,7 @@
 #include "ohmglow/base/image.h"
 #include "ohmglow/result.h"
 #include "rank/heat_form.h"
+#include "rank/line_fit.h"
 #include "rank/spot_kernels.h"
 
 namespace ohmglow {
@@ -29,6 +30,7 @@ struct SpotFit {
   HeatForm form;                   ///< Width and quickness, as seen.
   /// Best model's rise over the radius, for taking the spot out: modes x radii.
   Eigen::MatrixXd profile_k;
+  HeatLine line;  ///< The same heat along a line.
   /// Log likelihoods of the two sides, the better of them 0, tempered by the misfit.
   double near_log_likelihood = -1e3;
   double far_log_likelihood = -1e3;
@@ -69,6 +71,13 @@ class SpotModel {
                             Point center_px,
                             const View& view) const;
 
+  /// Radii at which profiles are kept lie so far apart.
+  static constexpr double kProfileStepMm = 0.4;
+
+  /// What a watt makes at the face that is filmed, in a point and at once, on each board that
+  /// may be the true one: modes x radii.
+  [[nodiscard]] std::vector<Eigen::MatrixXd> PointProfiles(const View& view) const;
+
   /// The board as the heat of a fitted spot shows it: kappa, C and H together,
   /// from the same rings, with the part's lag of the best model.
   [[nodiscard]] std::optional<PlateFit> FitPlate(const Eigen::MatrixXf& modes,
@@ -77,7 +86,7 @@ class SpotModel {
                                                  const View& view,
                                                  const SpotFit& fit) const;
 
-  /// Adds `sign` times a fitted spot to the pixels around it.
+  /// Adds `sign` times a fitted spot, or the line that it rather is, to the pixels around it.
   void AddSpot(const SpotFit& fit,
                Point center_px,
                double mm_per_pixel,
@@ -86,6 +95,11 @@ class SpotModel {
                Eigen::MatrixXf& modes) const;
 
  private:
+  static void AddPoint(const Eigen::MatrixXd& profile_k,
+                       Point center_px,
+                       double mm_per_pixel,
+                       cv::Size size_px,
+                       Eigen::MatrixXf& modes);
   struct Rings {
     Eigen::MatrixXd mean;  // modes x rings, K
     Eigen::VectorXd radius_m;

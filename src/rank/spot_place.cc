@@ -6,6 +6,7 @@
 #include <cmath>
 #include <vector>
 
+#include "rank/line_fit.h"
 #include "rank/part_form.h"
 
 namespace ohmglow {
@@ -68,9 +69,11 @@ double ScaleAt(const BoardMaps& maps, const Case& job, Point frame_px) {
 }
 
 double SigmaPx(const Spot& spot) {
-  const double patchy_px = kSigmaOfWidth * spot.shape.width_px;
+  const double width_px =
+      ShapeIsClear(spot) ? spot.shape.width_px : std::min(spot.shape.width_px, spot.most_width_px);
+  const double patchy_px = kSigmaOfWidth * width_px;
   if (spot.at_rim) return std::hypot(kRimSigmaPx, patchy_px);
-  const double noise_px = 0.5 * spot.shape.width_px / std::max(spot.snr, 1.0);
+  const double noise_px = 0.5 * width_px / std::max(spot.snr, 1.0);
   return std::hypot(std::hypot(noise_px, kLeastSigmaPx), patchy_px);
 }
 
@@ -92,8 +95,8 @@ void PlaceSpot(const BoardMaps& maps, const Case& job, Spot& spot) {
   spot.parts = MatchParts(job.parts, *spot.board_mm, sigma_mm, job.side, kFarPrior, form);
   spot.far_prob = 1 - spot.parts.prob_this_side;
   spot.on_board = OnBoard(job.parts, *spot.board_mm);
-  // A clip's heat is not drawn to the part beside it.
-  if (spot.contact_mm < kAtContactMm) return;
+  // A clip's heat, or a track's, is not drawn to the part beside it.
+  if (spot.contact_mm < kAtContactMm || IsLine(spot.fit.line)) return;
   DrawPlace(to_board, peak_px, peak_mm * peak_mm / (sigma_mm * sigma_mm), WanderPx(spot), spot);
 }
 

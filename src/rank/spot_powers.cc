@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <span>
 
+#include "rank/line_fit.h"
 #include "rank/part_form.h"
 #include "rank/spot_place.h"
 
@@ -40,6 +41,13 @@ constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
 constexpr double kClearOfContactMm = 5;
+// Fainter places do not show whether they are long.
+constexpr double kLeastLineSnr = 20;
+// How far beside a line its own maxima lie, at most.
+constexpr double kOnLineMm = 1.5;
+// Of the way to a stronger place, how far a line is looked for, and how far at least.
+constexpr double kOfWayToRival = 0.6;
+constexpr double kLeastLineReachMm = 5;
 
 // Strong heat is measured by its steps alone: the background that was learned
 // beside it is full of it, and would bend its shape.
@@ -51,7 +59,22 @@ TemporalModel ForPowers(TemporalModel model, const Response& response) {
 }
 
 // A wire is no round spot: taking one out would dig holes beside it.
-bool IsRound(const Spot& spot) { return spot.shape.elongation < kRoundElongation; }
+bool IsRound(const Spot& spot) {
+  return spot.shape.elongation < kRoundElongation || IsLine(spot.fit.line);
+}
+
+// Weaker maxima on a line are the line's.
+void MarkThoseOnLines(std::vector<Spot>& spots) {
+  for (std::size_t i = 0; i < spots.size(); ++i) {
+    const Spot& spot = spots[i];
+    if (!IsLine(spot.fit.line)) continue;
+    for (Spot& weaker : std::span(spots).subspan(i + 1)) {
+      const double off_px = FromLinePx(spot.fit.line, spot.mm_per_pixel, weaker.peak.at_px);
+      if (off_px * spot.mm_per_pixel > kOnLineMm) continue;
+      weaker.log_on_line = std::max(weaker.log_on_line, LogLine(spot.fit.line));
+    }
+  }
+}
 
 }  // namespace
 
@@ -76,11 +99,32 @@ SpotModel::View SpotPowers::ViewOf(const Spot& spot) const {
           spot.course.log_junction > kJunctionLogRatio};
 }
 
-void SpotPowers::FitOne(Eigen::MatrixXf& modes, Spot& spot) const {
+HeatLine SpotPowers::LineOf(const Eigen::MatrixXf& modes, const Spot& spot) const {
+  // Beside stronger heat, what that one's fit leaves over would be taken for a line.
+  const double reach_mm = std::min(kReachMm, kOfWayToRival * spot.rival_mm);
+  if (spot.snr < kLeastLineSnr || reach_mm < kLeastLineReachMm) return {};
+  return FitLine(modes,
+                 response_.seen,
+                 {spot.peak.at_px,
+                  spot.mm_per_pixel,
+                  reach_mm,
+                  response_.noise_median_k,
+                  SpotModel::kProfileStepMm,
+                  spot.fit.profile_k,
+                  model_.PointProfiles(ViewOf(spot))});
+}
+
+void SpotPowers::FitOne(const BoardMaps& maps, Eigen::MatrixXf& modes, Spot& spot) const {
   const cv::Size size = response_.seen.size();
   const Point at = spot.peak.at_px;
   if (IsRound(spot)) model_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);
   spot.fit = model_.Fit(modes, response_.seen, at, ViewOf(spot));
+  spot.fit.line = LineOf(modes, spot);
+  // A body as long as the line explains it as well.
+  if (maps.board_from_frame &&
+      InOnePart(spot.fit.line, spot.mm_per_pixel, *maps.board_from_frame, job_.parts, job_.side)) {
+    spot.fit.line = {};
+  }
   if (IsRound(spot)) model_.AddSpot(spot.fit, at, spot.mm_per_pixel, -1, size, modes);
 }
 
@@ -88,8 +132,9 @@ std::optional<PlateFit> SpotPowers::PlateOfStrongest(Eigen::MatrixXf& modes,
                                                      const std::vector<Spot>& spots) const {
   // Clips, rims and moulded bodies keep heat that is not the board's.
   const auto tells = [&](const Spot& spot) {
-    return IsRound(spot) && spot.fit.power_w > 0 && !spot.at_rim && spot.peak.overrun_px <= 0 &&
-           spot.contact_mm > kClearOfContactMm && BodyAt(spot).area_mm2 <= 0;
+    return IsRound(spot) && !IsLine(spot.fit.line) && spot.fit.power_w > 0 && !spot.at_rim &&
+           spot.peak.overrun_px <= 0 && spot.contact_mm > kClearOfContactMm &&
+           BodyAt(spot).area_mm2 <= 0;
   };
   const Spot* strongest = nullptr;
   for (const Spot& spot : spots) {
@@ -111,8 +156,9 @@ std::optional<PlateFit> SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>
   for (int round = 0; round < kBackfitRounds; ++round) {
     // Weak spots hardly change the strong ones: once is enough for them.
     const std::size_t count = round == 0 ? spots.size() : std::min(spots.size(), kStrongSpots);
-    for (Spot& spot : std::span(spots).first(count)) FitOne(modes, spot);
+    for (Spot& spot : std::span(spots).first(count)) FitOne(maps, modes, spot);
   }
+  MarkThoseOnLines(spots);
   for (Spot& spot : spots) PlaceSpot(maps, job_, spot);
   std::optional<PlateFit> plate = PlateOfStrongest(modes, spots);
   for (Spot& spot : spots) spot.power_w = PowerOf(modes, spot);
@@ -142,6 +188,7 @@ BodyThere SpotPowers::BodyAt(const Spot& spot) const {
 // stays in the body.
 double SpotPowers::PowerOf(Eigen::MatrixXf& modes, Spot& spot) const {
   SpotFit& fit = spot.fit;
+  if (IsLine(fit.line)) return fit.line.power_w;
   if (spot.far_prob > 0.5 && fit.far_power_w > 0) {
     fit.power_log_sigma = std::hypot(fit.power_log_sigma, kFarLogSigma);
     return fit.far_power_w / kSeenShareFar;

@@ -43,7 +43,8 @@ class SpotPowers {
   [[nodiscard]] SpotModel::View ViewOf(const Spot& spot) const;
   [[nodiscard]] std::optional<PlateFit> PlateOfStrongest(Eigen::MatrixXf& modes,
                                                          const std::vector<Spot>& spots) const;
-  void FitOne(Eigen::MatrixXf& modes, Spot& spot) const;
+  [[nodiscard]] HeatLine LineOf(const Eigen::MatrixXf& modes, const Spot& spot) const;
+  void FitOne(const BoardMaps& maps, Eigen::MatrixXf& modes, Spot& spot) const;
   [[nodiscard]] BodyThere BodyAt(const Spot& spot) const;
   [[nodiscard]] double PowerOf(Eigen::MatrixXf& modes, Spot& spot) const;
 

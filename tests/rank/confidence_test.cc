@@ -167,6 +167,13 @@ TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
          s.shape.elongation = 6;
          s.shape.length_px = 40;
        }},
+      {"about 9 mm: a track",
+       0.01,
+       [](Spot& s) {
+         s.fit.line.length_mm = 9;
+         s.fit.line.log_over_round = 40;
+       }},
+      {"track", 0.01, [](Spot& s) { s.log_on_line = 40; }},
       {"beyond the parts", 0.3, [](Spot& s) { s.on_board = false; }},
   };
   const double good = std::exp(JudgeSpot(GoodSpot(), kThreshold).log_odds);
@@ -184,6 +191,38 @@ TEST(JudgeSpot, LowersEveryEvidenceAgainstItAndSaysSo) {
     EXPECT_NE(Remarks(judgement).find(row.word), std::string::npos)
         << row.word << ": " << Remarks(judgement);
   }
+}
+
+// What is warmer than half of a faint place is noise, however long.
+TEST(JudgeSpot, CallsNoFaintPlaceLong) {
+  Spot spot = GoodSpot();
+  spot.snr = 8;
+  const double round = JudgeSpot(spot, kThreshold).log_odds;
+  spot.shape.elongation = 6;
+  spot.shape.length_px = 40;
+  EXPECT_EQ(JudgeSpot(spot, kThreshold).log_odds, round);
+}
+
+// A short bent piece of heat, or one that a round source fits as well, is no track.
+TEST(JudgeSpot, BelievesALineOnlyWhereItIsLongAndFitsBetter) {
+  const double good = JudgeSpot(GoodSpot(), kThreshold).log_odds;
+  Spot spot = GoodSpot();
+  spot.fit.line.length_mm = 3;
+  spot.fit.line.log_over_round = 40;
+  EXPECT_NEAR(JudgeSpot(spot, kThreshold).log_odds, good, 0.01);
+  spot.fit.line.length_mm = 9;
+  spot.fit.line.log_over_round = -5;
+  EXPECT_NEAR(JudgeSpot(spot, kThreshold).log_odds, good, 0.01);
+}
+
+// A part at the end of a doubtful line is not lost by it.
+TEST(JudgeSpot, LosesNoMoreThanTheLineIsSure) {
+  const double good = JudgeSpot(GoodSpot(), kThreshold).log_odds;
+  Spot spot = GoodSpot();
+  spot.log_on_line = 0.05;
+  EXPECT_GT(JudgeSpot(spot, kThreshold).log_odds, good - 1);
+  spot.log_on_line = 3;
+  EXPECT_LT(JudgeSpot(spot, kThreshold).log_odds, good - 2);
 }
 
 TEST(JudgeSpot, GrowsWithTheSignalAndTheDistanceFromALead) {

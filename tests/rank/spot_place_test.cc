@@ -67,6 +67,28 @@ TEST(PlaceSpot, KnowsLessOfThePlaceOfFarHeat) {
   EXPECT_NEAR(scene.spot.place_sigma_px, std::hypot(SigmaPx(scene.spot), 1.2 / 0.5), 0.2);
 }
 
+// The patch that is warmer than half of faint heat is noise: the detector's size bounds it.
+TEST(PlaceSpot, FaintHeatIsNoWiderThanTheDetectorsSize) {
+  Scene scene;
+  scene.spot.shape.width_px = 80;
+  const double unbounded_px = SigmaPx(scene.spot);
+  scene.spot.most_width_px = 13;
+  EXPECT_LT(SigmaPx(scene.spot), 0.3 * unbounded_px);
+  // Clear heat is as wide as it shows.
+  scene.spot.snr = 100;
+  const double clear_px = SigmaPx(scene.spot);
+  scene.spot.most_width_px = 1e9;
+  EXPECT_EQ(SigmaPx(scene.spot), clear_px);
+}
+
+TEST(PlaceSpot, LeavesATracksHeatWhereItIs) {
+  Scene scene;
+  scene.spot.fit.line.length_mm = 9;
+  scene.spot.fit.line.log_over_round = 40;
+  PlaceSpot(scene.maps, scene.job, scene.spot);
+  EXPECT_EQ(scene.spot.place_px.x, 41);
+}
+
 TEST(PlaceSpot, LeavesAClipsHeatWhereItIs) {
   Scene scene;
   scene.spot.contact_mm = 1;
