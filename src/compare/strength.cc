@@ -19,12 +19,8 @@ StrengthModel::StrengthModel(const Analysis& analysis,
                              const SourceCourses& sources,
                              double exponent)
     : analysis_(analysis), per_amps_(1 / std::pow(analysis.drive->top_amps_a(), exponent)) {
-  const Eigen::Index num_lags = sources.lags_s.size();
-  Eigen::MatrixXd lags(analysis.model->num_bins(), num_lags);
-  for (Eigen::Index i = 0; i < num_lags; ++i) {
-    lags.col(i) = analysis.model->ProjectedLag(*analysis.drive, sources.lags_s(i), exponent);
-  }
-  courses_ = lags * sources.mixture;
+  courses_ =
+      analysis.model->ProjectedLags(*analysis.drive, sources.lags_s, exponent) * sources.mixture;
 }
 
 int StrengthModel::BestKind(Point at_px) const {

@@ -109,7 +109,7 @@ std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
   std::optional<KeptCourses::Window> window;
   if (kept_) window.emplace(*kept_, Around(frame_px));
   const PlaceCourses::Place place = courses_->At(frame_px);
-  const CourseFit fit = place.courses->Fit(place.course, response.noise_median_k);
+  const CourseFit fit = courses_->FitOf(place);
   Growth growth = MeasureGrowth(response,
                                 *analysis_.model,
                                 *analysis_.drive,

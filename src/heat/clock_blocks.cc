@@ -114,11 +114,7 @@ Eigen::ArrayXf BlockGains(const Eigen::MatrixXf& blocks,
                           const SupplyLog& log,
                           double offset_s) {
   const Drive drive(log, offset_s);
-  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
-  for (Eigen::Index i = 0; i < sources.lags_s.size(); ++i) {
-    lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
-  }
-  const Eigen::MatrixXd courses = lags * sources.mixture;
+  const Eigen::MatrixXd courses = model.ProjectedLags(drive, sources.lags_s, 2) * sources.mixture;
   // Where the offset moves every step out of the capture, the courses are zero.
   const Eigen::RowVectorXd norms = courses.colwise().norm().cwiseMax(1e-12);
   const Eigen::MatrixXf kinds = (courses.array().rowwise() / norms.array()).matrix().cast<float>();

@@ -84,12 +84,7 @@ Eigen::MatrixXd CoursesOfLags(const SourceCourses& sources,
                               const TemporalModel& model,
                               const SupplyLog& log,
                               double offset_s) {
-  const Drive drive(log, offset_s);
-  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
-  for (Eigen::Index i = 0; i < sources.lags_s.size(); ++i) {
-    lags.col(i) = model.ProjectedLag(drive, sources.lags_s(i), 2);
-  }
-  return lags;
+  return model.ProjectedLags(Drive(log, offset_s), sources.lags_s, 2);
 }
 
 }  // namespace

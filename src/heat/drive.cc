@@ -132,46 +132,71 @@ double Drive::LastingTop(double row_s) const {
 std::vector<double> Drive::LagResponse(std::span<const double> times_s,
                                        double tau_s,
                                        double exponent) const {
-  std::vector<double> drive(amps_a_.size());
-  for (std::size_t i = 0; i < drive.size(); ++i) {
-    const double share = amps_a_[i] / top_amps_a_;
-    drive[i] = exponent == 2 ? share * share : std::pow(share, exponent);
+  std::vector<double> out(times_s.size());
+  LagResponses(times_s,
+               Eigen::VectorXd::Constant(1, tau_s),
+               {&exponent, 1},
+               [&](std::size_t i, const Eigen::ArrayXXd& y) { out[i] = y(0, 0); });
+  return out;
+}
+
+Eigen::ArrayXXd Drive::PowersOf(std::span<const double> exponents) const {
+  Eigen::ArrayXXd power(static_cast<Eigen::Index>(exponents.size()),
+                        static_cast<Eigen::Index>(amps_a_.size()));
+  for (Eigen::Index row = 0; row < power.cols(); ++row) {
+    const double share = amps_a_[static_cast<std::size_t>(row)] / top_amps_a_;
+    for (Eigen::Index e = 0; e < power.rows(); ++e) {
+      const double exponent = exponents[static_cast<std::size_t>(e)];
+      power(e, row) = exponent == 2 ? share * share : std::pow(share, exponent);
+    }
   }
+  return power;
+}
+
+void Drive::LagResponses(
+    std::span<const double> times_s,
+    const Eigen::VectorXd& lags_s,
+    std::span<const double> exponents,
+    const std::function<void(std::size_t, const Eigen::ArrayXXd&)>& take) const {
+  const Eigen::ArrayXXd power = PowersOf(exponents);
+  const Eigen::ArrayXd tau = lags_s.array();
+  // At rest with the current that flowed before the log began.
+  Eigen::ArrayXXd y = power.col(0).transpose().replicate(tau.size(), 1);
+  Eigen::ArrayXXd ahead(y.rows(), y.cols());
+  // Between two rows p = p0 + s t, so y = p - s tau + (y0 - p0 + s tau) exp(-t / tau).
+  const auto advance =
+      [&](std::size_t row, double dt, const Eigen::ArrayXd& left, Eigen::ArrayXXd& to) {
+        const auto from = static_cast<Eigen::Index>(row);
+        const double row_s = row + 1 < time_s_.size() ? time_s_[row + 1] - time_s_[row] : 0;
+        for (Eigen::Index e = 0; e < y.cols(); ++e) {
+          const double p0 = power(e, from);
+          const double slope = row_s > 0 ? (power(e, from + 1) - p0) / row_s : 0;
+          to.col(e) = p0 + slope * (dt - tau) + (y.col(e) - p0 + slope * tau) * left;
+        }
+      };
   // Most rows are as far apart as the two before: the dearest part of all this
   // is the exponential.
   double usual_dt = -1;
-  double usual_decay = 0;
-  const auto decay = [&](double dt) {
-    if (std::abs(dt - usual_dt) > kSameS) {
-      usual_dt = dt;
-      usual_decay = std::exp(-dt / tau_s);
-    }
-    return usual_decay;
-  };
-  // Between two rows p = p0 + s t, so y = p - s tau + (y0 - p0 + s tau) exp(-t / tau).
-  const auto advance = [tau_s](double y0, double p0, double slope, double dt, double left) {
-    return p0 + slope * (dt - tau_s) + (y0 - p0 + slope * tau_s) * left;
-  };
-  std::vector<double> out(times_s.size());
-  double y = drive.front();  // at rest with the current that flowed before the log began
+  Eigen::ArrayXd usual_left;
   std::size_t row = 0;
   for (std::size_t i = 0; i < times_s.size(); ++i) {
     while (row + 1 < time_s_.size() && time_s_[row + 1] <= times_s[i]) {
       const double dt = time_s_[row + 1] - time_s_[row];
-      y = advance(y, drive[row], (drive[row + 1] - drive[row]) / dt, dt, decay(dt));
+      if (std::abs(dt - usual_dt) > kSameS) {
+        usual_dt = dt;
+        usual_left = (-dt / tau).exp();
+      }
+      advance(row, dt, usual_left, y);
       ++row;
     }
     const double dt = times_s[i] - time_s_[row];
     if (dt <= 0) {
-      out[i] = y;
-    } else if (row + 1 < time_s_.size()) {
-      const double slope = (drive[row + 1] - drive[row]) / (time_s_[row + 1] - time_s_[row]);
-      out[i] = advance(y, drive[row], slope, dt, std::exp(-dt / tau_s));
-    } else {
-      out[i] = advance(y, drive[row], 0, dt, std::exp(-dt / tau_s));
+      take(i, y);
+      continue;
     }
+    advance(row, dt, (-dt / tau).exp(), ahead);
+    take(i, ahead);
   }
-  return out;
 }
 
 std::vector<SupplyLevel> Drive::Levels() const {

@@ -2,6 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <Eigen/Dense>
+#include <cstddef>
+#include <functional>
 #include <optional>
 #include <span>
 #include <vector>
@@ -36,6 +39,13 @@ class Drive {
                                                 double tau_s,
                                                 double exponent) const;
 
+  /// The same for many lags and exponents at once, which share the exponentials.
+  /// @param take  called with the place of each time and its responses: lags x exponents.
+  void LagResponses(std::span<const double> times_s,
+                    const Eigen::VectorXd& lags_s,
+                    std::span<const double> exponents,
+                    const std::function<void(std::size_t, const Eigen::ArrayXXd&)>& take) const;
+
   /// Stretches of constant current that last, zero current included; of those
   /// over before the first frame none.
   [[nodiscard]] std::vector<SupplyLevel> Levels() const;
@@ -55,6 +65,8 @@ class Drive {
   // Median, weighted by time, of the current in a window that begins with a row.
   [[nodiscard]] double MedianFrom(std::size_t row, double window_s) const;
   [[nodiscard]] double LastingTop(double row_s) const;
+  // Relative power in each row of the log: exponents x rows.
+  [[nodiscard]] Eigen::ArrayXXd PowersOf(std::span<const double> exponents) const;
 
   double first_frame_s_ = -1e300;
   std::vector<double> time_s_;

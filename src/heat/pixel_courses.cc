@@ -19,10 +19,8 @@ constexpr int kHeatModes = 3;
 
 // Orthonormal basis of the lags' projected responses.
 Eigen::MatrixXf HeatModes(const TemporalModel& model, const Drive& drive) {
-  Eigen::MatrixXd lags(model.num_bins(), static_cast<Eigen::Index>(kLagsS.size()));
-  for (std::size_t i = 0; i < kLagsS.size(); ++i) {
-    lags.col(static_cast<Eigen::Index>(i)) = model.ProjectedLag(drive, kLagsS[i], 2);
-  }
+  const Eigen::MatrixXd lags = model.ProjectedLags(
+      drive, Eigen::Map<const Eigen::VectorXd>(kLagsS.data(), kLagsS.size()), 2);
   const Eigen::JacobiSVD<Eigen::MatrixXd> svd(lags, Eigen::ComputeThinU);
   return svd.matrixU().leftCols(kHeatModes).cast<float>();
 }

@@ -41,12 +41,9 @@ struct LagTable {
 
 LagTable TabulateLags(const TemporalModel& model, const Drive& drive, const Plate& plate) {
   const double slowest_s = 1.2 * plate.heat_capacity_j_m2k / plate.film_w_m2k;
-  LagTable table{Eigen::VectorXd::LinSpaced(kNumLags, std::log(kQuickestS), std::log(slowest_s)),
-                 Eigen::MatrixXd(model.num_bins(), kNumLags)};
-  for (Eigen::Index i = 0; i < kNumLags; ++i) {
-    table.courses.col(i) = model.ProjectedLag(drive, std::exp(table.log_tau(i)), 2);
-  }
-  return table;
+  const Eigen::VectorXd log_tau =
+      Eigen::VectorXd::LinSpaced(kNumLags, std::log(kQuickestS), std::log(slowest_s));
+  return {log_tau, model.ProjectedLags(drive, log_tau.array().exp(), 2)};
 }
 
 // The modes that carry all but a sliver of the kernels' energy over the plane.

@@ -27,14 +27,14 @@ std::vector<SourceKind> SelectKinds(const SourceCourses& sources,
                                     const Drive& drive,
                                     double exponent) {
   const Eigen::Index num_lags = sources.lags_s.size();
-  Eigen::MatrixXd projected(model.num_bins(), num_lags);
   Eigen::RowVectorXd reached(num_lags);
   const std::array<double, 1> end_s = {drive.top_end_s()};
-  for (Eigen::Index i = 0; i < num_lags; ++i) {
-    projected.col(i) = model.ProjectedLag(drive, sources.lags_s(i), exponent);
-    reached(i) = drive.LagResponse(end_s, sources.lags_s(i), exponent).front();
-  }
-  const Eigen::MatrixXd courses = projected * sources.mixture;
+  drive.LagResponses(
+      end_s, sources.lags_s, {&exponent, 1}, [&](std::size_t, const Eigen::ArrayXXd& y) {
+        reached = y.col(0).matrix().transpose();
+      });
+  const Eigen::MatrixXd courses =
+      model.ProjectedLags(drive, sources.lags_s, exponent) * sources.mixture;
   const Eigen::RowVectorXd ends = reached * sources.mixture;
   const Eigen::RowVectorXd norms = courses.colwise().norm();
   const Eigen::MatrixXd shapes = courses.colwise().normalized();

@@ -129,28 +129,60 @@ Eigen::VectorXd TemporalModel::Project(const Eigen::VectorXd& course) const {
   return shrunk - granted_ * (granted_.transpose() * shrunk);
 }
 
-void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXf> courses) const {
-  const Eigen::MatrixXf q = nuisance_.cast<float>();
+template <typename Matrix>
+void TemporalModel::ProjectInPlace(Eigen::Ref<Matrix> courses) const {
+  using Scalar = typename Matrix::Scalar;
+  const Matrix q = nuisance_.cast<Scalar>();
   courses -= q * (q.transpose() * courses).eval();
   if (soft_basis_.cols() == 0) return;
-  const Eigen::MatrixXf soft = soft_basis_.cast<float>();
-  const Eigen::MatrixXf taken = (soft_basis_ * soft_shrink_).cast<float>();
+  const Matrix soft = soft_basis_.cast<Scalar>();
+  const Matrix taken = (soft_basis_ * soft_shrink_).template cast<Scalar>();
   courses -= taken * (soft.transpose() * courses).eval();
-  const Eigen::MatrixXf granted = granted_.cast<float>();
+  const Matrix granted = granted_.cast<Scalar>();
   courses -= granted * (granted.transpose() * courses).eval();
 }
 
+void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXf> courses) const {
+  ProjectInPlace<Eigen::MatrixXf>(courses);
+}
+
+void TemporalModel::ProjectColumns(Eigen::Ref<Eigen::MatrixXd> courses) const {
+  ProjectInPlace<Eigen::MatrixXd>(courses);
+}
+
+std::vector<Eigen::MatrixXd> TemporalModel::BinnedLags(const Drive& drive,
+                                                       const Eigen::VectorXd& lags_s,
+                                                       std::span<const double> exponents) const {
+  std::vector<Eigen::MatrixXd> sums(exponents.size(),
+                                    Eigen::MatrixXd::Zero(lags_s.size(), num_bins()));
+  drive.LagResponses(
+      frame_times_s_, lags_s, exponents, [&](std::size_t frame, const Eigen::ArrayXXd& y) {
+        for (std::size_t e = 0; e < sums.size(); ++e) {
+          sums[e].col(bin_of_frame_[frame]) += y.col(static_cast<Eigen::Index>(e)).matrix();
+        }
+      });
+  for (Eigen::MatrixXd& sum : sums) {
+    sum = (sum * frames_in_bin_.cwiseInverse().asDiagonal()).transpose().eval();
+  }
+  return sums;
+}
+
 Eigen::VectorXd TemporalModel::BinnedLag(const Drive& drive, double tau_s, double exponent) const {
-  const std::vector<double> per_frame = drive.LagResponse(frame_times_s_, tau_s, exponent);
-  Eigen::VectorXd mean = Eigen::VectorXd::Zero(num_bins());
-  for (std::size_t i = 0; i < per_frame.size(); ++i) mean(bin_of_frame_[i]) += per_frame[i];
-  return mean.cwiseQuotient(frames_in_bin_);
+  return BinnedLags(drive, Eigen::VectorXd::Constant(1, tau_s), {&exponent, 1}).front();
 }
 
 Eigen::VectorXd TemporalModel::ProjectedLag(const Drive& drive,
                                             double tau_s,
                                             double exponent) const {
   return Project(Weighted(BinnedLag(drive, tau_s, exponent)));
+}
+
+Eigen::MatrixXd TemporalModel::ProjectedLags(const Drive& drive,
+                                             const Eigen::VectorXd& lags_s,
+                                             double exponent) const {
+  Eigen::MatrixXd lags = weight_.asDiagonal() * BinnedLags(drive, lags_s, {&exponent, 1}).front();
+  ProjectColumns(lags);
+  return lags;
 }
 
 }  // namespace ohmglow

@@ -71,6 +71,7 @@ class Hearing {
 
   [[nodiscard]] double LogProb(const Drive& drive) const {
     // Places of one size share their model.
+    const HeatShapes shapes = MakeHeatShapes(*witnesses_.front().place.background, drive, sources_);
     std::map<const CourseModel*, CourseModel> under;
     double sum = 0;
     for (const Witness& one : witnesses_) {
@@ -78,7 +79,7 @@ class Hearing {
       if (found == under.end()) {
         found = under
                     .insert({one.place.courses,
-                             one.place.courses->Under(drive, *one.place.background, sources_)})
+                             one.place.courses->Under(*one.place.background, shapes)})
                     .first;
       }
       const double ratio =

@@ -6,24 +6,18 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 #include <vector>
 
 #include "heat/directions.h"
+#include "rank/kind_shapes.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr double kExponentStep = 0.1;
-constexpr int kNumExponents = 40;
-constexpr int kSquared = 19;  // index of exponent 2
-constexpr int kLinear = 9;    // index of exponent 1
-constexpr int kFinePerStep = 10;
-// Directions in which strong heat differs from all kinds, about; with it, of
-// 283 faults of simulated captures 96 % lie within two sigmas (79 % with as
-// many directions as the course has).
-constexpr double kMisfitDirections = 24;
-// Of the exponent, whatever the noise: rows of the log, levels, clock.
-constexpr double kExponentError = 0.03;
+constexpr std::array kHeatExponents = {1.0, 2.0};
+constexpr std::size_t kLinear = 0;
+constexpr std::size_t kSquared = 1;
 constexpr std::array kOnsetLagsS = {0.5, 1.5, 4.0, 12.0, 40.0};
 constexpr int kSmoothDegree = 7;
 // Energy of a course that the models of all explanations miss.
@@ -34,19 +28,21 @@ Eigen::MatrixXd Onsets(const TemporalModel& model) {
   const std::vector<double>& times_s = model.bin_times_s();
   const int num_bins = model.num_bins();
   const int num_starts = std::max(1, num_bins - 3);
-  Eigen::MatrixXd onsets(num_bins, num_starts * static_cast<Eigen::Index>(kOnsetLagsS.size()));
+  Eigen::MatrixXd onsets =
+      Eigen::MatrixXd::Zero(num_bins, num_starts * static_cast<Eigen::Index>(kOnsetLagsS.size()));
   Eigen::Index column = 0;
   for (int start = 0; start < num_starts; ++start) {
     for (const double lag_s : kOnsetLagsS) {
-      Eigen::VectorXd shape = Eigen::VectorXd::Zero(num_bins);
       for (int b = start; b < num_bins; ++b) {
         const double since_s =
             times_s[static_cast<std::size_t>(b)] - times_s[static_cast<std::size_t>(start)];
-        shape(b) = 1 - std::exp(-since_s / lag_s);
+        onsets(b, column) = model.weight()(b) * (1 - std::exp(-since_s / lag_s));
       }
-      onsets.col(column++) = model.Project(model.Weighted(shape)).normalized();
+      ++column;
     }
   }
+  model.ProjectColumns(onsets);
+  onsets.colwise().normalize();
   return onsets;
 }
 
@@ -64,17 +60,6 @@ Eigen::MatrixXd Smooth(const TemporalModel& model) {
     shapes.col(d - 1) = model.Project(model.Weighted(shape));
   }
   return Orthonormal(shapes, 1e-4);
-}
-
-// Value between the samples of a smooth course, by the parabola through the
-// nearest three.
-double Between(const std::vector<double>& samples, double at) {
-  const auto last = static_cast<std::ptrdiff_t>(samples.size()) - 2;
-  const auto middle = std::clamp<std::ptrdiff_t>(std::lround(at), 1, last);
-  const double* around = samples.data() + middle;
-  const double x = at - static_cast<double>(middle);
-  return around[0] + 0.5 * x * (around[1] - around[-1]) +
-         0.5 * x * x * (around[1] - 2 * around[0] + around[-1]);
 }
 
 // Logarithm of the mean of exp().
@@ -124,41 +109,35 @@ Eigen::VectorXd SpotCourse(const Eigen::MatrixXf& courses,
   return sum / std::sqrt(square);
 }
 
-CourseModel::CourseModel(const TemporalModel& model,
-                         const Drive& drive,
-                         const SourceCourses& sources)
-    : onsets_(Onsets(model)),
-      smooth_(Smooth(model)),
-      degrees_(std::max(1, model.num_bins() - model.num_nuisances())) {
+HeatShapes MakeHeatShapes(const TemporalModel& model,
+                          const Drive& drive,
+                          const SourceCourses& sources) {
   const Eigen::MatrixXd shares = sources.mixture.cwiseAbs();
-  kind_lag_s_ = ((shares.transpose() * sources.lags_s.array().log().matrix())
-                     .cwiseQuotient(shares.colwise().sum().transpose()))
-                    .array()
-                    .exp();
-  for (int i = 0; i < kNumExponents; ++i) {
-    kinds_.push_back(KindsOf(model, drive, sources, (i + 1) * kExponentStep));
+  const Eigen::MatrixXd mean_log = (shares.transpose() * sources.lags_s.array().log().matrix())
+                                       .cwiseQuotient(shares.colwise().sum().transpose());
+  std::vector<Eigen::MatrixXd> shapes = ShapesOfKinds(model, drive, sources, kHeatExponents);
+  return {std::move(shapes[kLinear]), std::move(shapes[kSquared]), mean_log.array().exp()};
+}
+
+CourseModel::CourseModel(const TemporalModel& model, const HeatShapes& shapes)
+    : degrees_(std::max(1, model.num_bins() - model.num_nuisances())),
+      rivals_(std::make_shared<const Rivals>(Rivals{Onsets(model), Smooth(model)})) {
+  SetHeat(model, shapes);
+}
+
+void CourseModel::SetHeat(const TemporalModel& model, const HeatShapes& shapes) {
+  kind_lag_s_ = shapes.lags_s;
+  linear_ = shapes.linear;
+  squared_ = shapes.squared;
+  for (Eigen::MatrixXd* kinds : {&linear_, &squared_}) {
+    model.ProjectColumns(*kinds);
+    kinds->colwise().normalize();
   }
 }
 
-Eigen::MatrixXd CourseModel::KindsOf(const TemporalModel& model,
-                                     const Drive& drive,
-                                     const SourceCourses& sources,
-                                     double exponent) {
-  Eigen::MatrixXd lags(model.num_bins(), sources.lags_s.size());
-  for (Eigen::Index j = 0; j < lags.cols(); ++j) {
-    lags.col(j) = model.ProjectedLag(drive, sources.lags_s(j), exponent);
-  }
-  return (lags * sources.mixture).colwise().normalized();
-}
-
-CourseModel CourseModel::Under(const Drive& drive,
-                               const TemporalModel& model,
-                               const SourceCourses& sources) const {
-  CourseModel other = *this;
-  for (const int i : {kSquared, kLinear}) {
-    other.kinds_[static_cast<std::size_t>(i)] =
-        KindsOf(model, drive, sources, (i + 1) * kExponentStep);
-  }
+CourseModel CourseModel::Under(const TemporalModel& model, const HeatShapes& shapes) const {
+  CourseModel other(degrees_, rivals_);
+  other.SetHeat(model, shapes);
   return other;
 }
 
@@ -170,9 +149,8 @@ double CourseModel::LogLikelihood(double rest, const Seen& seen) {
   return -0.5 * seen.degrees * std::log(std::max(rest, seen.floor) / seen.floor);
 }
 
-CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, int exponent_index) const {
-  const Eigen::VectorXd match =
-      (kinds_[static_cast<std::size_t>(exponent_index)].transpose() * seen.course).cwiseMax(0);
+CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, const Eigen::MatrixXd& kinds) const {
+  const Eigen::VectorXd match = (kinds.transpose() * seen.course).cwiseMax(0);
   Eigen::Index best = 0;
   const double largest = match.maxCoeff(&best);
   const double whole = seen.course.squaredNorm();
@@ -181,47 +159,20 @@ CourseModel::Hypothesis CourseModel::OfKinds(const Seen& seen, int exponent_inde
   return {whole - largest * largest, kind_lag_s_(best), LogMeanExp(logs)};
 }
 
-// What no kind explains of strong heat is no white noise: it lies in few slow
-// directions, and there the exponent is read. So it counts as the noise of
-// those few alone.
-void CourseModel::FitExponent(const Seen& seen, CourseFit& fit) const {
-  std::vector<double> rests;
-  for (int i = 0; i < kNumExponents; ++i) rests.push_back(OfKinds(seen, i).rest);
-  const double least = *std::min_element(rests.begin(), rests.end());
-  const double variance =
-      seen.floor / degrees_ + std::max(0.0, least - seen.floor) / kMisfitDirections;
-  // First two moments of the profile likelihood: asymmetric and cut profiles
-  // count as they are.
-  double norm = 0;
-  double mean = 0;
-  double square = 0;
-  for (int fine = 0; fine <= kFinePerStep * (kNumExponents - 1); ++fine) {
-    const double at = static_cast<double>(fine) / kFinePerStep;
-    const double weight = std::exp(-0.5 * (Between(rests, at) - least) / variance);
-    const double n = (at + 1) * kExponentStep;
-    norm += weight;
-    mean += weight * n;
-    square += weight * n * n;
-  }
-  mean /= norm;
-  fit.exponent = mean;
-  fit.exponent_sigma =
-      std::sqrt(std::max(0.0, square / norm - mean * mean) + kExponentError * kExponentError);
-}
-
 double CourseModel::LogByItself(const Seen& seen) const {
   const double whole = seen.course.squaredNorm();
-  const Eigen::VectorXd logs = (onsets_.transpose() * seen.course).unaryExpr([&](double amplitude) {
-    return LogLikelihood(whole - amplitude * amplitude, seen);
-  });
+  const Eigen::VectorXd logs =
+      (rivals_->onsets.transpose() * seen.course).unaryExpr([&](double amplitude) {
+        return LogLikelihood(whole - amplitude * amplitude, seen);
+      });
   return LogMeanExp(logs);
 }
 
 // Every amplitude beyond the first costs what the Bayesian information
 // criterion says; Schwarz, Ann. Stat. 6 (1978) 461-464.
 double CourseModel::LogSmooth(const Seen& seen) const {
-  const double explained = (smooth_.transpose() * seen.course).squaredNorm();
-  const auto more = static_cast<double>(smooth_.cols() - 1);
+  const double explained = (rivals_->smooth.transpose() * seen.course).squaredNorm();
+  const auto more = static_cast<double>(rivals_->smooth.cols() - 1);
   return LogLikelihood(seen.course.squaredNorm() - explained, seen) -
          0.5 * more * std::log(degrees_);
 }
@@ -240,7 +191,7 @@ CourseModel::Seen CourseModel::WithModelError(const Eigen::VectorXd& course, dou
 double CourseModel::LogHeat(const Eigen::VectorXd& course, double noise_k) const {
   const Seen seen = WithModelError(course, noise_k);
   return LogMeanExp(
-      Eigen::Vector2d(OfKinds(seen, kSquared).log_mean, OfKinds(seen, kLinear).log_mean));
+      Eigen::Vector2d(OfKinds(seen, squared_).log_mean, OfKinds(seen, linear_).log_mean));
 }
 
 double CourseModel::LogOther(const Eigen::VectorXd& course, double noise_k) const {
@@ -250,10 +201,9 @@ double CourseModel::LogOther(const Eigen::VectorXd& course, double noise_k) cons
 
 CourseFit CourseModel::Fit(const Eigen::VectorXd& course, double noise_k) const {
   CourseFit fit;
-  FitExponent({course, noise_k * noise_k * degrees_, degrees_}, fit);
   const Seen seen = WithModelError(course, noise_k);
-  const Hypothesis squared = OfKinds(seen, kSquared);
-  const Hypothesis linear = OfKinds(seen, kLinear);
+  const Hypothesis squared = OfKinds(seen, squared_);
+  const Hypothesis linear = OfKinds(seen, linear_);
   fit.lag_s = squared.rest <= linear.rest ? squared.lag_s : linear.lag_s;
   fit.snr = std::sqrt(std::max(0.0, course.squaredNorm() - std::min(squared.rest, linear.rest))) /
             noise_k;

@@ -11,9 +11,6 @@
 namespace ohmglow {
 namespace {
 
-// Directions in which what no kind of source explains of strong heat lies, about.
-constexpr double kMisfitDirections = 24;
-
 // Heat whose steps are as clear as this counts by them alone: one kind of source holds
 // nine tenths of what no drift makes.
 constexpr double kStrongSteps = 14;
@@ -28,15 +25,14 @@ PlaceCourses::PlaceCourses(const Response& response,
       model_(model),
       drive_(drive),
       sources_(std::move(sources)),
+      shapes_(MakeHeatShapes(model, drive, sources_)),
       drift_(Orthonormal(response.usual)),
       odd_bins_(model, drive) {
   const Eigen::Index num_kinds = sources_.mixture.cols();
   steps_.resize(model.num_bins(), 2 * num_kinds);
   for (const int exponent : {1, 2}) {
-    Eigen::MatrixXd lags(model.num_bins(), sources_.lags_s.size());
-    for (Eigen::Index j = 0; j < lags.cols(); ++j) {
-      lags.col(j) = model.Restore(model.ProjectedLag(drive, sources_.lags_s(j), exponent));
-    }
+    Eigen::MatrixXd lags = model.ProjectedLags(drive, sources_.lags_s, exponent);
+    for (Eigen::Index j = 0; j < lags.cols(); ++j) lags.col(j) = model.Restore(lags.col(j));
     lags -= drift_ * (drift_.transpose() * lags);
     steps_.middleCols((exponent - 1) * num_kinds, num_kinds) = lags * sources_.mixture;
   }
@@ -64,7 +60,7 @@ PlaceCourses::Place PlaceCourses::Read(Point at_px, const Detector::Best& best) 
   auto found = sized_.find(best.sigma_px);
   if (found == sized_.end()) {
     const TemporalModel background = model_.Resoftened(best.covariance);
-    const CourseModel courses(background, drive_, sources_);
+    const CourseModel courses(background, shapes_);
     found = sized_.insert({best.sigma_px, {background, courses}}).first;
   }
   const Sized& sized = found->second;
@@ -78,15 +74,28 @@ PlaceCourses::Place PlaceCourses::Read(Point at_px, const Detector::Best& best) 
           course};
 }
 
+const ExponentProfile& PlaceCourses::ExponentsOf(const TemporalModel& background) {
+  auto found = exponents_.find(&background);
+  if (found == exponents_.end()) {
+    if (of_exponents_.empty()) of_exponents_ = ShapesOfExponents(model_, drive_, sources_);
+    found = exponents_.emplace(&background, ExponentProfile(background, of_exponents_)).first;
+  }
+  return found->second;
+}
+
 CourseFit PlaceCourses::FitOf(const Place& place) {
   const double noise_k = response_.noise_median_k;
   CourseFit fit = place.courses->Fit(place.course, noise_k);
+  const ExponentProfile::Exponent exponent =
+      ExponentsOf(*place.background).Fit(place.course, noise_k);
+  fit.exponent = exponent.value;
+  fit.exponent_sigma = exponent.sigma;
   if (place.clear_steps < kStrongSteps) return fit;
   if (!plain_) {
     const Eigen::Index modes = response_.detector.covariance().rows();
     TemporalModel background = model_.Resoftened(Eigen::MatrixXd::Identity(modes, modes));
     background.Grant(response_.usual);
-    const CourseModel courses(background, drive_, sources_);
+    const CourseModel courses(background, shapes_);
     plain_ = Sized{background, courses};
   }
   const CourseFit plain = plain_->courses.Fit(plain_->background.Project(place.restored), noise_k);

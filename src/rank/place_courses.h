@@ -4,12 +4,14 @@
 
 #include <map>
 #include <optional>
+#include <vector>
 
 #include "heat/drive.h"
 #include "heat/response.h"
 #include "heat/source_courses.h"
 #include "heat/temporal_model.h"
 #include "rank/course.h"
+#include "rank/exponent_profile.h"
 #include "rank/odd_bins.h"
 
 namespace ohmglow {
@@ -52,17 +54,22 @@ class PlaceCourses {
   };
 
   [[nodiscard]] Place Read(Point at_px, const Detector::Best& size);
+  [[nodiscard]] const ExponentProfile& ExponentsOf(const TemporalModel& background);
   [[nodiscard]] double ClearSteps(const Eigen::VectorXd& course) const;
 
   const Response& response_;
   const TemporalModel& model_;
   const Drive& drive_;
   SourceCourses sources_;
+  HeatShapes shapes_;
   Eigen::MatrixXd drift_;  // bins x courses, orthonormal: what any place may do
   OddBins odd_bins_;
   Eigen::MatrixXd steps_;          // bins x kinds, unit norm: what no drift makes of them
   std::map<double, Sized> sized_;  // by the spot's size; nodes stay where they are
   std::optional<Sized> plain_;     // white noise beside any drift
+  // Exponents are asked of few places: made when first asked for.
+  std::vector<Eigen::MatrixXd> of_exponents_;
+  std::map<const TemporalModel*, ExponentProfile> exponents_;
 };
 
 }  // namespace ohmglow

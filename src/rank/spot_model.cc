@@ -77,10 +77,8 @@ SpotModel::SpotModel(const TemporalModel& model, const Drive& drive, const Plate
   const Eigen::VectorXd log_tau =
       Eigen::VectorXd::LinSpaced(kNumLags, std::log(0.01), std::log(slowest_s));
   Eigen::MatrixXd responses(model.num_bins(), 2 * kNumLags);
-  for (int i = 0; i < kNumLags; ++i) {
-    responses.col(i) = model.ProjectedLag(drive, std::exp(log_tau(i)), 2);
-    responses.col(kNumLags + i) = model.ProjectedLag(drive, std::exp(log_tau(i)), 1);
-  }
+  responses << model.ProjectedLags(drive, log_tau.array().exp(), 2),
+      model.ProjectedLags(drive, log_tau.array().exp(), 1);
   const Eigen::BDCSVD<Eigen::MatrixXd> svd(responses, Eigen::ComputeThinU);
   const auto rank = std::max<Eigen::Index>(
       1, (svd.singularValues().array() > 1e-4 * svd.singularValues()(0)).count());

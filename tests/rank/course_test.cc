@@ -9,6 +9,7 @@
 #include <random>
 
 #include "heat/plate.h"
+#include "rank/exponent_profile.h"
 #include "support/plate_film.h"
 
 namespace ohmglow {
@@ -26,7 +27,9 @@ class CourseModelTest : public ::testing::Test {
       : stack_(testing::StillStack({40, 40}, 90, 4, 0.125)),  // 45 s
         model_(stack_, {}),
         drive_(testing::StepLog(kSteps, 45), 0),
-        courses_(model_, drive_, MakeSourceCourses(Plate{})) {}
+        sources_(MakeSourceCourses(Plate{})),
+        courses_(model_, MakeHeatShapes(model_, drive_, sources_)),
+        exponents_(model_, ShapesOfExponents(model_, drive_, sources_)) {}
 
   // Rise of a place right over a source in a board of finite cells, largest
   // rise 1 K.
@@ -56,13 +59,20 @@ class CourseModelTest : public ::testing::Test {
     std::normal_distribution<double> noise(0, kNoiseK);
     Eigen::VectorXd course = model_.Weighted(rise);
     for (double& value : course) value += noise(random);
-    return courses_.Fit(model_.Project(course), kNoiseK);
+    const Eigen::VectorXd projected = model_.Project(course);
+    CourseFit fit = courses_.Fit(projected, kNoiseK);
+    const ExponentProfile::Exponent exponent = exponents_.Fit(projected, kNoiseK);
+    fit.exponent = exponent.value;
+    fit.exponent_sigma = exponent.sigma;
+    return fit;
   }
 
   Stack stack_;
   TemporalModel model_;
   Drive drive_;
+  SourceCourses sources_;
   CourseModel courses_;
+  ExponentProfile exponents_;
 };
 
 TEST_F(CourseModelTest, TellsOhmicLossFromAJunction) {
