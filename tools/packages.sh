@@ -5,7 +5,7 @@
 packages=(
   g++ cmake ninja-build pkg-config
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
-  libtiff-dev libpng-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
+  libtiff-dev libpng-dev libdeflate-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
   libeigen3-dev nlohmann-json3-dev libboost-dev libboost-program-options-dev libxxhash-dev
   libcpp-httplib-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core

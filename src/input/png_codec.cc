@@ -2,13 +2,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "png_codec.h"
 
+#include <libdeflate.h>
 #include <png.h>
 
 #include <algorithm>
 #include <bit>
 #include <csetjmp>
 #include <cstring>
+#include <memory>
 #include <stdexcept>
+#include <utility>
 #include <vector>
 
 #include "count_pages.h"
@@ -124,25 +127,82 @@ int ColourType(const cv::Mat& image) {
   }
 }
 
-bool WriteAll(png_structp png, png_infop info, const cv::Mat* image, png_bytepp rows, int level) {
+// One row as it is stored: the most significant byte first, red first.
+void StoreRow(const cv::Mat& image, int y, unsigned char* to) {
+  if (image.depth() == CV_16U) {
+    const auto* from = image.ptr<std::uint16_t>(y);
+    for (int x = 0; x < image.cols; ++x) {
+      to[2 * x] = static_cast<unsigned char>(from[x] >> 8U);
+      to[2 * x + 1] = static_cast<unsigned char>(from[x] & 0xFFU);
+    }
+    return;
+  }
+  const auto* from = image.ptr<unsigned char>(y);
+  const int channels = image.channels();
+  std::copy_n(from, image.cols * channels, to);
+  if (channels < 3) return;
+  for (int x = 0; x < image.cols * channels; x += channels) {
+    to[x] = from[x + 2];
+    to[x + 2] = from[x];
+  }
+}
+
+// All rows, each as its difference from the one above (PNG Specification 1.2, section 6.4).
+// One fixed filter: choosing the best one for each row takes as long as packing.
+struct Filtered {
+  explicit Filtered(const cv::Mat& image) {
+    const std::size_t row = static_cast<std::size_t>(image.cols) * image.elemSize();
+    length = (row + 1) * static_cast<std::size_t>(image.rows);
+    bytes = std::make_unique_for_overwrite<unsigned char[]>(length);
+    std::vector<unsigned char> above(row);
+    std::vector<unsigned char> own(row);
+    unsigned char* to = bytes.get();
+    for (int y = 0; y < image.rows; ++y) {
+      StoreRow(image, y, own.data());
+      *to++ = PNG_FILTER_VALUE_UP;
+      for (std::size_t i = 0; i < row; ++i) to[i] = static_cast<unsigned char>(own[i] - above[i]);
+      to += row;
+      std::swap(own, above);
+    }
+  }
+  std::unique_ptr<unsigned char[]> bytes;
+  std::size_t length = 0;
+};
+
+// As a zlib stream, which is what the pixels of a PNG are.
+std::string Packed(const Filtered& filtered, int level) {
+  const std::unique_ptr<libdeflate_compressor, decltype(&libdeflate_free_compressor)> compressor(
+      libdeflate_alloc_compressor(level), libdeflate_free_compressor);
+  if (!compressor) throw std::bad_alloc();
+  const std::size_t most = libdeflate_zlib_compress_bound(compressor.get(), filtered.length);
+  const auto packed = std::make_unique_for_overwrite<char[]>(most);
+  const std::size_t length = libdeflate_zlib_compress(
+      compressor.get(), filtered.bytes.get(), filtered.length, packed.get(), most);
+  return {packed.get(), length};
+}
+
+std::string FirstChunk(const cv::Mat& image) {
+  std::string chunk;
+  for (const int number : {image.cols, image.rows}) {
+    for (int shift = 24; shift >= 0; shift -= 8) chunk += static_cast<char>(number >> shift);
+  }
+  chunk += static_cast<char>(image.depth() == CV_16U ? 16 : 8);
+  chunk += static_cast<char>(ColourType(image));
+  return chunk + std::string(3, '\0');  // The only ways to pack and to filter; not interlaced.
+}
+
+bool WriteAll(png_structp png, const std::string& first, const std::string& packed) {
   if (setjmp(png_jmpbuf(png)) != 0) return false;  // NOLINT(cert-err52-cpp)
-  png_set_compression_level(png, level);
-  // One fixed filter: choosing the best one for each row takes as long as packing.
-  png_set_filter(png, PNG_FILTER_TYPE_BASE, PNG_FILTER_UP);
-  png_set_IHDR(png,
-               info,
-               static_cast<png_uint_32>(image->cols),
-               static_cast<png_uint_32>(image->rows),
-               image->depth() == CV_16U ? 16 : 8,
-               ColourType(*image),
-               PNG_INTERLACE_NONE,
-               PNG_COMPRESSION_TYPE_BASE,
-               PNG_FILTER_TYPE_BASE);
-  png_write_info(png, info);
-  png_set_bgr(png);
-  if (std::endian::native == std::endian::little) png_set_swap(png);
-  png_write_image(png, rows);
-  png_write_end(png, info);
+  const auto write = [png](const char* name, std::string_view data) {
+    png_write_chunk(png,
+                    reinterpret_cast<png_const_bytep>(name),
+                    reinterpret_cast<png_const_bytep>(data.data()),
+                    data.size());
+  };
+  png_write_sig(png);
+  write("IHDR", first);
+  write("IDAT", packed);
+  write("IEND", {});
   return true;
 }
 
@@ -177,8 +237,7 @@ std::string EncodePng(const cv::Mat& image, int level) {
   std::string bytes;
   const Writer writer;
   png_set_write_fn(writer.png, &bytes, WriteBytes, DropFlush);
-  std::vector<png_bytep> rows = Rows(image);
-  if (!WriteAll(writer.png, writer.info, &image, rows.data(), level)) {
+  if (!WriteAll(writer.png, FirstChunk(image), Packed(Filtered(image), level))) {
     throw OutputError("a picture cannot be encoded as PNG");
   }
   return bytes;

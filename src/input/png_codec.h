@@ -27,6 +27,6 @@ struct PngHeader {
 /// @param image  CV_8UC1, CV_8UC3 (BGR), CV_8UC4 (BGRA) or CV_16UC1.
 /// @param level  effort, 1 (fast) .. 9 (small).
 /// @throws std::logic_error  another type or an empty image.
-[[nodiscard]] std::string EncodePng(const cv::Mat& image, int level = 3);
+[[nodiscard]] std::string EncodePng(const cv::Mat& image, int level = 1);
 
 }  // namespace ohmglow
