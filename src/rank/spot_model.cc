@@ -69,6 +69,10 @@ class LogMean {
   double square_ = 0;
 };
 
+Eigen::VectorXd BesselOver(const Eigen::VectorXd& k_rad_m, double radius_m) {
+  return k_rad_m.unaryExpr([radius_m](double k) { return j0(k * radius_m); });
+}
+
 }  // namespace
 
 SpotModel::SpotModel(const TemporalModel& model, const Drive& drive, const PlatePrior& prior)
@@ -89,6 +93,8 @@ SpotModel::SpotModel(const TemporalModel& model, const Drive& drive, const Plate
       Eigen::VectorXd::LinSpaced(kNumFrequencies, std::log(15.0), std::log(9000.0));
   k_rad_m_ = log_k.array().exp();
   k_weight_ = k_rad_m_.array().square() * ((log_k(1) - log_k(0)) / (2 * std::numbers::pi));
+
+  profile_rings_ = ProfileRings(k_rad_m_);
 
   ohmic_.log_tau = junction_.log_tau = log_tau;
   ohmic_.lag_modes = basis_.transpose() * responses.leftCols(kNumLags);
@@ -138,15 +144,13 @@ SpotModel::Rings SpotModel::MeasureRings(const Eigen::MatrixXf& modes,
   rings.radius_m.resize(n);
   rings.num_pixels.resize(n);
   rings.bessel.resize(k_rad_m_.size(), n);
+  const Eigen::VectorXd quiet = BesselOver(k_rad_m_, 1e-3 * kQuietMm);
   for (Eigen::Index i = 0; i < n; ++i) {
     const int ring = kept[static_cast<std::size_t>(i)];
     rings.mean.col(i) = sum.col(ring) / count(ring);
     rings.radius_m(i) = 1e-3 * std::sqrt(square_mm2(ring) / count(ring));
     rings.num_pixels(i) = count(ring);
-    for (Eigen::Index j = 0; j < k_rad_m_.size(); ++j) {
-      rings.bessel(j, i) = std::cyl_bessel_j(0.0, k_rad_m_(j) * rings.radius_m(i)) -
-                           std::cyl_bessel_j(0.0, k_rad_m_(j) * 1e-3 * kQuietMm);
-    }
+    rings.bessel.col(i) = BesselOver(k_rad_m_, rings.radius_m(i)) - quiet;
   }
   return rings;
 }
@@ -165,43 +169,80 @@ const SpotModel::Trial& SpotModel::BestOf(const std::vector<Trial>& trials) {
       trials.begin(), trials.end(), [](const Trial& a, const Trial& b) { return a.chi2 < b.chi2; });
 }
 
+void SpotModel::TrySource(const Eigen::MatrixXd& rises,
+                          const Eigen::MatrixXd& seen,
+                          const Trial& usual,
+                          std::vector<Trial>& trials) {
+  const Eigen::Index n = seen.rows();
+  const auto dot = [](const auto& a, const auto& b) { return a.cwiseProduct(b).sum(); };
+  const auto thin = rises.topRows(n);
+  const double whole = seen.squaredNorm();
+  const double thin_thin = thin.squaredNorm();
+  const double thin_seen = dot(thin, seen);
+  const auto attempt = [&](double match, double strength, double near_share, bool bare) {
+    if (match <= 0 || strength <= 0) return;
+    Trial trial = usual;
+    trial.power_w = match / strength;
+    trial.chi2 = whole - match * match / strength;
+    trial.near_share = near_share;
+    trial.bare = bare;
+    trials.push_back(trial);
+  };
+  struct Joined {
+    double with_seen, with_thin, with_itself;
+  };
+  const auto join = [&](Eigen::Index part) -> Joined {
+    const auto other = rises.middleRows(part * n, n);
+    return {dot(other, seen), dot(other, thin), other.squaredNorm()};
+  };
+  const auto joined = [&](const Joined& other, double share, double near_share, bool bare) {
+    attempt(thin_seen + share * other.with_seen,
+            thin_thin + share * (2 * other.with_thin + share * other.with_itself),
+            near_share,
+            bare);
+  };
+  attempt(thin_seen, thin_thin, 0, false);
+  const Joined through = join(Kernel::kThrough);
+  const Joined bare = join(Kernel::kBare);
+  for (const double share : kNearShares) {
+    joined(through, share, share, false);
+    joined(bare, share, share, true);
+  }
+  joined(join(Kernel::kFar), 1, kFarShare, false);
+}
+
+// The rises themselves in single precision: their errors, of 1e-7, count only where the best
+// model explains all but that.
 std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
                                                 const std::vector<Kernel>& kernels,
                                                 double blur_m) const {
-  const Eigen::RowVectorXd weight = rings.num_pixels.transpose();
-  const double whole = (rings.mean.array().square().rowwise() * weight.array()).sum();
-  std::vector<Eigen::MatrixXd> transforms;
-  for (const double source_mm : kSourceMm) {
-    transforms.push_back(RingTransform(rings, source_mm, blur_m));
+  // Each ring counts by its pixels.
+  const auto root = rings.num_pixels.cwiseSqrt().asDiagonal();
+  const Eigen::MatrixXd seen = rings.mean * root;
+  const Eigen::Index num_rings = seen.cols();
+  Eigen::MatrixXf to_rings(k_rad_m_.size(),
+                           num_rings * static_cast<Eigen::Index>(kSourceMm.size()));
+  for (std::size_t i = 0; i < kSourceMm.size(); ++i) {
+    to_rings.middleCols(static_cast<Eigen::Index>(i) * num_rings, num_rings) =
+        (RingTransform(rings, kSourceMm[i], blur_m) * root).cast<float>();
   }
-  // By source and kernel, each on whatever thread is free.
-  std::vector<std::vector<Trial>> tried(transforms.size() * kernels.size());
-  internal::InParallel(static_cast<int>(tried.size()), [&](int n) {
-    const auto one = static_cast<std::size_t>(n);
-    const std::size_t i = one % kernels.size();
-    const Eigen::MatrixXd& to_rings = transforms[one / kernels.size()];
-    const double source_mm = kSourceMm[one / kernels.size()];
-    const Eigen::MatrixXd thin = kernels[i].thin * to_rings;
-    const Eigen::MatrixXd through = kernels[i].through * to_rings;
-    const Eigen::MatrixXd bare = kernels[i].bare * to_rings;
-    const auto attempt = [&](const Eigen::MatrixXd& rise, double near_share, bool is_bare) {
-      const auto weighted = rise.array().rowwise() * weight.array();
-      const double strength = (weighted * rise.array()).sum();
-      const double match = (weighted * rings.mean.array()).sum();
-      if (match <= 0 || strength <= 0) return;
-      tried[one].push_back(
-          {match / strength, whole - match * match / strength, near_share, is_bare, i, source_mm});
-    };
-    attempt(thin, 0, false);
-    for (const double share : kNearShares) {
-      attempt(thin + share * through, share, false);
-      attempt(thin + share * bare, share, true);
+  // By source and kernel, each kernel on whatever thread is free.
+  std::vector<std::vector<Trial>> tried(kSourceMm.size() * kernels.size());
+  internal::InParallel(static_cast<int>(kernels.size()), [&](int n) {
+    const auto kernel = static_cast<std::size_t>(n);
+    const Eigen::MatrixXf rises = kernels[kernel].parts.cast<float>() * to_rings;
+    for (std::size_t i = 0; i < kSourceMm.size(); ++i) {
+      const auto first = static_cast<Eigen::Index>(i) * num_rings;
+      TrySource(rises.middleCols(first, num_rings).cast<double>(),
+                seen,
+                {0, 0, 0, false, kernel, kSourceMm[i]},
+                tried[i * kernels.size() + kernel]);
     }
-    attempt(thin + kernels[i].far * to_rings, kFarShare, false);
   });
   std::vector<Trial> trials;
-  for (const std::vector<Trial>& some : tried)
+  for (const std::vector<Trial>& some : tried) {
     trials.insert(trials.end(), some.begin(), some.end());
+  }
   return trials;
 }
 
@@ -211,8 +252,10 @@ Eigen::MatrixXd SpotModel::PerWatt(const Trial& trial,
                                    double blur_m) const {
   const Kernel& kernel = kernels[trial.kernel];
   const Eigen::MatrixXd to_rings = RingTransform(rings, trial.source_mm, blur_m);
-  if (trial.near_share == kFarShare) return (kernel.thin + kernel.far) * to_rings;
-  return (kernel.thin + trial.near_share * (trial.bare ? kernel.bare : kernel.through)) * to_rings;
+  const auto thin = kernel.Part(Kernel::kThin);
+  if (trial.near_share == kFarShare) return (thin + kernel.Part(Kernel::kFar)) * to_rings;
+  const auto early = kernel.Part(trial.bare ? Kernel::kBare : Kernel::kThrough);
+  return (thin + trial.near_share * early) * to_rings;
 }
 
 HeatForm SpotModel::FormOf(const Eigen::MatrixXf& modes,
@@ -248,7 +291,7 @@ SpotFit SpotModel::Fit(const Eigen::MatrixXf& modes,
   fit.source_mm = best.source_mm;
   fit.part_lag_s = kernels[best.kernel].part_lag_s;
   Weigh(trials, best, static_cast<double>(rings.mean.size()), kernels, view, fit);
-  fit.profile_k = best.power_w * PerWatt(best, kernels, ProfileRings(), blur_m);
+  fit.profile_k = best.power_w * PerWatt(best, kernels, profile_rings_, blur_m);
   const Eigen::RowVectorXd weight = rings.num_pixels.transpose();
   // Noise is no misfit: the models' spread holds it already.
   const double noise2 = view.noise_k * view.noise_k * static_cast<double>(rings.mean.size());
@@ -339,15 +382,13 @@ std::optional<PlateFit> SpotModel::FitPlate(const Eigen::MatrixXf& modes,
       sheet.Within(kSheetLogStep), capacity.Within(kCapacityLogStep), film.Within(kFilmLogStep)};
 }
 
-SpotModel::Rings SpotModel::ProfileRings() const {
+SpotModel::Rings SpotModel::ProfileRings(const Eigen::VectorXd& k_rad_m) {
   Rings rings;
   rings.radius_m.resize(kNumProfileRadii);
-  rings.bessel.resize(k_rad_m_.size(), kNumProfileRadii);
+  rings.bessel.resize(k_rad_m.size(), kNumProfileRadii);
   for (int i = 0; i < kNumProfileRadii; ++i) {
     rings.radius_m(i) = 1e-3 * i * kProfileStepMm;
-    for (Eigen::Index j = 0; j < k_rad_m_.size(); ++j) {
-      rings.bessel(j, i) = std::cyl_bessel_j(0.0, k_rad_m_(j) * rings.radius_m(i));
-    }
+    rings.bessel.col(i) = BesselOver(k_rad_m, rings.radius_m(i));
   }
   return rings;
 }

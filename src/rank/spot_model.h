@@ -106,7 +106,7 @@ class SpotModel {
     Eigen::VectorXd num_pixels;
     Eigen::MatrixXd bessel;  // frequencies x rings
   };
-  [[nodiscard]] Rings ProfileRings() const;
+  [[nodiscard]] static Rings ProfileRings(const Eigen::VectorXd& k_rad_m);
   // One model: plate, part lag, source size and depth.
   struct Trial {
     double power_w;
@@ -128,6 +128,13 @@ class SpotModel {
   [[nodiscard]] Eigen::MatrixXd RingTransform(const Rings& rings,
                                               double source_mm,
                                               double blur_m) const;
+  // Adds the trials of one kernel and source.
+  // @param rises  per watt, parts of the kernel below each other: modes x rings each.
+  // @param usual  kernel and source.
+  static void TrySource(const Eigen::MatrixXd& rises,
+                        const Eigen::MatrixXd& seen,
+                        const Trial& usual,
+                        std::vector<Trial>& trials);
   [[nodiscard]] std::vector<Trial> TryAll(const Rings& rings,
                                           const std::vector<Kernel>& kernels,
                                           double blur_m) const;
@@ -148,6 +155,7 @@ class SpotModel {
   Eigen::MatrixXd basis_;  // bins x modes, orthonormal
   Eigen::VectorXd k_rad_m_;
   Eigen::VectorXd k_weight_;  // k dk / (2 pi)
+  Rings profile_rings_;
   Responses ohmic_;
   Responses junction_;
 };
