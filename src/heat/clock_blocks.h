@@ -49,6 +49,8 @@ class BlockClock {
 
  private:
   [[nodiscard]] double LogPrior(double offset_s) const;
+  // Log likelihood of each offset by the votes of a few kinds of sources.
+  [[nodiscard]] std::vector<double> AllVotes(const std::vector<double>& offsets_s) const;
   [[nodiscard]] ClockOffset Refine(const std::vector<double>& open_s,
                                    const Eigen::ArrayXf& voted) const;
   [[nodiscard]] double SpreadOfGroups(const std::vector<double>& offsets_s,
