@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <opencv2/core.hpp>
 
 namespace ohmglow::internal {
@@ -96,6 +97,25 @@ Color ColorScale::At(double value) const {
   const auto last = static_cast<double>(positive_.size() - 1);
   const auto index = static_cast<std::size_t>(std::lround(std::clamp(share, 0.0, 1.0) * last));
   return value >= 0 ? positive_[index] : negative_[index];
+}
+
+std::vector<ColorScale::Step> ColorScale::Steps() const {
+  const std::size_t last = positive_.size() - 1;
+  // From here on a value is nearer to entry i than to the one before.
+  const auto from = [&](std::size_t i, double end) {
+    const double share = (static_cast<double>(i) - 0.5) / static_cast<double>(last);
+    return kLinearShare * high_ * std::sinh(share * Stretched(end));
+  };
+  std::vector<Step> steps;
+  if (low_ < 0) {
+    steps.push_back({-std::numeric_limits<double>::infinity(), negative_[last]});
+    for (std::size_t i = last; i-- > 0;) steps.push_back({from(i + 1, low_), negative_[i]});
+  } else {
+    steps.push_back({-std::numeric_limits<double>::infinity(), negative_[0]});
+  }
+  for (std::size_t i = 0; i <= last; ++i)
+    steps.push_back({i == 0 ? 0 : from(i, high_), positive_[i]});
+  return steps;
 }
 
 std::vector<double> ColorScale::Ticks(double least_gap) const {

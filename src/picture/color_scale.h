@@ -22,6 +22,13 @@ class ColorScale {
   ColorScale(double low, double high);
 
   [[nodiscard]] Color At(double value) const;  ///< Values outside are clamped.
+  /// The same as a staircase, for many values that lie near each other: each colour from
+  /// its value on, rising, the first from minus infinity.
+  struct Step {
+    double from;
+    Color color;
+  };
+  [[nodiscard]] std::vector<Step> Steps() const;
   /// Where a value lies on the bar: 0 at `low`, 1 at `high`.
   [[nodiscard]] double Position(double value) const;
   [[nodiscard]] double ValueAt(double position) const;

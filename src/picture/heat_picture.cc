@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
@@ -52,11 +53,22 @@ ColorScale CommonScale(const ColorScale& a, const ColorScale& b) {
 cv::Mat HeatPicture(const Image& response_k, const ColorScale& scale, int times) {
   const cv::Mat_<float> values = Enlarged(response_k, times);
   const auto byte = [](double v) { return cv::saturate_cast<unsigned char>(255 * v); };
+  std::vector<float> from;
+  std::vector<cv::Vec3b> colors;
+  for (const ColorScale::Step& step : scale.Steps()) {
+    from.push_back(static_cast<float>(step.from));
+    colors.emplace_back(byte(step.color.blue), byte(step.color.green), byte(step.color.red));
+  }
+  from.push_back(std::numeric_limits<float>::infinity());
   cv::Mat_<cv::Vec3b> bgr(values.size());
+  // An enlarged picture's neighbours differ by few steps.
+  std::size_t at = 0;
   for (int y = 0; y < values.rows; ++y) {
     for (int x = 0; x < values.cols; ++x) {
-      const Color c = scale.At(values(y, x));
-      bgr(y, x) = {byte(c.blue), byte(c.green), byte(c.red)};
+      const float value = values(y, x);
+      while (value < from[at]) --at;
+      while (value >= from[at + 1] && at + 1 < colors.size()) ++at;
+      bgr(y, x) = colors[at];
     }
   }
   return bgr;
