@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "align/sample.h"
+#include "base/simd_clones.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -28,6 +29,37 @@ struct Ramp {
   }
 };
 
+// Of four rows, between the second and the third.
+OHMGLOW_SIMD_CLONES
+void MixRows(const float* __restrict p0,
+             const float* __restrict p1,
+             const float* __restrict p2,
+             const float* __restrict p3,
+             float origin,
+             float slope,
+             int begin,
+             int end,
+             float* __restrict out) {
+  for (int c = begin; c < end; ++c) {
+    const auto w = CubicWeights(origin + slope * static_cast<float>(c));
+    out[c] = w[0] * p0[c] + w[1] * p1[c] + w[2] * p2[c] + w[3] * p3[c];
+  }
+}
+
+// Of four neighbours in a row, between the second and the third.
+OHMGLOW_SIMD_CLONES
+void MixNeighbours(const float* __restrict p,
+                   float origin,
+                   float slope,
+                   int begin,
+                   int end,
+                   float* __restrict out) {
+  for (int c = begin; c < end; ++c) {
+    const auto w = CubicWeights(origin + slope * static_cast<float>(c));
+    out[c] = w[0] * p[c - 1] + w[1] * p[c] + w[2] * p[c + 1] + w[3] * p[c + 2];
+  }
+}
+
 // out[c] = source interpolated at row `row(c)`, column c.
 void InterpolateColumns(const Image& source, const Ramp& row, float* out) {
   const auto clamped = [&](int r) { return source[std::clamp(r, 0, source.rows - 1)]; };
@@ -40,10 +72,7 @@ void InterpolateColumns(const Image& source, const Ramp& row, float* out) {
     const float* p3 = clamped(whole + 2);
     const float origin = static_cast<float>(row.at_zero - whole);
     const float slope = static_cast<float>(row.slope);
-    for (int c = begin; c < end; ++c) {
-      const auto w = CubicWeights(origin + slope * static_cast<float>(c));
-      out[c] = w[0] * p0[c] + w[1] * p1[c] + w[2] * p2[c] + w[3] * p3[c];
-    }
+    MixRows(p0, p1, p2, p3, origin, slope, begin, end, out);
     begin = end;
   }
 }
@@ -67,11 +96,7 @@ void InterpolateLine(const float* line, int columns, const Ramp& column, float* 
           w[0] * clamped(i - 1) + w[1] * clamped(i) + w[2] * clamped(i + 1) + w[3] * clamped(i + 2);
     };
     for (int c = begin; c < inner_begin; ++c) at_border(c);
-    const float* p = line + whole;
-    for (int c = inner_begin; c < inner_end; ++c) {
-      const auto w = CubicWeights(origin + slope * static_cast<float>(c));
-      out[c] = w[0] * p[c - 1] + w[1] * p[c] + w[2] * p[c + 1] + w[3] * p[c + 2];
-    }
+    MixNeighbours(line + whole, origin, slope, inner_begin, inner_end, out);
     for (int c = inner_end; c < end; ++c) at_border(c);
     begin = end;
   }
