@@ -137,10 +137,10 @@ class PatternSystem {
         }
         const PixelRows scene = Mixed(into_scene, z);
         MixRows(out_of_scene, scene.data(), scene.cols(), scene.cols(), true, z.data(), z.cols());
-        const unsigned char* unseen = unseen_[first];
+        const std::vector<Eigen::Index> gaps = UnseenIn(first, z.cols());
         for (Eigen::Index b = 0; b < num; ++b) {
           float* own = z.row(b).data();
-          for (Eigen::Index i = 0; i < z.cols(); ++i) own[i] = unseen[i] != 0 ? 0 : own[i];
+          for (const Eigen::Index i : gaps) own[i] = 0;
           const std::vector<Warp>& warps = groups_[static_cast<std::size_t>(b)].warps;
           const float each = weight_(b) / static_cast<float>(warps.size());
           for (const Warp& warp : warps) warp.SpreadLinear(own, each, first, rows.size(), sum);
@@ -155,6 +155,16 @@ class PatternSystem {
     });
     for (std::size_t zone = 1; zone < kZones; ++zone) sums[0] += sums[zone];
     return Image(sums[0] * (1.0 / total_frames_));
+  }
+
+  // Places, from the begin of a row on, that were not seen.
+  [[nodiscard]] std::vector<Eigen::Index> UnseenIn(int row, Eigen::Index count) const {
+    std::vector<Eigen::Index> gaps;
+    const unsigned char* unseen = unseen_[row];
+    for (Eigen::Index i = 0; i < count; ++i) {
+      if (unseen[i] != 0) gaps.push_back(i);
+    }
+    return gaps;
   }
 
   // Orthonormal weighted basis of the scene's course in time: slow cosines
