@@ -13,6 +13,7 @@
 #include "base/in_parallel.h"
 #include "heat/clock_steps.h"
 #include "heat/median.h"
+#include "heat/row_mix.h"
 
 namespace ohmglow {
 namespace {
@@ -110,7 +111,7 @@ Eigen::ArrayXf TrembleEnergy(const Stack& stack, double degrees) {
 }
 
 // Gain in profile log likelihood of the best kind of source in each block.
-Eigen::ArrayXf BlockGains(const Eigen::MatrixXf& blocks,
+Eigen::ArrayXf BlockGains(const PixelRows& blocks,
                           const Eigen::ArrayXf& whole,
                           const TemporalModel& model,
                           const SourceCourses& sources,
@@ -122,16 +123,19 @@ Eigen::ArrayXf BlockGains(const Eigen::MatrixXf& blocks,
   const Eigen::RowVectorXd norms = courses.colwise().norm().cwiseMax(1e-12);
   const Eigen::MatrixXf kinds = (courses.array().rowwise() / norms.array()).matrix().cast<float>();
   // One kind of source, and only heating: free mixtures of lags would mimic an offset.
-  const Eigen::ArrayXf match =
-      (kinds.transpose() * blocks).colwise().maxCoeff().transpose().array().max(0.0F);
+  const PixelRows matches = Mixed(kinds.transpose(), blocks);
+  Eigen::ArrayXf match = Eigen::ArrayXf::Zero(blocks.cols());
+  for (Eigen::Index k = 0; k < matches.rows(); ++k) {
+    match = match.max(matches.row(k).transpose().array());
+  }
   const Eigen::ArrayXf share = (match.square() / whole.max(1e-12F)).min(0.9999F);
   const auto degrees = static_cast<float>(model.num_bins() - model.num_nuisances());
   return -0.5F * degrees * (1 - share).log();
 }
 
 // The columns whose entry in `keep` is positive.
-Eigen::MatrixXf Select(const Eigen::MatrixXf& columns, const Eigen::ArrayXf& keep) {
-  Eigen::MatrixXf out(columns.rows(), (keep > 0).count());
+PixelRows Select(const Eigen::MatrixXf& columns, const Eigen::ArrayXf& keep) {
+  PixelRows out(columns.rows(), (keep > 0).count());
   Eigen::Index n = 0;
   for (Eigen::Index i = 0; i < keep.size(); ++i) {
     if (keep(i) > 0) out.col(n++) = columns.col(i);
@@ -236,7 +240,7 @@ double BlockClock::FindMiddle() const {
   const Eigen::ArrayXf rest = whole_ - tremble_;
   std::vector<float> usual(rest.data(), rest.data() + rest.size());
   const Eigen::ArrayXf busy = MarkLargest(rest / (tremble_ + MedianOf(usual)), kBusiestBlocks);
-  const Eigen::MatrixXf blocks = Select(cornered_, busy);
+  const PixelRows blocks = Select(cornered_, busy);
   const Eigen::ArrayXf energy = Select(whole_.transpose().matrix(), busy).transpose().array();
   double usual_best = 0;
   double far_best = 0;
@@ -266,7 +270,7 @@ double BlockClock::FindMiddle() const {
 // and the usual freedom of drift, which keeps far more of their heat.
 ClockOffset BlockClock::Refine(const std::vector<double>& open_s,
                                const Eigen::ArrayXf& voted) const {
-  const Eigen::MatrixXf voters = Select(blocks_, voted);
+  const PixelRows voters = Select(blocks_, voted);
   const Eigen::ArrayXf energy = voters.colwise().squaredNorm().transpose().array() +
                                 Select(tremble_.transpose().matrix(), voted).transpose().array();
   std::vector<Eigen::Index> block;
@@ -333,15 +337,16 @@ std::vector<double> BlockClock::AllVotes(const std::vector<double>& offsets_s) c
   const auto vote = [&](const Eigen::ArrayXf& gains, std::size_t i) {
     likelihood[i] = Vote((gains - kQuietGain).max(0.0F)) + LogPrior(offsets_s[i]);
   };
-  Eigen::ArrayXXf gains(cornered_.cols(), num_parts + 1);
+  const PixelRows all = cornered_;
+  Eigen::ArrayXXf gains(all.cols(), num_parts + 1);
   internal::InParallel(num_parts + 1, [&](int part) {
-    gains.col(part) = BlockGains(cornered_, whole_, smooth_, few_, log_, offsets_s[at(part)]);
+    gains.col(part) = BlockGains(all, whole_, smooth_, few_, log_, offsets_s[at(part)]);
     vote(gains.col(part), at(part));
   });
   internal::InParallel(num_parts, [&](int part) {
     const Eigen::ArrayXf open =
         (gains.col(part).max(gains.col(part + 1)) > kOpenGain).cast<float>();
-    const Eigen::MatrixXf blocks = Select(cornered_, open);
+    const PixelRows blocks = Select(cornered_, open);
     const Eigen::ArrayXf whole = Select(whole_.transpose().matrix(), open).transpose().array();
     for (std::size_t i = at(part) + 1; i < at(part + 1); ++i) {
       vote(BlockGains(blocks, whole, smooth_, few_, log_, offsets_s[i]), i);

@@ -141,12 +141,14 @@ Eigen::ArrayXXf KindGains(const FineGrid& grid,
 }
 
 std::vector<Eigen::Index> FindSpots(const FineGrid& grid, const Eigen::ArrayXf& gains) {
-  std::vector<Eigen::Index> order(grid.at.size());
-  std::iota(order.begin(), order.end(), 0);
+  std::vector<Eigen::Index> order;
+  for (Eigen::Index i = 0; i < gains.size(); ++i) {
+    if (gains(i) >= kLeastGain) order.push_back(i);
+  }
   std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return gains(a) > gains(b); });
   std::vector<Eigen::Index> spots;
   for (const Eigen::Index i : order) {
-    if (gains(i) < kLeastGain || spots.size() >= kMostSpots) break;
+    if (spots.size() >= kMostSpots) break;
     const cv::Point at = grid.at[static_cast<std::size_t>(i)];
     const bool taken = std::any_of(spots.begin(), spots.end(), [&](Eigen::Index other) {
       const cv::Point d = grid.at[static_cast<std::size_t>(other)] - at;

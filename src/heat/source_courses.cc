@@ -96,14 +96,22 @@ struct Choice {
   std::vector<double> throughs;
 };
 
-double HalfOf5S(const Eigen::VectorXd& lags_s, const Eigen::VectorXd& mixture) {
-  const auto rise = [&](double t) {
-    return (mixture.array() * (1 - (-t / lags_s.array()).exp())).sum();
-  };
-  const double whole = rise(5);
-  double t = 0.02;
-  while (t < 5 && rise(t) < 0.5 * whole) t += 0.02;
-  return t;
+// When each of the mixtures has half of its rise after 5 s.
+Eigen::VectorXd HalvesOf5S(const Eigen::VectorXd& lags_s, const Eigen::MatrixXd& mixtures) {
+  constexpr int kNumTimes = 250;
+  constexpr double kStepS = 5.0 / kNumTimes;
+  Eigen::MatrixXd of_lags(kNumTimes, lags_s.size());
+  for (int i = 0; i < kNumTimes; ++i) {
+    of_lags.row(i) = 1 - (-(i + 1) * kStepS / lags_s.array()).exp().transpose();
+  }
+  const Eigen::MatrixXd rises = of_lags * mixtures;
+  Eigen::VectorXd halves_s(mixtures.cols());
+  for (Eigen::Index m = 0; m < mixtures.cols(); ++m) {
+    Eigen::Index i = 0;
+    while (i + 1 < kNumTimes && rises(i, m) < 0.5 * rises(kNumTimes - 1, m)) ++i;
+    halves_s(m) = static_cast<double>(i + 1) * kStepS;
+  }
+  return halves_s;
 }
 
 SourceCourses Make(const Plate& plate, const Band& band, const Choice& choice) {
@@ -124,12 +132,10 @@ SourceCourses Make(const Plate& plate, const Band& band, const Choice& choice) {
     }
   }
   courses.mixture.resize(kNumLags, static_cast<Eigen::Index>(mixtures.size()));
-  courses.half_s.resize(courses.mixture.cols());
   for (std::size_t i = 0; i < mixtures.size(); ++i) {
-    const auto column = static_cast<Eigen::Index>(i);
-    courses.mixture.col(column) = mixtures[i];
-    courses.half_s(column) = HalfOf5S(courses.lags_s, mixtures[i]);
+    courses.mixture.col(static_cast<Eigen::Index>(i)) = mixtures[i];
   }
+  courses.half_s = HalvesOf5S(courses.lags_s, courses.mixture);
   return courses;
 }
 

@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include "base/in_parallel.h"
+#include "heat/row_mix.h"
 
 namespace ohmglow {
 namespace {
@@ -220,8 +221,7 @@ std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
   const auto root = rings.num_pixels.cwiseSqrt().asDiagonal();
   const Eigen::MatrixXd seen = rings.mean * root;
   const Eigen::Index num_rings = seen.cols();
-  Eigen::MatrixXf to_rings(k_rad_m_.size(),
-                           num_rings * static_cast<Eigen::Index>(kSourceMm.size()));
+  PixelRows to_rings(k_rad_m_.size(), num_rings * static_cast<Eigen::Index>(kSourceMm.size()));
   for (std::size_t i = 0; i < kSourceMm.size(); ++i) {
     to_rings.middleCols(static_cast<Eigen::Index>(i) * num_rings, num_rings) =
         (RingTransform(rings, kSourceMm[i], blur_m) * root).cast<float>();
@@ -230,7 +230,7 @@ std::vector<SpotModel::Trial> SpotModel::TryAll(const Rings& rings,
   std::vector<std::vector<Trial>> tried(kSourceMm.size() * kernels.size());
   internal::InParallel(static_cast<int>(kernels.size()), [&](int n) {
     const auto kernel = static_cast<std::size_t>(n);
-    const Eigen::MatrixXf rises = kernels[kernel].parts.cast<float>() * to_rings;
+    const PixelRows rises = Mixed(kernels[kernel].parts.cast<float>(), to_rings);
     for (std::size_t i = 0; i < kSourceMm.size(); ++i) {
       const auto first = static_cast<Eigen::Index>(i) * num_rings;
       TrySource(rises.middleCols(first, num_rings).cast<double>(),
