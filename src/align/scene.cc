@@ -284,9 +284,11 @@ double SlopeShare(const Image& scene_k, const Image& mean_k, int max_points) {
 // The scene without the pattern, and the pattern without the scene, from the
 // snapshots where they lie now. False, and nothing parted, where the pattern has
 // no hold of the motion.
+// @param white_k  what of the frames' mean is white, where they are not moved.
 bool PartSceneAndPattern(const std::vector<Snapshot>& snapshots,
                          const Image& mean_k,
                          const LearnOptions& options,
+                         double white_k,
                          LearnedScene& scene) {
   std::vector<Motion> motion;
   for (const Snapshot& s : snapshots) {
@@ -294,7 +296,6 @@ bool PartSceneAndPattern(const std::vector<Snapshot>& snapshots,
   }
   const double noise_k =
       options.band_noise_k / kBandNoise / std::sqrt(static_cast<double>(motion.size()));
-  const double white_k = WhitePartOf(MeanOf(snapshots, &Snapshot::frame_k));
   const double pattern_k = std::sqrt(std::max(0.0, white_k * white_k - noise_k * noise_k));
   scene.band_k = SceneOf(mean_k, motion, pattern_k, noise_k);
   scene.drag = 1 - SlopeShare(scene.band_k, mean_k, options.max_points);
@@ -312,10 +313,11 @@ bool PartSceneAndPattern(const std::vector<Snapshot>& snapshots,
 bool Learn(const std::vector<Snapshot>& snapshots,
            const LearnOptions& options,
            bool part,
+           double white_k,
            LearnedScene& scene) {
   const Sums bands = RegisteredBands(snapshots);
   const Image mean_k = bands.Mean();
-  if (part && PartSceneAndPattern(snapshots, mean_k, options, scene)) {
+  if (part && PartSceneAndPattern(snapshots, mean_k, options, white_k, scene)) {
     Sums clean(mean_k.size());
     Image frame;
     for (const Snapshot& s : snapshots) {
@@ -369,7 +371,8 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
   scene.choice.model = MotionModel::kSimilarity;
   const int rounds = kRounds + options.iterations;
   const std::vector<Snapshot> dragged = snapshots;
-  bool parted = Learn(snapshots, options, true, scene);
+  const double white_k = WhitePartOf(MeanOf(snapshots, &Snapshot::frame_k));
+  bool parted = Learn(snapshots, options, true, white_k, scene);
   bool chosen = false;
   int num_rounds = kRounds;
   for (int round = 0; round < num_rounds; ++round) {
@@ -379,13 +382,13 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
         // The parting's own error is larger than what it mends.
         parted = false;
         snapshots = dragged;
-        (void)Learn(snapshots, options, false, scene);
+        (void)Learn(snapshots, options, false, white_k, scene);
         change_px = Refine(snapshots, scene, options, false);
       } else if (scene.drag > kStrongDrag) {
         num_rounds += kMoreRounds;
       }
     }
-    parted = Learn(snapshots, options, parted, scene);
+    parted = Learn(snapshots, options, parted, white_k, scene);
     if (!chosen && (change_px < kChosenPx || round + 3 >= num_rounds)) {
       scene.choice = Choose(scene, options, snapshots);
       chosen = true;

@@ -78,8 +78,7 @@ bool InvertLeading(const MotionMatrix& information, int n, MotionMatrix& inverse
 
 struct Texture::Pass {
   std::vector<float> value, inside, sampled, weighted;
-  double spread_k = 0;  // Of all residuals.
-  double sigma_k = 0;   // Of these as they count: heat, known to vary, has no say in it.
+  double sigma_k = 0;  // Of residuals as they count: heat, known to vary, has no say in it.
   std::vector<Sums> block_score;
   Sums score{};
   double kept = 0, vm = 0, mm = 0, clipped_vm = 0, clipped_vv = 0, clipped_mm = 0;
@@ -251,7 +250,6 @@ bool Texture::Look(const Image& frame_k, const Motion& motion, Pass& pass) const
     }
   }
   if (pass.sampled.size() < 16) return false;
-  pass.spread_k = std::max(1e-6, RobustSigmaInPlace(pass.sampled));
   pass.sigma_k = std::max(1e-6, RobustSigmaInPlace(pass.weighted));
   return true;
 }
@@ -356,7 +354,6 @@ MotionFit Texture::Fit(const Image& frame_k,
     fit.correlation = square > 0 ? pass.clipped_vm / std::sqrt(square) : 0;
     fit.agreement = std::max(fit.correlation, pass.BlocksAgreement());
     fit.contrast = pass.mm > 0 ? pass.vm / pass.mm : 0;
-    fit.sigma_k = pass.spread_k;
     // The information is not summed anew: robust weights only thin it out.
     const double gain = total_weight_ / pass.kept;
     MotionVector score;
@@ -368,6 +365,7 @@ MotionFit Texture::Fit(const Image& frame_k,
     if (settled && cv::norm(step) < kConvergedPx) break;
     uncertainty_px = std::max(kUncertaintyRatio * uncertainty_px, kLeastUncertaintyPx);
   }
+  fit.sigma_k = std::max(1e-6, RobustSigmaInPlace(pass.sampled));
   fit.covariance_px2 = inverse_ * (total_weight_ / pass.kept * fit.sigma_k * fit.sigma_k);
   fit.block_covariance_px2 = BlockCovariance(pass);
   return fit;
