@@ -9,13 +9,13 @@
 
 namespace ohmglow::internal {
 
-/// Frames that are decoded once and kept, as many of the first ones as there is room for;
-/// the others are read anew each time, in constant memory.
+/// Frames that are decoded once and kept, where all of them are few enough;
+/// longer captures are read anew each time, in constant memory.
 class RememberedFrames final : public FrameSource {
  public:
   /// @param frames      outlives this.
-  /// @param most_bytes  of the kept frames together.
-  explicit RememberedFrames(FrameSource& frames, std::size_t most_bytes = std::size_t{128} << 20U);
+  /// @param most_bytes  of all frames together, or none is kept.
+  explicit RememberedFrames(FrameSource& frames, std::size_t most_bytes = std::size_t{64} << 20U);
   [[nodiscard]] int count() const override { return frames_.count(); }
   [[nodiscard]] cv::Size size_px() const override { return frames_.size_px(); }
   [[nodiscard]] FrameValues values() const override { return frames_.values(); }
@@ -29,12 +29,8 @@ class RememberedFrames final : public FrameSource {
     std::string problem;
   };
 
-  [[nodiscard]] bool Keeps(int index) const {
-    return static_cast<std::size_t>(index) < kept_.size();
-  }
-
   FrameSource& frames_;
-  std::vector<Kept> kept_;
+  std::vector<Kept> kept_;  // Empty where frames are not kept.
 };
 
 }  // namespace ohmglow::internal

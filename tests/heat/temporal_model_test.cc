@@ -114,6 +114,31 @@ TEST(TemporalModel, AveragesTheLagOverEachBinsFrames) {
   EXPECT_GT(curved, 0.05);  // The value at the bin's middle would be wrong.
 }
 
+TEST(TemporalModel, FollowsManyLagsAndExponentsAtOnce) {
+  const Stack stack = StillStack({6, 6}, 16, 20, 0.125);
+  const TemporalModel model(stack, {});
+  const Drive drive(testing::StepLog(kSteps, 40), 0);
+  const Eigen::VectorXd lags_s = Eigen::Vector4d(0.05, 0.7, 3, 60);
+  const std::vector<double> exponents = {1, 1.5, 2};
+  const std::vector<Eigen::MatrixXd> lags = model.BinnedLags(drive, lags_s, exponents);
+  ASSERT_EQ(lags.size(), exponents.size());
+  for (std::size_t e = 0; e < exponents.size(); ++e) {
+    for (Eigen::Index i = 0; i < lags_s.size(); ++i) {
+      for (int b = 0; b < stack.size(); ++b) {
+        double mean = 0;
+        for (const double t : stack.frame_times_s[static_cast<std::size_t>(b)]) {
+          mean += testing::LagOfSteps(kSteps, t, lags_s(i), exponents[e]) / 20;
+        }
+        EXPECT_NEAR(lags[e](b, i), mean, 1e-4) << exponents[e] << ' ' << lags_s(i) << ' ' << b;
+      }
+    }
+  }
+  const Eigen::MatrixXd projected = model.ProjectedLags(drive, lags_s, 2);
+  for (Eigen::Index i = 0; i < lags_s.size(); ++i) {
+    EXPECT_LT((projected.col(i) - model.ProjectedLag(drive, lags_s(i), 2)).norm(), 1e-12);
+  }
+}
+
 // 50 mK a frame, 160 frames off and 160 on: noise of the difference 2 sigma /
 // sqrt(N) = 5.590 mK. A quick source, an offset alone given away.
 TEST(TemporalModel, ReachesTheIdealNoiseOfATwoLevelDesign) {

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <vector>
 
 #include "picture/color_scale.h"
@@ -105,6 +106,23 @@ TEST(ColorScale, LabelsRoundValuesApartAndZeroAmongThem) {
                   std::abs(digit - 5) < 1e-9)
           << ticks[i];
     }
+  }
+}
+
+TEST(ColorScale, GivesTheSameColoursAsAStaircase) {
+  for (const double low : {-1.0, -0.02, 0.0}) {
+    const ColorScale scale(low, 2);
+    const std::vector<ColorScale::Step> steps = scale.Steps();
+    int others = 0;
+    for (int i = -1500; i <= 2500; ++i) {
+      const double value = 0.001 * i + 1e-5;
+      const auto after = std::find_if(
+          steps.begin(), steps.end(), [&](const ColorScale::Step& s) { return s.from > value; });
+      const Color color = std::prev(after)->color;
+      const Color wanted = scale.At(value);
+      others += color.red != wanted.red || color.green != wanted.green || color.blue != wanted.blue;
+    }
+    EXPECT_EQ(others, 0) << low;
   }
 }
 
