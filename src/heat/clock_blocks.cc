@@ -27,7 +27,6 @@ constexpr double kBlocksPerIndependent = 4;
 constexpr double kQuietGain = 8;
 // What a block that votes at one offset gains at the next ones of the sparse round, at least.
 constexpr float kOpenGain = 4;
-constexpr int kSparse = 3;
 constexpr int kBlock = 3;
 // Edges of the static picture tremble with every registration error of about
 // this size: their blocks must not vote.
@@ -325,14 +324,12 @@ double BlockClock::SpreadOfGroups(const std::vector<double>& offsets_s,
   return independent > 1.2 ? std::sqrt(variance_s2 / (independent - 1)) : 0;
 }
 
-// Every third offset with all blocks; between two of these only blocks that gain something
-// at either can have a vote.
-std::vector<double> BlockClock::AllVotes(const std::vector<double>& offsets_s) const {
+// Some offsets with all blocks; between two of these only blocks that gain something at either
+// can have a vote.
+std::vector<double> BlockClock::AllVotes(const std::vector<double>& offsets_s, int sparse) const {
   const auto last = static_cast<int>(offsets_s.size()) - 1;
-  const int num_parts = (last + kSparse - 1) / kSparse;
-  const auto at = [&](int part) {
-    return static_cast<std::size_t>(std::min(kSparse * part, last));
-  };
+  const int num_parts = (last + sparse - 1) / sparse;
+  const auto at = [&](int part) { return static_cast<std::size_t>(std::min(sparse * part, last)); };
   std::vector<double> likelihood(offsets_s.size());
   const auto vote = [&](const Eigen::ArrayXf& gains, std::size_t i) {
     likelihood[i] = Vote((gains - kQuietGain).max(0.0F)) + LogPrior(offsets_s[i]);
@@ -355,13 +352,13 @@ std::vector<double> BlockClock::AllVotes(const std::vector<double>& offsets_s) c
   return likelihood;
 }
 
-ClockOffset BlockClock::FindAround(double middle_s) const {
+ClockOffset BlockClock::FindAround(double middle_s, int sparse) const {
   // First round: every second offset, which is enough to find the hill.
   const double stride_s = 2 * options_.clock_step_s;
   const int half = static_cast<int>(std::lround(options_.clock_range_s / stride_s));
   std::vector<double> offsets_s;
   for (int i = -half; i <= half; ++i) offsets_s.push_back(middle_s + i * stride_s);
-  const std::vector<double> likelihood = AllVotes(offsets_s);
+  const std::vector<double> likelihood = AllVotes(offsets_s, sparse);
   const auto best = std::max_element(likelihood.begin(), likelihood.end());
   const auto at = static_cast<std::size_t>(best - likelihood.begin());
   // At the end of the search the hill's top was not reached.

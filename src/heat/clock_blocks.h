@@ -45,12 +45,15 @@ class BlockClock {
 
   /// The offset and its spread in the usual range around a middle; at the end
   /// of the range the spread is the range.
-  [[nodiscard]] ClockOffset FindAround(double middle_s) const;
+  /// @param sparse  of so many offsets one is asked of all blocks, those between of the
+  ///                blocks that gain something beside them; 1: each of all.
+  [[nodiscard]] ClockOffset FindAround(double middle_s, int sparse = 3) const;
 
  private:
   [[nodiscard]] double LogPrior(double offset_s) const;
   // Log likelihood of each offset by the votes of a few kinds of sources.
-  [[nodiscard]] std::vector<double> AllVotes(const std::vector<double>& offsets_s) const;
+  [[nodiscard]] std::vector<double> AllVotes(const std::vector<double>& offsets_s,
+                                             int sparse) const;
   [[nodiscard]] ClockOffset Refine(const std::vector<double>& open_s,
                                    const Eigen::ArrayXf& voted) const;
   [[nodiscard]] double SpreadOfGroups(const std::vector<double>& offsets_s,

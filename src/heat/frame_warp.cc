@@ -7,7 +7,6 @@
 #include <cmath>
 
 #include "base/in_parallel.h"
-#include "base/lane.h"
 #include "base/simd_clones.h"
 
 namespace ohmglow {
@@ -24,112 +23,71 @@ struct Shares {
   float step_y;
 };
 
-// Runs are worked on eight pixels at a time, the last time beyond the run's end: what lies
-// there is left as it is. Where the row ends first, the rest is left to be done one by one.
-using internal::kLane;
-using internal::Lane;
-using internal::LaneAt;
-constexpr Lane kSteps = {0, 1, 2, 3, 4, 5, 6, 7};
-
 // Keys' kernel at distances 1 + t, t, 1 - t, 2 - t, along both axes.
-// @param of  of(row, column): the 4 x 4 neighbours.
-template <typename T, typename Neighbours>
-[[gnu::always_inline]] inline void Cubic(const T& t, const T& v, const Neighbours& of, T& sum) {
-  const T u = 1.0F - t;
-  const T w0 = kKeys * t * u * u;
-  const T w1 = ((kKeys + 2) * t - (kKeys + 3)) * t * t + 1.0F;
-  const T w2 = ((kKeys + 2) * u - (kKeys + 3)) * u * u + 1.0F;
-  const T w3 = kKeys * u * t * t;
-  const T q = 1.0F - v;
-  const T a = w0 * of(0, 0) + w1 * of(0, 1) + w2 * of(0, 2) + w3 * of(0, 3);
-  const T b = w0 * of(1, 0) + w1 * of(1, 1) + w2 * of(1, 2) + w3 * of(1, 3);
-  const T c = w0 * of(2, 0) + w1 * of(2, 1) + w2 * of(2, 2) + w3 * of(2, 3);
-  const T d = w0 * of(3, 0) + w1 * of(3, 1) + w2 * of(3, 2) + w3 * of(3, 3);
-  sum = kKeys * v * q * q * a + (((kKeys + 2) * v - (kKeys + 3)) * v * v + 1.0F) * b +
-        (((kKeys + 2) * q - (kKeys + 3)) * q * q + 1.0F) * c + kKeys * q * v * v * d;
-}
-
-// @param room  pixels from the run's first one on whose neighbours lie in the rows.
-// @returns     how many pixels of the run are done.
 OHMGLOW_SIMD_CLONES
-int CubicRun(const float* r0,
-             const float* r1,
-             const float* r2,
-             const float* r3,
-             Shares shares,
-             int count,
-             int room,
-             float* onto) {
-  const Lane none = {};
-  int i = 0;
-  for (; i < count && i + kLane <= room; i += kLane) {
-    const Lane at = static_cast<float>(i) + kSteps;
-    const Lane t = shares.x + at * shares.step_x;
-    const Lane v = shares.y + at * shares.step_y;
-    const std::array<const float*, 4> rows = {r0 + i, r1 + i, r2 + i, r3 + i};
-    Lane sum;
-    Cubic(
-        t,
-        v,
-        [&rows](std::size_t row, int column) -> const Lane& { return LaneAt(rows[row] + column); },
-        sum);
-    LaneAt(onto + i) += at < static_cast<float>(count) ? sum : none;
-  }
-  return std::min(i, count);
-}
-
-// @param room, @returns  as of CubicRun().
-OHMGLOW_SIMD_CLONES
-int LinearRun(const float* upper,
-              const float* lower,
+void CubicRun(const float* __restrict r0,
+              const float* __restrict r1,
+              const float* __restrict r2,
+              const float* __restrict r3,
               Shares shares,
-              float factor,
               int count,
-              int room,
-              float* onto) {
-  const Lane none = {};
-  int i = 0;
-  for (; i < count && i + kLane <= room; i += kLane) {
-    const Lane at = static_cast<float>(i) + kSteps;
-    const Lane t = shares.x + at * shares.step_x;
-    const Lane v = shares.y + at * shares.step_y;
-    const Lane a = LaneAt(upper + i) + t * (LaneAt(upper + i + 1) - LaneAt(upper + i));
-    const Lane b = LaneAt(lower + i) + t * (LaneAt(lower + i + 1) - LaneAt(lower + i));
-    const Lane sum = factor * (a + v * (b - a));
-    LaneAt(onto + i) += at < static_cast<float>(count) ? sum : none;
+              float* __restrict onto) {
+  for (int i = 0; i < count; ++i) {
+    const auto at = static_cast<float>(i);
+    const float t = shares.x + at * shares.step_x;
+    const float u = 1 - t;
+    const float w0 = kKeys * t * u * u;
+    const float w1 = ((kKeys + 2) * t - (kKeys + 3)) * t * t + 1;
+    const float w2 = ((kKeys + 2) * u - (kKeys + 3)) * u * u + 1;
+    const float w3 = kKeys * u * t * t;
+    const float v = shares.y + at * shares.step_y;
+    const float q = 1 - v;
+    const float a = w0 * r0[i] + w1 * r0[i + 1] + w2 * r0[i + 2] + w3 * r0[i + 3];
+    const float b = w0 * r1[i] + w1 * r1[i + 1] + w2 * r1[i + 2] + w3 * r1[i + 3];
+    const float c = w0 * r2[i] + w1 * r2[i + 1] + w2 * r2[i + 2] + w3 * r2[i + 3];
+    const float d = w0 * r3[i] + w1 * r3[i + 1] + w2 * r3[i + 2] + w3 * r3[i + 3];
+    onto[i] += kKeys * v * q * q * a + (((kKeys + 2) * v - (kKeys + 3)) * v * v + 1) * b +
+               (((kKeys + 2) * q - (kKeys + 3)) * q * q + 1) * c + kKeys * q * v * v * d;
   }
-  return std::min(i, count);
 }
 
-// Spreads the targets of a run over two source rows: what each source column gets from the
-// target left of it and from the one at it, in one pass. The first of the columns is left
-// out, and so is what the first column after those that were done gets from its left.
-// @param room  columns from the run's first one on that lie in the rows, and targets.
-// @returns     how many targets are done.
 OHMGLOW_SIMD_CLONES
-int SpreadRun(const float* values,
-              Shares shares,
-              float factor,
-              int count,
-              int room,
-              float* upper,
-              float* lower) {
-  const Lane none = {};
-  const auto last = static_cast<float>(count);
-  int i = 1;
-  for (; i <= count && i + kLane <= room; i += kLane) {
-    const Lane at = static_cast<float>(i) + kSteps;
-    const Lane t = shares.x + at * shares.step_x;
-    const Lane v = shares.y + at * shares.step_y;
-    const Lane own = factor * LaneAt(values + i) * (1.0F - t);
-    const Lane here = at < last ? own : none;
-    const Lane left = factor * LaneAt(values + i - 1) * (t - shares.step_x);
-    const Lane below = here * v + left * (v - shares.step_y);
-    const Lane rest = here + left - below;
-    LaneAt(upper + i) += at <= last ? rest : none;
-    LaneAt(lower + i) += at <= last ? below : none;
+void LinearRun(const float* __restrict r0,
+               const float* __restrict r1,
+               Shares shares,
+               float factor,
+               int count,
+               float* __restrict onto) {
+  for (int i = 0; i < count; ++i) {
+    const auto at = static_cast<float>(i);
+    const float t = shares.x + at * shares.step_x;
+    const float v = shares.y + at * shares.step_y;
+    const float a = r0[i] + t * (r0[i + 1] - r0[i]);
+    const float b = r1[i] + t * (r1[i + 1] - r1[i]);
+    onto[i] += factor * (a + v * (b - a));
   }
-  return std::min(i, count + 1);
+}
+
+// Spreads a run of two or more over two source rows: what each source column
+// gets from the target left of it and from the one at it, in one pass. The first
+// and the last column of the `count + 1` get from one alone.
+OHMGLOW_SIMD_CLONES
+void SpreadRun(const float* __restrict onto,
+               Shares shares,
+               float factor,
+               int count,
+               float* __restrict upper,
+               float* __restrict lower) {
+  for (int i = 1; i < count; ++i) {
+    const auto at = static_cast<float>(i);
+    const float t = shares.x + at * shares.step_x;
+    const float v = shares.y + at * shares.step_y;
+    const float here = factor * onto[i] * (1 - t);
+    const float left = factor * onto[i - 1] * (t - shares.step_x);
+    const float below = here * v + left * (v - shares.step_y);
+    upper[i] += here + left - below;
+    lower[i] += below;
+  }
 }
 
 // Spreads one target pixel over the 2 x 2 source pixels around it.
@@ -157,20 +115,13 @@ struct Run {
   }
 };
 
-// Rounded down; of numbers that an int holds far quicker than std::floor().
-int Whole(double value) {
-  const int cut = static_cast<int>(value);
-  return value < cut ? cut - 1 : cut;
-}
-
-// Pixels for which a value, `share` above its whole part, keeps that, at `slope` a pixel.
-int Steady(double share, double slope, int most) {
-  if (slope == 0) return most;
-  const double steady = slope > 0 ? (1 - share) / slope : share / -slope;
-  if (!(steady < most)) return most;
-  const int whole = static_cast<int>(steady);
-  if (slope < 0) return std::min(whole + 1, most);
-  return std::max(whole < steady ? whole + 1 : whole, 1);
+// Pixels for which a value at `position`, `slope` a pixel, keeps its whole part.
+int Steady(double position, double slope, int most) {
+  const double share = position - std::floor(position);
+  double steady = most;
+  if (slope > 0) steady = std::ceil((1 - share) / slope);
+  if (slope < 0) steady = std::floor(share / -slope) + 1;
+  return static_cast<int>(std::clamp(steady, 1.0, static_cast<double>(most)));
 }
 
 template <typename Work>
@@ -182,18 +133,14 @@ void ForEachRun(const cv::Matx23d& map, cv::Size size, int row, const Work& work
     const double from_y = std::clamp(
         map(1, 0) * x + map(1, 1) * row + map(1, 2), -2.0 * size.height, 2.0 * size.height);
     const int left = size.width - x;
-    const int whole_x = Whole(shift_x);
-    const int whole_y = Whole(from_y);
-    const double share_x = shift_x - whole_x;
-    const double share_y = from_y - whole_y;
     Run run;
     run.begin = x;
-    run.count = std::min(Steady(share_x, map(0, 0) - 1, left), Steady(share_y, map(1, 0), left));
-    run.from_x = x + whole_x;
-    run.from_y = whole_y;
-    run.shares = {static_cast<float>(share_x),
+    run.count = std::min(Steady(shift_x, map(0, 0) - 1, left), Steady(from_y, map(1, 0), left));
+    run.from_x = x + static_cast<int>(std::floor(shift_x));
+    run.from_y = static_cast<int>(std::floor(from_y));
+    run.shares = {static_cast<float>(shift_x - std::floor(shift_x)),
                   static_cast<float>(map(0, 0) - 1),
-                  static_cast<float>(share_y),
+                  static_cast<float>(from_y - std::floor(from_y)),
                   static_cast<float>(map(1, 0))};
     work(run);
     x += run.count;
@@ -225,28 +172,25 @@ void Warp::AddCubic(const Image& from, Image& onto) const {
             from[std::clamp(run.from_y - 1 + j, 0, size_px_.height - 1)];
       }
       float* out = onto[y] + run.begin;
-      const auto rim = [&](int i) {
-        const Shares at = run.At(i);
-        float sum = 0;
-        Cubic(
-            at.x,
-            at.y,
-            [&](std::size_t j, int k) { return rows[j][column(run.from_x + i - 1 + k)]; },
-            sum);
-        out[i] += sum;
-      };
       const auto inner = [&](int i, int count) {
         const int first = run.from_x + i - 1;
-        const int room = size_px_.width - std::max(run.begin + i, first + 3);
-        const int done = CubicRun(rows[0] + first,
-                                  rows[1] + first,
-                                  rows[2] + first,
-                                  rows[3] + first,
-                                  run.At(i),
-                                  count,
-                                  room,
-                                  out + i);
-        for (int k = i + done; k < i + count; ++k) rim(k);
+        CubicRun(rows[0] + first,
+                 rows[1] + first,
+                 rows[2] + first,
+                 rows[3] + first,
+                 run.At(i),
+                 count,
+                 out + i);
+      };
+      const auto rim = [&](int i) {
+        std::array<std::array<float, 4>, 4> near{};
+        for (std::size_t j = 0; j < 4; ++j) {
+          for (int k = 0; k < 4; ++k) {
+            near[j][static_cast<std::size_t>(k)] = rows[j][column(run.from_x + i - 1 + k)];
+          }
+        }
+        CubicRun(
+            near[0].data(), near[1].data(), near[2].data(), near[3].data(), run.At(i), 1, out + i);
       };
       Split(run, size_px_.width, 1, 2, inner, rim);
     });
@@ -267,20 +211,16 @@ void Warp::AddLinear(
       const float* upper = from[std::clamp(run.from_y, 0, size_px_.height - 1)];
       const float* lower = from[std::clamp(run.from_y + 1, 0, size_px_.height - 1)];
       float* out = onto + run.begin;
+      const auto inner = [&](int i, int count) {
+        LinearRun(
+            upper + run.from_x + i, lower + run.from_x + i, run.At(i), factor, count, out + i);
+      };
       const auto rim = [&](int i) {
         const int left = column(run.from_x + i);
         const int right = column(run.from_x + i + 1);
-        const Shares at = run.At(i);
-        const float a = upper[left] + at.x * (upper[right] - upper[left]);
-        const float b = lower[left] + at.x * (lower[right] - lower[left]);
-        out[i] += factor * (a + at.y * (b - a));
-      };
-      const auto inner = [&](int i, int count) {
-        const int first = run.from_x + i;
-        const int room = size_px_.width - std::max(run.begin + i, first + 1);
-        const int done =
-            LinearRun(upper + first, lower + first, run.At(i), factor, count, room, out + i);
-        for (int k = i + done; k < i + count; ++k) rim(k);
+        const std::array<float, 2> a = {upper[left], upper[right]};
+        const std::array<float, 2> b = {lower[left], lower[right]};
+        LinearRun(a.data(), b.data(), run.At(i), factor, 1, out + i);
       };
       Split(run, size_px_.width, 0, 1, inner, rim);
     });
@@ -307,19 +247,15 @@ void Warp::SpreadLinear(
           return;
         }
         const int first = run.from_x + i;
-        const int room = size_px_.width - std::max(run.begin + i, first);
-        const int done =
-            SpreadRun(values + i, run.At(i), factor, count, room, upper + first, lower + first);
+        SpreadRun(values + i, run.At(i), factor, count, upper + first, lower + first);
+        // What the ends get from one side alone.
         float none = 0;
-        const auto half = [&](int k, float& up_left, float& up, float& low_left, float& low) {
-          SpreadOne(factor * values[k], run.At(k), up_left, up, low_left, low);
-        };
-        // The first column has nothing on its left.
-        half(i, upper[first], none, lower[first], none);
-        if (done > count) return;
-        const int next = first + done;
-        half(i + done - 1, none, upper[next], none, lower[next]);
-        for (int k = i + done; k < i + count; ++k) rim(k);
+        const Shares begin = run.At(i);
+        const Shares end = run.At(i + count - 1);
+        float* last_upper = upper + first + count;
+        float* last_lower = lower + first + count;
+        SpreadOne(factor * values[i], begin, upper[first], none, lower[first], none);
+        SpreadOne(factor * values[i + count - 1], end, none, *last_upper, none, *last_lower);
       };
       Split(run, size_px_.width, 0, 1, inner, rim);
     });

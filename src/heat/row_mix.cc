@@ -5,7 +5,6 @@
 #include <algorithm>
 
 #include "base/in_parallel.h"
-#include "base/lane.h"
 #include "base/simd_clones.h"
 
 namespace ohmglow {
@@ -19,9 +18,9 @@ constexpr std::ptrdiff_t kPiece = 128;
 constexpr Eigen::Index kRowsAtOnce = 4;
 constexpr double kWorkAtOnce = 1e6;  // Products; fewer are not worth another thread.
 
-using internal::kLane;
-using internal::Lane;
-using internal::LaneAt;
+// Eight values, anywhere in memory.
+using Lane = float __attribute__((vector_size(32), aligned(4), may_alias));
+constexpr std::ptrdiff_t kLane = 8;
 static_assert(kAtOnce == 2 * kLane);
 
 // Four output rows of one piece: sums[r] = sum over c of weights[c][r] in[c].
@@ -36,8 +35,8 @@ void MixFour(const float* __restrict weights,
     const float* from = in + at;
     const float* weight = weights;
     for (std::ptrdiff_t c = 0; c < num_in; ++c, from += kPiece, weight += kRowsAtOnce) {
-      const Lane v0 = LaneAt(from);
-      const Lane v1 = LaneAt(from + kLane);
+      const Lane v0 = *reinterpret_cast<const Lane*>(from);
+      const Lane v1 = *reinterpret_cast<const Lane*>(from + kLane);
       a0 += weight[0] * v0;
       a1 += weight[0] * v1;
       b0 += weight[1] * v0;
@@ -48,8 +47,8 @@ void MixFour(const float* __restrict weights,
       d1 += weight[3] * v1;
     }
     const auto store = [&](int r, const Lane& first, const Lane& second) {
-      LaneAt(sums + r * kPiece + at) = first;
-      LaneAt(sums + r * kPiece + at + kLane) = second;
+      *reinterpret_cast<Lane*>(sums + r * kPiece + at) = first;
+      *reinterpret_cast<Lane*>(sums + r * kPiece + at + kLane) = second;
     };
     store(0, a0, a1);
     store(1, b0, b1);

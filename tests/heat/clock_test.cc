@@ -7,6 +7,7 @@
 #include <cmath>
 #include <random>
 
+#include "heat/clock_blocks.h"
 #include "heat/response.h"
 #include "support/plate_film.h"
 #include "support/scene.h"
@@ -68,6 +69,23 @@ TEST(EstimateClock, FindsItFromALogOfOneRowASecond) {
   const Stack stack = Film(0.5, false, 22);
   const ClockFit fit = Estimate(stack, testing::SampledLog(OnTheLogsClock(1.7), 34, 1.0));
   EXPECT_NEAR(fit.offset_s, 1.7, 0.3);
+}
+
+// What the sparse first round leaves out had no vote.
+TEST(BlockClock, FindsBySomeBlocksWhatAllWouldFind) {
+  const Plate plate;
+  const HeatOptions options;
+  for (const double power_w : {0.03, 0.5}) {
+    const Stack stack = Film(power_w, false, 26);
+    for (const double offset_s : {-2.4, 0.3, 1.7}) {
+      const SupplyLog log = testing::StepLog(OnTheLogsClock(offset_s), 34);
+      const BlockClock clock(stack, log, plate, options);
+      const ClockOffset some = clock.FindAround(0);
+      const ClockOffset all = clock.FindAround(0, 1);
+      EXPECT_NEAR(some.offset_s, all.offset_s, 0.005) << power_w << ' ' << offset_s;
+      EXPECT_NEAR(some.sigma_s, all.sigma_s, 0.005) << power_w << ' ' << offset_s;
+    }
+  }
 }
 
 // Shifting all frames' times shifts the answer: no constant can pass.
