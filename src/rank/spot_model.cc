@@ -396,7 +396,7 @@ SpotModel::Rings SpotModel::ProfileRings(const Eigen::VectorXd& k_rad_m) {
 std::vector<Eigen::MatrixXd> SpotModel::PointProfiles(const View& view) const {
   const std::vector<Kernel>& kernels = (view.junction ? junction_ : ohmic_).kernels;
   const double blur_m = prior_.blur_px * view.mm_per_pixel * 1e-3;
-  const Rings rings = ProfileRings();
+  const Rings& rings = profile_rings_;
   std::vector<Eigen::MatrixXd> profiles;
   for (std::size_t i = 0; i < kernels.size(); ++i) {
     if (kernels[i].part_lag_s > kMostLagOfFaceS) continue;
