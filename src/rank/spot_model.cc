@@ -9,6 +9,7 @@
 
 #include "base/in_parallel.h"
 #include "heat/row_mix.h"
+#include "rank/log_mean.h"
 
 namespace ohmglow {
 namespace {
@@ -43,32 +44,6 @@ constexpr double kMostLagOfFaceS = 0.5;
 constexpr std::array kFaceShares = {0.15, 0.6};
 // Radii at which a fitted spot is kept for taking it out of the picture.
 constexpr int kNumProfileRadii = 60;
-
-// Weighted mean of logarithms.
-class LogMean {
- public:
-  void Add(double weight, double log_value) {
-    norm_ += weight;
-    sum_ += weight * log_value;
-    square_ += weight * log_value * log_value;
-  }
-  [[nodiscard]] double Value() const { return norm_ > 0 ? std::exp(sum_ / norm_) : 0; }
-  [[nodiscard]] double Sigma() const {
-    if (norm_ <= 0) return 0;
-    const double mean = sum_ / norm_;
-    return std::sqrt(std::max(0.0, square_ / norm_ - mean * mean));
-  }
-  // 95 % of a number that was tried at steps; even steps hide a twelfth of their square.
-  [[nodiscard]] Estimate Within(double log_step) const {
-    const double reach = std::exp(1.96 * std::hypot(Sigma(), log_step / std::sqrt(12.0)));
-    return {Value(), Value() / reach, Value() * reach};
-  }
-
- private:
-  double norm_ = 0;
-  double sum_ = 0;
-  double square_ = 0;
-};
 
 Eigen::VectorXd BesselOver(const Eigen::VectorXd& k_rad_m, double radius_m) {
   return k_rad_m.unaryExpr([radius_m](double k) { return j0(k * radius_m); });
