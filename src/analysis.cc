@@ -117,10 +117,11 @@ void Tie(const Case& job, const Response& response, LocateResult& result) {
 
 void Rank(const Case& job, const RankOptions& options, const SupplyCourse& course, Analysis& out) {
   LocateResult& result = out.result;
-  Case bounded = job;
-  if (!result.currents_known) bounded.most_volts_v.reset();  // Volts alone bound no power.
-  Ranking ranking =
-      RankSources(out.response, *out.model, *out.drive, result.maps, bounded, options);
+  const auto rank = [&](const Case& given) {
+    return RankSources(out.response, *out.model, *out.drive, result.maps, given, options);
+  };
+  // Volts alone bound no power.
+  Ranking ranking = result.currents_known ? rank(job) : rank(WithoutVolts(job));
   Doubt(course.clock_prob, ranking);
   if (!course.shown) JudgeUnseenSteps(ranking, result);
   result.verdict = ranking.verdict;

@@ -133,7 +133,9 @@ void CountShape(const Spot& spot, Ledger& ledger) {
   const HeatLine& line = spot.fit.line;
   const double log_line = std::max(LogLine(line), spot.log_on_line);
   const double as_line = std::log1p(std::exp(Bounded(log_line)));
-  const double length_mm = IsLine(line) ? line.length_mm : spot.shape.length_px * spot.mm_per_pixel;
+  const double length_mm = IsLine(line)           ? line.length_mm
+                           : spot.log_on_line > 0 ? spot.on_line_mm
+                                                  : spot.shape.length_px * spot.mm_per_pixel;
   ledger.Count("is no track",
                -std::max(is_long && !ends ? 1.0 : 0.0, as_line),
                Remark(RemarkKind::kTrack).With("length_mm", length_mm));

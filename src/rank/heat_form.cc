@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "rank/patchy_noise.h"
+
 namespace ohmglow {
 namespace {
 
@@ -16,8 +18,6 @@ constexpr double kRidge = 1e-3;
 constexpr int kMostSweeps = 2000;
 constexpr double kConverged = 1e-4;
 constexpr Eigen::Index kNoiseLag = 4;  // 1 s
-// Neighbouring pixels share blur: this many count as one.
-constexpr double kPixelsPerIndependent = 4;
 constexpr int kNumTimes = 300;
 constexpr double kFirstS = 0.02;
 

@@ -9,6 +9,8 @@
 #include <optional>
 #include <utility>
 
+#include "rank/patchy_noise.h"
+
 namespace ohmglow {
 namespace {
 
@@ -30,9 +32,6 @@ constexpr Eigen::Index kNumRadial = 8;
 constexpr double kLeastData = 50;
 // A round source's middle may lie this far off the place, per axis.
 constexpr std::array kOffMm = {-1.2, -0.6, 0.0, 0.6, 1.2};
-// As in the fit of round spots: pixels that share blur, and patches of copper that bend the heat.
-constexpr double kPixelsPerIndependent = 4;
-constexpr double kPixelsPerPatch = 64;
 // Shorter lines are chips, or bent by patches of copper.
 constexpr double kLeastTrackMm = 6;
 constexpr double kSureLine = 3;
@@ -269,9 +268,7 @@ HeatLine FitLine(const Eigen::MatrixXf& modes, const Mask& seen, const LineQuest
   const Found round = BestRound(fit);
   const Found best = BestLine(fit);
   if (best.power <= 0) return line;
-  const double white2 = question.noise_k * question.noise_k;
-  const double patchy2 = std::max(0.0, std::min(best.chi2, round.chi2) / num_data - white2);
-  const double noise2 = white2 * kPixelsPerIndependent + patchy2 * kPixelsPerPatch;
+  const double noise2 = PatchyNoise(std::min(best.chi2, round.chi2), num_data, question.noise_k);
   line.length_mm = best.piece.length_mm;
   line.angle_rad = best.piece.angle_rad;
   line.middle_px = question.at_px + best.piece.middle_mm * (1 / question.mm_per_pixel);

@@ -26,7 +26,8 @@ struct Spot {
   CourseFit course;
   SpotFit fit;
   double power_w = 0;
-  double log_on_line = -30;       ///< LogLine() of a stronger place, on whose line it lies.
+  double log_on_line = -30;       ///< LogLine() of a stronger place, on whose line it lies ...
+  double on_line_mm = 0;          ///< ... and how long that is.
   double halo_ratio = 0;          ///< Expected halo of a stronger spot over this peak's height.
   double far_prob = 0.5;          ///< That the source is on the other side.
   bool at_rim = false;            ///< Beside what not every frame saw: its middle may lie there.

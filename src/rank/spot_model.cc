@@ -10,6 +10,7 @@
 #include "base/in_parallel.h"
 #include "heat/row_mix.h"
 #include "rank/log_mean.h"
+#include "rank/patchy_noise.h"
 
 namespace ohmglow {
 namespace {
@@ -19,11 +20,6 @@ constexpr int kNumLags = 80;
 constexpr int kNumFrequencies = 90;
 constexpr std::array kSourceMm = {0.3, 0.8, 1.5, 2.5, 4.0, 6.0};
 constexpr std::array kNearShares = {0.15, 0.3, 0.6, 1.0};
-// Neighbouring pixels share blur: this many count as one.
-constexpr double kPixelsPerIndependent = 4;
-// Patches of copper bend the heat over some 3.5 mm: of what the best round
-// model leaves over, this many pixels count as one.
-constexpr double kPixelsPerPatch = 64;
 // Between body and board, while the flow below a moulded body builds up.
 constexpr double kBodyLagS = 0.8;
 constexpr double kBodyLagLogSigma = 0.5;
@@ -289,10 +285,7 @@ double SpotModel::LogPrior(const Kernel& kernel, const View& view) const {
 // Real boards are patchy: what the best round model leaves over counts as
 // noise, spread over patches of pixels, so that no likelihood is overstated.
 double SpotModel::NoiseOf(const Trial& best, double num_data, const View& view) {
-  const double degrees = std::max(1.0, num_data - 5);
-  const double white2 = view.noise_k * view.noise_k;
-  const double patchy2 = std::max(0.0, best.chi2 / degrees - white2);
-  return white2 * kPixelsPerIndependent + patchy2 * kPixelsPerPatch;
+  return PatchyNoise(best.chi2, std::max(1.0, num_data - 5), view.noise_k);
 }
 
 void SpotModel::Weigh(const std::vector<Trial>& trials,

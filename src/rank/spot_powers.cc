@@ -41,8 +41,6 @@ constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
 constexpr double kClearOfContactMm = 5;
-// Fainter places do not show whether they are long.
-constexpr double kLeastLineSnr = 20;
 // How far beside a line its own maxima lie, at most.
 constexpr double kOnLineMm = 1.5;
 // Of the way to a stronger place, how far a line is looked for, and how far at least.
@@ -71,7 +69,9 @@ void MarkThoseOnLines(std::vector<Spot>& spots) {
     for (Spot& weaker : std::span(spots).subspan(i + 1)) {
       const double off_px = FromLinePx(spot.fit.line, spot.mm_per_pixel, weaker.peak.at_px);
       if (off_px * spot.mm_per_pixel > kOnLineMm) continue;
-      weaker.log_on_line = std::max(weaker.log_on_line, LogLine(spot.fit.line));
+      if (LogLine(spot.fit.line) <= weaker.log_on_line) continue;
+      weaker.log_on_line = LogLine(spot.fit.line);
+      weaker.on_line_mm = spot.fit.line.length_mm;
     }
   }
 }
@@ -102,7 +102,7 @@ SpotModel::View SpotPowers::ViewOf(const Spot& spot) const {
 HeatLine SpotPowers::LineOf(const Eigen::MatrixXf& modes, const Spot& spot) const {
   // Beside stronger heat, what that one's fit leaves over would be taken for a line.
   const double reach_mm = std::min(kReachMm, kOfWayToRival * spot.rival_mm);
-  if (spot.snr < kLeastLineSnr || reach_mm < kLeastLineReachMm) return {};
+  if (!ShapeIsClear(spot) || reach_mm < kLeastLineReachMm) return {};
   return FitLine(modes,
                  response_.seen,
                  {spot.peak.at_px,

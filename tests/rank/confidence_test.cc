@@ -223,6 +223,9 @@ TEST(JudgeSpot, LosesNoMoreThanTheLineIsSure) {
   EXPECT_GT(JudgeSpot(spot, kThreshold).log_odds, good - 1);
   spot.log_on_line = 3;
   EXPECT_LT(JudgeSpot(spot, kThreshold).log_odds, good - 2);
+  // What is told is how long that line is, not the patch of the weaker place.
+  spot.on_line_mm = 17;
+  EXPECT_TRUE(testing::Says(JudgeSpot(spot, kThreshold).remarks, "about 17 mm: a track"));
 }
 
 TEST(JudgeSpot, GrowsWithTheSignalAndTheDistanceFromALead) {
