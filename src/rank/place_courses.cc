@@ -56,6 +56,13 @@ PlaceCourses::Place PlaceCourses::At(Point at_px, double sigma_px) {
   return Read(at_px, response_.detector.OfSize(sigma_px));
 }
 
+PlaceCourses::Place PlaceCourses::AtWide(Point at_px, double sigma_px, double surroundings_px) {
+  Detector::Best size = response_.detector.OfSize(sigma_px);
+  size.sigma_px = sigma_px;
+  size.surroundings_px = surroundings_px;
+  return Read(at_px, size);
+}
+
 PlaceCourses::Place PlaceCourses::Read(Point at_px, const Detector::Best& best) {
   auto found = sized_.find(best.sigma_px);
   if (found == sized_.end()) {

@@ -39,6 +39,8 @@ class PlaceCourses {
   [[nodiscard]] Place At(Point at_px);
   /// The same at a given spot size.
   [[nodiscard]] Place At(Point at_px, double sigma_px);
+  /// ... and at one beyond the detector's, with the background of its coarsest.
+  [[nodiscard]] Place AtWide(Point at_px, double sigma_px, double surroundings_px);
 
   /// How the heat of a place goes with the supply. Where its steps are strong the
   /// background that was learned is full of its heat, and shrinks what is alike: then the

@@ -31,6 +31,7 @@
 #include "rank/supply_budget.h"
 #include "rank/verdict_rules.h"
 #include "rank/weights.h"
+#include "rank/wide_fit.h"
 
 namespace ohmglow {
 namespace {
@@ -44,6 +45,8 @@ constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 constexpr double kWidthOfSize = kDetectorFwhmPx;
 // Log likelihood by which another course must be worse for heat to be the supply's for sure.
 constexpr double kSurelyFollows = -4.6;
+// Heat whose steps are as clear as this is the supply's by them alone, as in `PlaceCourses`.
+constexpr double kClearSteps = 14;
 // Probability that settles the side.
 constexpr double kDecidedProb = 0.85;
 // What the fit's own error, model and all, does not hold.
@@ -107,13 +110,33 @@ class Ranker {
 
   /// @param rivals  the stronger peaks.
   [[nodiscard]] Spot Measure(const Peak& peak, std::span<const Peak> rivals) {
+    return MeasureAt(peak, rivals, courses_.At(peak.at_px));
+  }
+
+  // The same of wide heat that the peaks hide, where it is the supply's for sure.
+  [[nodiscard]] std::optional<Spot> MeasureHidden(const WidePlace& wide,
+                                                  std::span<const Peak> peaks) {
+    const Point at_px = wide.peak.at_px;
+    const double mm = ScaleAt(maps_, job_, at_px);
+    const PlaceCourses::Place place =
+        courses_.AtWide(at_px, kWideSigmaMm / mm, kWideSurroundingsMm / mm);
+    Spot spot = MeasureAt(wide.peak, peaks, place);
+    // What the stronger ones make of its heat is known better than by their halos.
+    spot.halo_ratio = wide.held_of_left;
+    const double other = std::max(spot.course.log_by_itself, spot.course.log_smooth);
+    if (place.clear_steps < kClearSteps || other > kSurelyFollows) return std::nullopt;
+    return spot;
+  }
+
+  [[nodiscard]] Spot MeasureAt(const Peak& peak,
+                               std::span<const Peak> rivals,
+                               const PlaceCourses::Place& place) {
     Spot spot;
     spot.mm_per_pixel = ScaleAt(maps_, job_, peak.at_px);
     spot.peak = peak;
     const cv::Point pixel(cvRound(peak.at_px.x), cvRound(peak.at_px.y));
     spot.rise_k = rise_k_(pixel);
     spot.rise_z = LargestAround(response_.rise_z, peak);
-    const PlaceCourses::Place place = courses_.At(peak.at_px);
     spot.course = courses_.FitOf(place);
     spot.snr = peak.overrun_px > 0 ? LargestAround(response_.detector.z(), peak)
                                    : StandsOut(peak, place, spot.course);
@@ -366,7 +389,10 @@ Ranking RankSources(const Response& response,
   }
   Ranking ranking;
   ranking.supply_path = ranker.path();
-  ranking.plate = SpotPowers(response, model, drive, job).Fit(maps, spots);
+  const SpotPowers powers(response, model, drive, job);
+  const auto hidden = [&](const WidePlace& wide) { return ranker.MeasureHidden(wide, peaks); };
+  Eigen::MatrixXf modes = FitFirst(powers, maps, response, hidden, spots);
+  ranking.plate = powers.Finish(maps, spots, modes);
   const double supply_w = TopWatts(drive);
   for (Spot& spot : spots) {
     spot.carrier_prob = CarrierProb(job.parts, spot.parts);

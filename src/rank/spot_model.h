@@ -54,6 +54,9 @@ class SpotModel {
   /// Courses in the span that the models live in: modes x pixels.
   [[nodiscard]] Eigen::MatrixXf ToModes(const Eigen::MatrixXf& courses) const;
 
+  /// What power that follows the current's square makes through one lag, in the same span.
+  [[nodiscard]] Eigen::VectorXd Course(double lag_s) const { return ohmic_.LagModes(lag_s); }
+
   struct View {
     double mm_per_pixel;  ///< Scale at the place.
     double reach_mm;      ///< Radius of the outermost ring.

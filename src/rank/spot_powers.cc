@@ -37,7 +37,6 @@ constexpr double kWidestChipMm = 4.6;
 constexpr double kWidthOfBody = 1.17;
 // Rings of the power fit reach as far as heat travels between two steps.
 constexpr double kReachMm = 12;
-constexpr int kBackfitRounds = 2;
 constexpr std::size_t kStrongSpots = 6;
 constexpr double kRoundElongation = 3;
 constexpr double kClearOfContactMm = 5;
@@ -46,6 +45,8 @@ constexpr double kOnLineMm = 1.5;
 // Of the way to a stronger place, how far a line is looked for, and how far at least.
 constexpr double kOfWayToRival = 0.6;
 constexpr double kLeastLineReachMm = 5;
+// Lag of heat that came through a board, about.
+constexpr double kSlowS = 5;
 
 // Strong heat is measured by its steps alone: the background that was learned
 // beside it is full of it, and would bend its shape.
@@ -151,18 +152,37 @@ std::optional<PlateFit> SpotPowers::PlateOfStrongest(Eigen::MatrixXf& modes,
   return plate;
 }
 
-std::optional<PlateFit> SpotPowers::Fit(const BoardMaps& maps, std::vector<Spot>& spots) const {
-  Eigen::MatrixXf modes = model_.ToModes(response_.courses);
-  for (int round = 0; round < kBackfitRounds; ++round) {
-    // Weak spots hardly change the strong ones: once is enough for them.
-    const std::size_t count = round == 0 ? spots.size() : std::min(spots.size(), kStrongSpots);
-    for (Spot& spot : std::span(spots).first(count)) FitOne(maps, modes, spot);
+void SpotPowers::FitOnce(const BoardMaps& maps,
+                         std::span<Spot> spots,
+                         Eigen::MatrixXf& modes) const {
+  for (Spot& spot : spots) FitOne(maps, modes, spot);
+}
+
+void SpotPowers::PutBack(std::span<const Spot> spots, Eigen::MatrixXf& modes) const {
+  for (const Spot& spot : spots) {
+    if (!IsRound(spot)) continue;
+    model_.AddSpot(spot.fit, spot.peak.at_px, spot.mm_per_pixel, 1, response_.seen.size(), modes);
   }
+}
+
+std::optional<PlateFit> SpotPowers::Finish(const BoardMaps& maps,
+                                           std::vector<Spot>& spots,
+                                           Eigen::MatrixXf& modes) const {
+  // Weak spots hardly change the strong ones: once is enough for them.
+  FitOnce(maps, std::span(spots).first(std::min(spots.size(), kStrongSpots)), modes);
   MarkThoseOnLines(spots);
   for (Spot& spot : spots) PlaceSpot(maps, job_, spot);
   std::optional<PlateFit> plate = PlateOfStrongest(modes, spots);
   for (Spot& spot : spots) spot.power_w = PowerOf(modes, spot);
   return plate;
+}
+
+Image SpotPowers::StrengthOf(const Eigen::MatrixXf& modes) const {
+  const Eigen::VectorXf course = model_.Course(kSlowS).normalized().cast<float>();
+  const Eigen::VectorXf values = modes.transpose() * course;
+  Image out(response_.seen.size());
+  std::copy_n(values.data(), values.size(), out.ptr<float>());
+  return out;
 }
 
 BodyThere SpotPowers::BodyAt(const Spot& spot) const {

@@ -4,6 +4,7 @@
 
 #include <Eigen/Dense>
 #include <optional>
+#include <span>
 #include <vector>
 
 #include "heat/drive.h"
@@ -34,10 +35,20 @@ class SpotPowers {
              const Drive& drive,
              const Case& job);
 
-  /// Fits by backfitting: each spot to what the others leave over. Then side,
-  /// place and part (PlaceSpot), which rest on the fits, and the power.
+  /// All heat of the supply, in the span of the models: modes x pixels.
+  [[nodiscard]] Eigen::MatrixXf AllHeat() const { return model_.ToModes(response_.courses); }
+  /// The first round of backfitting: each spot to what the others leave over.
+  /// @param modes  from AllHeat(); the spots are taken out.
+  void FitOnce(const BoardMaps& maps, std::span<Spot> spots, Eigen::MatrixXf& modes) const;
+  /// Adds what was taken out for some spots.
+  void PutBack(std::span<const Spot> spots, Eigen::MatrixXf& modes) const;
+  /// The next round; then side, place and part (PlaceSpot), which rest on the fits, and the power.
   /// @return  the board as the strongest spot shows it that is round and no body, clip or rim.
-  std::optional<PlateFit> Fit(const BoardMaps& maps, std::vector<Spot>& spots) const;
+  std::optional<PlateFit> Finish(const BoardMaps& maps,
+                                 std::vector<Spot>& spots,
+                                 Eigen::MatrixXf& modes) const;
+  /// Strength of one slow course in the span [K].
+  [[nodiscard]] Image StrengthOf(const Eigen::MatrixXf& modes) const;
 
  private:
   [[nodiscard]] SpotModel::View ViewOf(const Spot& spot) const;
