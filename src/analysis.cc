@@ -23,6 +23,7 @@
 #include "rank/advice_warm.h"
 #include "rank/growth_remark.h"
 #include "rank/level_rise.h"
+#include "rank/list_fit.h"
 #include "rank/places.h"
 #include "rank/rank.h"
 #include "rank/verdict.h"
@@ -128,6 +129,9 @@ void Rank(const Case& job, const RankOptions& options, const SupplyCourse& cours
   result.elsewhere_prob = ranking.elsewhere_prob;
   result.supply_path = ranking.supply_path;
   result.plate = ranking.plate;
+  if (Remark doubt = DoubtOfList(ranking.list_fits); !doubt.empty()) {
+    result.maps.remarks.push_back(std::move(doubt));
+  }
   result.candidates = std::move(ranking.candidates);
 }
 

@@ -141,6 +141,7 @@ constexpr auto kRows = std::to_array<Row>({
     {"parts_laid_on_photo", RemarkNature::kPlain},
     {"parts_laid_on_frames", RemarkNature::kPlain},
     {"parts_not_tied", RemarkNature::kUndermines},
+    {"list_perhaps_other", RemarkNature::kUndermines},
     {"regions_untied", RemarkNature::kPlain},
     {"few_landmarks", RemarkNature::kPlain},
     {"landmarks_unchecked", RemarkNature::kPlain},

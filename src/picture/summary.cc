@@ -98,7 +98,7 @@ void AddPlace(std::vector<std::string>& lines,
 // What the user may set right at once: times that cannot be, a photo or a list that lies nowhere.
 bool IsNote(const Remark& remark) {
   return remark.kind == RemarkKind::kSpansDiffer || remark.kind == RemarkKind::kPhotoNotLaid ||
-         remark.kind == RemarkKind::kPartsNotTied;
+         remark.kind == RemarkKind::kPartsNotTied || remark.kind == RemarkKind::kListPerhapsOther;
 }
 
 // It stands before the places.

@@ -11,6 +11,7 @@
 #include "align/map_candidates.h"
 #include "align/parts_picture.h"
 #include "base/steepness.h"
+#include "ohmglow/base/remark_kind.h"
 
 namespace ohmglow {
 namespace {
@@ -23,6 +24,8 @@ constexpr double kPriorLogOdds = 3;
 // Bodies beside each other show or do not together: of their log ratios so much counts
 // (PHOTO.md has it for lists that are laid on a photo).
 constexpr double kCounts = 0.6;
+// Below what is believed of any list (0.95): the photo speaks against it.
+constexpr double kWorthSaying = 0.9;
 
 PlaneMap ShiftedBy(const PlaneMap& map, double right_mm, double down_mm) {
   return PlaneMap{map.matrix * cv::Matx33d(1, 0, right_mm, 0, 1, down_mm, 0, 0, 1)};
@@ -70,6 +73,10 @@ double ListFits(const Case& job, const BoardMaps& maps) {
   if (BodyEvidence(photo, photo_from_board, bodies) >= 0) return 1;
   const double evidence = BestEvidence(photo, photo_from_board, bodies);
   return evidence >= 0 ? 1 : 1 / (1 + std::exp(-kPriorLogOdds - kCounts * evidence));
+}
+
+Remark DoubtOfList(double list_fits) {
+  return list_fits < kWorthSaying ? Remark(RemarkKind::kListPerhapsOther) : Remark();
 }
 
 }  // namespace ohmglow

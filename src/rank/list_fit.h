@@ -3,6 +3,7 @@
 #pragma once
 
 #include "ohmglow/align/board_maps.h"
+#include "ohmglow/base/remark.h"
 #include "ohmglow/input/case.h"
 
 namespace ohmglow {
@@ -11,5 +12,9 @@ namespace ohmglow {
 /// photo's side: 1 where they speak for it or where nothing can be said (no photo, no
 /// landmarks that tie it to the board, a map that the list itself has made).
 [[nodiscard]] double ListFits(const Case& job, const BoardMaps& maps);
+
+/// What is said of a list that is probably not of this board; empty where it may well be.
+/// @param list_fits  from ListFits().
+[[nodiscard]] Remark DoubtOfList(double list_fits);
 
 }  // namespace ohmglow

@@ -175,6 +175,7 @@ class Ranker {
 
   [[nodiscard]] Candidate Describe(const Spot& spot, const Judgement& judgement) const;
 
+  [[nodiscard]] double list_fits() const { return list_fits_; }
   [[nodiscard]] const std::optional<SupplyPath>& path() const { return path_; }
 
  private:
@@ -389,6 +390,7 @@ Ranking RankSources(const Response& response,
   }
   Ranking ranking;
   ranking.supply_path = ranker.path();
+  ranking.list_fits = ranker.list_fits();
   const SpotPowers powers(response, model, drive, job);
   const auto hidden = [&](const WidePlace& wide) { return ranker.MeasureHidden(wide, peaks); };
   Eigen::MatrixXf modes = FitFirst(powers, maps, response, hidden, spots);

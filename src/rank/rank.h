@@ -19,6 +19,7 @@ struct Ranking {
   Verdict verdict = Verdict::kNone;
   std::vector<Candidate> candidates;  ///< Best first.
   double elsewhere_prob = 1;          ///< That the fault is at none of them.
+  double list_fits = 1;               ///< That the parts list is of this board.
   std::optional<SupplyPath> supply_path;
   std::optional<PlateFit> plate;  ///< By the strongest round place that is no clip, rim or body.
 };

@@ -254,6 +254,13 @@ TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
   EXPECT_EQ(text.find("The photo cannot", at("The photo cannot") + 1), std::string::npos);
 }
 
+TEST(ToSummary, SaysBeforeThePlacesThatTheListMayBeAnotherBoards) {
+  LocateResult result = MakeSampleResult({});
+  result.maps.remarks = {Remark(RemarkKind::kListPerhapsOther)};
+  const std::string text = ToSummary(result);
+  EXPECT_LT(text.find("Note: The parts list may be of another board"), text.find("1. "));
+}
+
 TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
   LocateResult result = MakeSampleResult({8, Verdict::kFound});
   const std::size_t usual = Lines(ToSummary(result)).size();

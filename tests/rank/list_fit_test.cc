@@ -8,6 +8,8 @@
 #include <random>
 #include <vector>
 
+#include "ohmglow/base/remark_kind.h"
+
 namespace ohmglow {
 namespace {
 
@@ -73,12 +75,15 @@ TEST(ListFits, IsSureOfTheBoardsOwnList) {
   for (const unsigned seed : {1U, 2U, 3U}) {
     EXPECT_EQ(ListFits(CaseOf(List(seed), List(seed)), Maps()), 1);
     EXPECT_EQ(ListFits(CaseOf(List(seed), List(seed)), Maps(0.7)), 1);
+    EXPECT_TRUE(DoubtOfList(ListFits(CaseOf(List(seed), List(seed)), Maps())).empty());
   }
 }
 
 TEST(ListFits, DoubtsAnotherBoardsList) {
   for (const unsigned seed : {1U, 2U, 3U}) {
-    EXPECT_LT(ListFits(CaseOf(List(seed), List(seed, 4)), Maps()), 0.9);
+    const double fits = ListFits(CaseOf(List(seed), List(seed, 4)), Maps());
+    EXPECT_LT(fits, 0.9);
+    EXPECT_EQ(DoubtOfList(fits).kind, RemarkKind::kListPerhapsOther);
   }
 }
 

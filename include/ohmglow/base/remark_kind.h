@@ -142,6 +142,7 @@ enum class RemarkKind : unsigned short {
   kPartsLaidOnPhoto,
   kPartsLaidOnFrames,
   kPartsNotTied,
+  kListPerhapsOther,
   kRegionsUntied,
   kFewLandmarks,
   kLandmarksUnchecked,
