@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
@@ -24,7 +25,7 @@ constexpr std::array kSizesPx = {1.0, 2.0, 4.0};
 // heat) drops out.
 constexpr double kSurroundingsOfSize = 6;
 constexpr double kLeastSurroundingsPx = 12;
-// Pixels from which the background is learned, about.
+// Pixels from which the background is learned, at most.
 constexpr std::size_t kSamples = 8000;
 // Steps as clear as this are taken for heat of the drive; a little noise looks like it too.
 constexpr double kShowsSteps = 2.5;
@@ -83,21 +84,29 @@ cv::Point HighestAround(const Image& map, Point place_px) {
   return box.tl() + highest;
 }
 
+// Some of the seen pixels, always the same ones, spread evenly: a pixel more or less in the mask is
+// one sample more or less. (Every third pixel of the list of seen ones are quite others behind it,
+// and so every number of the answer.)
 Eigen::MatrixXf Samples(const std::vector<Image>& modes, const Mask& seen) {
-  std::vector<int> pixels;
-  for (int i = 0; i < static_cast<int>(seen.total()); ++i) {
+  constexpr std::uint32_t kGolden = 2654435769U;  // 2^32 over the golden ratio.
+  std::vector<std::uint32_t> pixels;
+  for (std::uint32_t i = 0; i < seen.total(); ++i) {
     if (seen.data[i] != 0) pixels.push_back(i);
   }
-  // Prime to most widths, so that no column is left out.
-  std::size_t stride = std::max<std::size_t>(1, pixels.size() / kSamples) | 1U;
-  if (stride > 1 && static_cast<std::size_t>(seen.cols) % stride == 0) stride += 2;
-  const std::size_t count = pixels.size() / stride;
+  if (pixels.size() > kSamples) {
+    std::nth_element(pixels.begin(),
+                     pixels.begin() + kSamples,
+                     pixels.end(),
+                     [](std::uint32_t a, std::uint32_t b) { return a * kGolden < b * kGolden; });
+    pixels.resize(kSamples);
+    std::sort(pixels.begin(), pixels.end());
+  }
   Eigen::MatrixXf samples(static_cast<Eigen::Index>(modes.size()),
-                          static_cast<Eigen::Index>(count));
-  for (std::size_t i = 0; i < count; ++i) {
+                          static_cast<Eigen::Index>(pixels.size()));
+  for (std::size_t i = 0; i < pixels.size(); ++i) {
     for (std::size_t m = 0; m < modes.size(); ++m) {
       samples(static_cast<Eigen::Index>(m), static_cast<Eigen::Index>(i)) =
-          modes[m].ptr<float>()[pixels[i * stride]];
+          modes[m].ptr<float>()[pixels[i]];
     }
   }
   return samples;

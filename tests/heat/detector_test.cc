@@ -51,6 +51,27 @@ TEST(Detector, FindsNothingUnexplainedInNoise) {
   EXPECT_TRUE(LookAt(Noisy(2)).response.detector.Unexplained(8).empty());
 }
 
+// A pixel that is not seen changes the background's covariance by its own share, whichever it is:
+// a choice of samples that hangs on all pixels before it would change it by 1/sqrt(samples).
+TEST(Detector, LearnsTheSameBackgroundWithoutOnePixel) {
+  const cv::Size size(176, 132);
+  Stack stack = testing::StillStack(size, 64, 5, 0.125);
+  std::mt19937 random(5);
+  testing::AddNoise(random, 0.05, stack);
+  // What every pixel does by itself: only that is learned.
+  Image drift_k(size);
+  cv::theRNG().state = 7;
+  cv::randn(drift_k, 0, 0.2);
+  for (int b = 0; b < stack.size(); ++b) {
+    const double share = static_cast<double>(b) / stack.size();
+    stack.bins_k[static_cast<std::size_t>(b)] += drift_k * share * share;
+  }
+  const Eigen::MatrixXd with = LookAt(stack).response.detector.covariance();
+  stack.seen(40, 60) = 0;
+  const Eigen::MatrixXd without = LookAt(stack).response.detector.covariance();
+  EXPECT_LT((without - with).norm(), 1e-3 * with.norm());
+}
+
 // The same course at two places, as far apart as `apart_px`: is the stronger still outstanding?
 double StandsOutBeside(double apart_px) {
   Stack stack = Noisy(3);
