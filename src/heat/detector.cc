@@ -198,6 +198,7 @@ void Detector::AddSize(double sigma_px,
   const Eigen::MatrixXd steps = Without(span.usual, span.kinds).colwise().normalized();
   const auto [most, least] = RangeOfMix(steps.transpose(), local);
   Size size;
+  size.z_steps = most;
   size.steps_k = Image(most.mul(noise_k));
   size.steps_k.setTo(0, seen == 0);
   steps_k_ = Image(cv::max(steps_k_, size.steps_k));
@@ -279,8 +280,15 @@ const Detector::Size& Detector::BestSize(cv::Point at) const {
   });
 }
 
-const Image& Detector::StepsOfSize(Point at_px) const {
-  return BestSize(HighestAround(z_, at_px)).steps_k;
+std::vector<Detector::StepsOfSize> Detector::StepsAt(Point at_px) const {
+  const cv::Point at = HighestAround(z_, at_px);
+  const Size& best = BestSize(at);
+  std::vector<StepsOfSize> out = {{best.sigma_px, best.steps_k}};
+  for (auto size = sizes_.rbegin(); size != sizes_.rend(); ++size) {
+    const bool finer = size->sigma_px < best.sigma_px;
+    if (finer && size->z_steps(at) >= kStrongSteps) out.push_back({size->sigma_px, size->steps_k});
+  }
+  return out;
 }
 
 Detector::Best Detector::BestAt(Point at_px) const {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <functional>
 #include <vector>
 
 #include "heat/course_span.h"
@@ -49,8 +50,13 @@ class Detector {
   /// Its strength, as a norm over the bins [K]: where a strong source peaks. The
   /// noise beside it, which a hot spot raises, does not count in it.
   [[nodiscard]] const Image& steps_k() const { return steps_k_; }
-  /// The same of the one spot size that suits a place best.
-  [[nodiscard]] const Image& StepsOfSize(Point at_px) const;
+  /// The same of one spot size.
+  struct StepsOfSize {
+    double sigma_px;
+    std::reference_wrapper<const Image> steps_k;
+  };
+  /// Of the size that suits a place best, then of the finer ones in which its steps are strong.
+  [[nodiscard]] std::vector<StepsOfSize> StepsAt(Point at_px) const;
 
   /// The spot size that suits a place best, and the background at that size.
   struct Best {
@@ -94,6 +100,7 @@ class Detector {
     std::vector<Image> white;  // modes, background of unit spread
     Eigen::MatrixXd kinds;     // modes x kinds, unit norm
     Image z;
+    Image z_steps;
     Image steps_k;
     std::vector<Outstanding> others;  // that the drive does not explain
   };

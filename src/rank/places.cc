@@ -12,6 +12,10 @@ constexpr double kSaddleFraction = 0.75;
 constexpr double kSaddleSigmas = 4;
 constexpr double kLeastDepth = 0.04;
 constexpr double kReachOfSteps = 7;
+// No body in usual pictures is so wide that a fine maximum lies further from its middle.
+constexpr double kReachPx = 8;
+// Patchy copper lets heat out elsewhere with less than this part of its steps.
+constexpr double kOutlet = 0.1;
 constexpr double kTwinPx = 1.5;
 
 // By how much a saddle must lie below a maximum of strong steps: a second fault a few
@@ -31,25 +35,47 @@ std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
   };
   // A wide source's own size shows its middle; finer ones show the parts around it. So
   // whether its steps are clear is asked there, of either kind of maximum: else a wide
-  // one whose fine maximum lies beside it is neither.
+  // one whose fine maximum lies beside it is neither. A way further than a body is wide, and
+  // down, leads to another source beside it: there the next finer size is asked.
   const auto middle = [&](const Peak& peak) {
-    return ClimbTo(detector.StepsOfSize(peak.at_px), peak.at_px).at_px;
+    const std::vector<Detector::StepsOfSize> sizes = detector.StepsAt(peak.at_px);
+    for (const Detector::StepsOfSize& size : sizes) {
+      const Point top = ClimbTo(size.steps_k, peak.at_px).at_px;
+      const bool near = cv::norm(top - peak.at_px) <= kReachPx;
+      if (near || at(detector.steps_k(), peak.at_px) < at(detector.steps_k(), top)) {
+        return top;
+      }
+    }
+    return ClimbTo(sizes.front().steps_k, peak.at_px).at_px;
   };
   Image strong = detector.steps_k().clone();
   strong.setTo(0, detector.z() < threshold);
   strong.setTo(0, detector.z_steps() < kReachOfSteps);
   std::vector<Peak> places;
+  std::vector<Peak> faint;
   for (Peak peak : FindPeaks(strong, 1e-9, DepthOfSaddles(detector))) {
     peak.at_px = middle(peak);
     const double steps = at(detector.z_steps(), peak.at_px);
-    if (steps < Detector::kStrongSteps) continue;
-    peak.height = std::max<double>(steps, at(detector.z(), peak.at_px));
-    places.push_back(peak);
+    const double z = at(detector.z(), peak.at_px);
+    peak.height = std::max(steps, z);
+    (steps < Detector::kStrongSteps ? faint : places).push_back(peak);
   }
   Image rest = detector.z().clone();
   rest.setTo(0, rest < threshold);
+  std::vector<Point> middles;
   for (const Peak& peak : FindPeaks(rest, 1e-9, kSaddleFraction)) {
-    if (at(detector.z_steps(), middle(peak)) < Detector::kStrongSteps) places.push_back(peak);
+    middles.push_back(middle(peak));
+    if (at(detector.z_steps(), middles.back()) < Detector::kStrongSteps) places.push_back(peak);
+  }
+  // Faint steps beside stronger heat, on whose slope they are no maximum of z.
+  double strongest = 0;
+  cv::minMaxLoc(detector.z_steps(), nullptr, &strongest);
+  for (const Peak& peak : faint) {
+    const bool there = std::any_of(middles.begin(), middles.end(), [&](Point other) {
+      return cv::norm(other - peak.at_px) < kTwinPx;
+    });
+    const bool outlet = at(detector.z_steps(), peak.at_px) < kOutlet * strongest;
+    if (!there && !outlet && at(detector.z(), peak.at_px) >= threshold) places.push_back(peak);
   }
   std::sort(places.begin(), places.end(), [](const Peak& a, const Peak& b) {
     return a.height > b.height;
