@@ -399,6 +399,7 @@ Ranking RankSources(const Response& response,
   for (Spot& spot : spots) {
     spot.carrier_prob = CarrierProb(job.parts, spot.parts);
     if (supply_w > 0) spot.share = std::min(1.0, spot.power_w / supply_w);
+    if (IsPour(spot)) spot.fit.line = {};
     spot.contacts_known = 0.5 * static_cast<double>(std::min<std::size_t>(2, job.contacts.size()));
   }
   MeasureSpread(spots);

@@ -50,4 +50,13 @@ struct Spot {
   return spot.snr > kLeastSnr;
 }
 
+/// Whether heat that a line fits best is a pour that warms as a whole: no longer than the patch is
+/// wide, and more of the supply's power than a track takes that leads to a short.
+[[nodiscard]] inline bool IsPour(const Spot& spot) {
+  // Leads, contacts and tracks have a few hundredths each (common practice, no source).
+  constexpr double kMostOfTrack = 0.2;
+  const double across_mm = spot.mm_per_pixel * spot.shape.length_px / spot.shape.elongation;
+  return spot.share > kMostOfTrack && spot.fit.line.length_mm <= across_mm;
+}
+
 }  // namespace ohmglow

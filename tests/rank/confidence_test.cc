@@ -216,6 +216,22 @@ TEST(JudgeSpot, BelievesALineOnlyWhereItIsLongAndFitsBetter) {
 }
 
 // A part at the end of a doubtful line is not lost by it.
+// A pour that a short warms as a whole is nearer to a line than to a round source.
+TEST(JudgeSpot, TakesAWideLineOfMostOfThePowerForAPour) {
+  Spot spot = GoodSpot();
+  spot.mm_per_pixel = 0.5;
+  spot.fit.line.length_mm = 10;
+  spot.shape.length_px = 50;
+  spot.shape.elongation = 1.5;
+  spot.share = 0.8;
+  EXPECT_TRUE(IsPour(spot));
+  spot.share = 0.05;
+  EXPECT_FALSE(IsPour(spot)) << "a track in a pour";
+  spot.share = 0.8;
+  spot.shape.elongation = 6;
+  EXPECT_FALSE(IsPour(spot)) << "a fuse of a track";
+}
+
 TEST(JudgeSpot, LosesNoMoreThanTheLineIsSure) {
   const double good = JudgeSpot(GoodSpot(), kThreshold).log_odds;
   Spot spot = GoodSpot();
