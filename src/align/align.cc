@@ -40,6 +40,7 @@ constexpr double kFarPx = 1;              // A step that a fit from nearby may n
 constexpr double kLostShare = 0.5;        // Below that the frame is dropped.
 constexpr double kWeakPx = 0.5;           // A bound above that says nothing of a poor fit.
 constexpr double kWeakCorrelation = 0.3;  // The scene is no more than its own noise.
+constexpr double kUsualShare = 0.6;       // ShareFound() says so at least where all was found.
 constexpr int kTrackIterations = 5;
 
 void RequirePositive(const char* field, double value) {
@@ -303,7 +304,8 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
     SmoothMotion(size, internal::NumParameters(model), tracker.UsualVariance(), tracker.placed());
   }
   WriteMotion(size, model == MotionModel::kProjective, tracker.placed());
-  internal::AddMissedMotion(size, scene.drag, options.max_shift_px, result);
+  const double held = std::max(0.0, 1 - scene.share_found / kUsualShare);
+  internal::AddMissedMotion(size, std::max(scene.drag, held), options.max_shift_px, result);
   internal::Summarise(size, tracker.fixes_motion(), result);
   return result;
 }

@@ -6,7 +6,9 @@
 #include <cmath>
 #include <functional>
 #include <opencv2/imgproc.hpp>
+#include <optional>
 
+#include "align/held.h"
 #include "align/prepare.h"
 #include "align/robust.h"
 #include "align/shrink.h"
@@ -367,6 +369,8 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
                         const std::function<void(double)>& progress) {
   Track(snapshots, options);
   LearnedScene scene;
+  // Where the later rounds leave nothing to tell it by, as it was before them.
+  const std::optional<double> at_first = ShareFound(snapshots);
   scene.pattern_k = Image(snapshots.front().frame_k.size(), 0.0F);
   scene.choice.model = MotionModel::kSimilarity;
   const int rounds = kRounds + options.iterations;
@@ -400,6 +404,8 @@ LearnedScene LearnScene(std::vector<Snapshot>& snapshots,
     if (progress) progress(std::min(static_cast<double>(kRounds), round + 1.0) / rounds);
   }
 
+  const std::optional<double> at_last = ShareFound(snapshots);
+  scene.share_found = at_last.value_or(at_first.value_or(1));
   scene.textured = HasTexture(RegisteredBands(snapshots), options.band_noise_k);
   if (options.iterations > 0) scene.model_k = RegisteredScene(snapshots, scene.pattern_k);
   for (int i = 0; i < options.iterations; ++i) {

@@ -38,6 +38,7 @@ struct LearnedScene {
                          ///< coordinates.
   double drag = 0;       ///< Share by which a fit to the mean itself would fall short
                          ///< of the motion.
+  double share_found = 1;  ///< Of the motion, by ShareFound().
   Image model_k;         ///< Empty without pattern iterations.
   Image pattern_k;
   Image weight;
