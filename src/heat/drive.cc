@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <cstdio>
+#include <optional>
 #include <utility>
 
 #include "heat/median.h"
@@ -18,6 +20,9 @@ constexpr double kStepFraction = 0.02;
 // A level must last this long to be listed.
 constexpr double kShortestLevelS = 0.8;
 
+// Volts below this part of the largest: the output was off.
+constexpr double kAboutZero = 0.05;
+
 // Rows further apart than this many usual ones, or than this, leave a gap.
 constexpr double kGapOfRows = 5;
 constexpr double kLongestRampS = 3;
@@ -27,6 +32,19 @@ constexpr double kEdgeS = 1e-6;
 constexpr double kSameS = 1e-11;
 
 double Median(std::vector<double> values) { return MedianOf(values); }
+
+// Volts from about zero to some.
+std::optional<std::pair<double, double>> VoltsThatStep(const std::vector<double>& volts_v) {
+  double least_v = INFINITY;
+  double most_v = 0;
+  for (const double volts : volts_v) {
+    if (!std::isfinite(volts)) continue;
+    least_v = std::min(least_v, std::abs(volts));
+    most_v = std::max(most_v, std::abs(volts));
+  }
+  if (!(most_v > 0 && least_v < kAboutZero * most_v)) return std::nullopt;
+  return std::pair(least_v, most_v);
+}
 
 }  // namespace
 
@@ -51,6 +69,18 @@ Drive::Drive(const SupplyLog& log, double clock_offset_s, std::optional<TimeSpan
     throw DataError(
         "the supply log shows no step of the current while the frames were taken; compare the "
         "times of log and frames, or set clock_offset_s in [supply]");
+  }
+  if (const auto volts = VoltsThatStep(volts_v_); volts && top_amps_a_ > 0) {
+    char text[300];
+    std::snprintf(text,
+                  sizeof text,
+                  "the supply log's volts go from %.3g to %.3g V while its amps stay at %.3g A, as "
+                  "no wire does: the two columns are swapped, or the amps are the limit that was "
+                  "set; name the measured ones with columns in [supply]",
+                  volts->first,
+                  volts->second,
+                  top_amps_a_);
+    throw DataError(text);
   }
   throw DataError(
       "the supply log shows no current step; capture again with the current raised in steps "

@@ -104,7 +104,7 @@ bad "supply time backwards" 3 'every_fourth 1 -50'                   'supply\.cs
 bad "supply rows cut short" 3 'every_fourth 3 ""'                    'supply\.csv' 'row 4' 'amps'
 bad "supply of no rows"     3 'cut_rows supply.csv 1'                'supply\.csv'
 bad "no current at all"     4 'awk -F, -v OFS=, "NR>1 {\$3=0} 1" supply.csv > new; mv new supply.csv' 'no current step' 'raised in steps'
-bad "the same current always" 4 'awk -F, -v OFS=, "NR>1 {\$3=1.5} 1" supply.csv > new; mv new supply.csv' 'no current step' 'raised in steps'
+bad "the same current always" 4 'awk -F, -v OFS=, "NR>1 {\$3=1.5} 1" supply.csv > new; mv new supply.csv' 'amps stay at 1.5 A' 'swapped' 'columns in'
 bad "steps after the frames" 4 'set_key clock_offset_s 500'          'while the frames were taken' 'clock_offset_s'
 bad "no photo"              3 'rm photo.png'                         'photo\.png'
 bad "photo cut short"       3 'shorten photo.png 100'                'photo\.png'

@@ -60,6 +60,7 @@ run check "$work/case/case.ini"
 expect_code 4
 expect_no_error
 grep -q '^Not usable' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+grep -q 'amps stay at 1 A' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
 grep -q 'noise .*mK' "$work/stdout" || fail "$name: the frames are not described"
 
 bad() { expect_refusal check "$@"; }
