@@ -4,11 +4,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 #include <string>
 
 #include "align/body_evidence.h"
+#include "align/body_fit.h"
+#include "align/body_search.h"
 #include "align/map_candidates.h"
 #include "align/parts_picture.h"
+#include "align/photo_fit.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -34,11 +38,20 @@ constexpr double kMostLists = 2.6;
 constexpr double kSmallerShare = 0.8;  // Of the picture's area: the list is the smaller one.
 constexpr double kRoomShare = 0.3;     // Of the picture's diagonal, around the list.
 constexpr double kWithinUnknown = 2;
+// Maps this far apart are two, not one fitted badly.
+constexpr double kOtherMm = 2.5;
 // Of the error: areas that overlap err alike, and lenses bend the photo.
 constexpr double kCaution = 1.5;
+// Bodies vote for pixels that others vote for as well: rms of true over stated errors.
+constexpr double kFitCaution = 1.6;
+constexpr int kGrid = 6;
 // Margins of evidence of chance matches and of true ones: see the tables in PHOTO.md.
-constexpr double kEvenMargin = 5.1;
-constexpr double kTrustSlope = 0.6;
+struct Margins {
+  double even = 0;  // Trust is one half.
+  double slope = 0;
+};
+constexpr Margins kSomePlaces = {5.1, 0.6};  // The best rival may not have been among them.
+constexpr Margins kAllPlaces = {3, 1};
 constexpr double kMostTrust = 0.99;
 
 struct List {
@@ -46,50 +59,104 @@ struct List {
   BoardSide side;
 };
 
-// The map by which the bodies show best, out of those under which edges agree.
+PlaneMap Normed(const cv::Matx33d& m) { return PlaneMap{m * (1 / m(2, 2))}; }
+
+struct Candidate {
+  PlaneMap picture_from_board;
+  double error_mm = 0;
+  double evidence = 0;
+};
+
 template <typename PictureFromBoard>
-PartsAlignment FirstOf(std::vector<RefinedMap> maps,
-                       const std::vector<cv::Rect2d>& bodies,
-                       const PhotoLevels& picture,
-                       cv::Size size,
-                       double px_per_mm,
-                       const PictureFromBoard& picture_from_board) {
-  for (RefinedMap& map : maps) map.z = BodyEvidence(picture, picture_from_board(map), bodies);
-  std::stable_sort(
-      maps.begin(), maps.end(), [](const RefinedMap& a, const RefinedMap& b) { return a.z > b.z; });
+void AddMaps(const std::vector<RefinedMap>& maps,
+             double px_per_mm,
+             const PictureFromBoard& picture_from_board,
+             std::vector<Candidate>& out) {
+  for (const RefinedMap& map : maps) {
+    out.push_back({Normed(picture_from_board(map)), map.error_px / px_per_mm, 0});
+  }
+}
+
+std::vector<Candidate> Weighed(std::vector<Candidate> maps,
+                               const PhotoLevels& picture,
+                               const std::vector<cv::Rect2d>& bodies) {
+  for (Candidate& map : maps) map.evidence = BodyEvidence(picture, map.picture_from_board, bodies);
+  return maps;
+}
+
+// Without the slant that edges alone have given it: the bodies give their own.
+PlaneMap Unslanted(const PlaneMap& map, const std::vector<cv::Rect2d>& bodies) {
+  cv::Rect2d all;
+  for (const cv::Rect2d& body : bodies) all = all.empty() ? body : (all | body);
+  PointPairs pairs;
+  for (int j = 0; j < kGrid; ++j) {
+    for (int i = 0; i < kGrid; ++i) {
+      const Point at(all.x + (i + 0.5) / kGrid * all.width, all.y + (j + 0.5) / kGrid * all.height);
+      pairs.push_back({at, map.Apply(at), 0});
+    }
+  }
+  return PointFit(pairs, MapKind::kAffine, {}).plane();
+}
+
+// How far apart two maps put the bodies that the picture shows, rms [mm].
+double ApartMm(const PlaneMap& a,
+               const PlaneMap& b,
+               const std::vector<cv::Rect2d>& bodies,
+               cv::Size size) {
+  const PlaneMap back = b.Inverse();
+  double sum = 0;
+  int count = 0;
+  for (const cv::Rect2d& body : bodies) {
+    const Point center = 0.5 * (body.tl() + body.br());
+    const Point at = a.Apply(center);
+    if (!cv::Rect2d({}, cv::Size2d(size)).contains(at)) continue;
+    const Point d = back.Apply(at) - center;
+    sum += d.dot(d);
+    ++count;
+  }
+  return count > 0 ? std::sqrt(sum / count) : 0;
+}
+
+// The map by which the bodies show best; the best that puts them elsewhere is its rival.
+PartsAlignment BestOf(std::vector<Candidate> maps,
+                      const std::vector<cv::Rect2d>& bodies,
+                      cv::Size size) {
+  if (maps.empty()) return {};
+  std::stable_sort(maps.begin(), maps.end(), [](const Candidate& a, const Candidate& b) {
+    return a.evidence > b.evidence;
+  });
+  const Candidate& first = maps.front();
   PartsAlignment out;
-  out.picture_from_board = picture_from_board(maps.front());
-  out.evidence = maps.front().z;
-  out.rival_evidence = RivalZ(maps, size);
-  out.error_mm = kCaution * maps.front().error_px / px_per_mm;
+  out.picture_from_board = first.picture_from_board;
+  out.evidence = first.evidence;
+  out.error_mm = kCaution * first.error_mm;
+  out.mirrored = cv::determinant(first.picture_from_board.Jacobian(bodies.front().tl())) < 0;
+  for (const Candidate& other : maps) {
+    if (ApartMm(first.picture_from_board, other.picture_from_board, bodies, size) > kOtherMm) {
+      out.rival_evidence = std::max(out.rival_evidence, other.evidence);
+    }
+  }
   return out;
 }
 
-// The better of the two hands; the other is a rival.
-PartsAlignment Better(const PartsAlignment& a, const PartsAlignment& b) {
-  PartsAlignment out = a.evidence >= b.evidence ? a : b;
-  out.rival_evidence = std::max(out.rival_evidence, std::min(a.evidence, b.evidence));
-  return out;
+double TrustOf(double margin, const Margins& margins) {
+  return std::min(kMostTrust, 1 / (1 + std::exp(-margins.slope * (margin - margins.even))));
 }
 
-double TrustOf(const PartsAlignment& found) {
-  const double margin = found.evidence - found.rival_evidence;
-  return std::min(kMostTrust, 1 / (1 + std::exp(-kTrustSlope * (margin - kEvenMargin))));
-}
-
-PartsAlignment Judged(PartsAlignment found, const PartsAlignOptions& options) {
-  found.trust = TrustOf(found);
+PartsAlignment Judged(PartsAlignment found,
+                      const Margins& margins,
+                      const PartsAlignOptions& options) {
+  found.trust = TrustOf(found.evidence - found.rival_evidence, margins);
   found.accepted = found.trust >= options.least_trust;
   return found;
 }
 
-PlaneMap Normed(const cv::Matx33d& m) { return PlaneMap{m * (1 / m(2, 2))}; }
-
 // The drawn list is what is moved: over a picture that shows all or most of it.
-PartsAlignment LayListOnPicture(const List& list,
-                                const Shrunk& small,
-                                const PlaneMap& straight,
-                                const PartsAlignOptions& options) {
+std::vector<Candidate> LayListOnPicture(const List& list,
+                                        const Shrunk& small,
+                                        const PhotoLevels& levels,
+                                        const PlaneMap& straight,
+                                        const PartsAlignOptions& options) {
   const cv::Size2d extent_mm = ExtentMm(list.parts, list.side);
   const double longer_mm = std::max(extent_mm.width, extent_mm.height) + 2 * kMarginMm;
   double width_px = kPartsWidthPx;
@@ -98,9 +165,7 @@ PartsAlignment LayListOnPicture(const List& list,
     width_px = std::clamp(same_px, kPartsWidthPx, kFinePartsWidthPx);
   }
   const double px_per_mm = width_px / longer_mm;
-  const PhotoLevels levels(small.picture);
-  const std::vector<cv::Rect2d> bodies = BodiesOf(list.parts, list.side);
-  PartsAlignment best;
+  std::vector<Candidate> out;
   for (const bool mirrored : {false, true}) {
     const PartsPicture drawn = DrawParts(list.parts, list.side, px_per_mm, kMarginMm, mirrored);
     const cv::Size size = drawn.picture.size();
@@ -117,30 +182,22 @@ PartsAlignment LayListOnPicture(const List& list,
       search.least_frames = std::clamp(frames * (1 - options.within), 0.06, 9.0);
       search.most_frames = std::clamp(frames * (1 + options.within), search.least_frames, 10.0);
     }
-    const std::vector<RefinedMap> maps = FindMaps(edges, levels, straight, search);
-    if (maps.empty()) continue;
-    PartsAlignment hand =
-        FirstOf(maps, bodies, levels, size, px_per_mm, [&](const RefinedMap& map) {
-          return Normed(map.photo_from_frame.matrix * drawn.picture_from_board.matrix);
-        });
-    hand.mirrored = mirrored;
-    best = Better(best, hand);
+    const auto over = [&](const RefinedMap& map) {
+      return map.photo_from_frame.matrix * drawn.picture_from_board.matrix;
+    };
+    AddMaps(FindMaps(edges, levels, straight, search), px_per_mm, over, out);
   }
-  best.picture_from_board = Normed(small.small_from_large.inv() * best.picture_from_board.matrix);
-  return best;
+  return out;
 }
 
 // The picture is what is moved: it shows a part of the drawn list.
-PartsAlignment LayPictureOnList(const List& list,
-                                const Shrunk& frame,
-                                double full_mm_per_px,
-                                const PartsAlignOptions& options) {
+std::vector<Candidate> LayPictureOnList(const List& list,
+                                        const Shrunk& frame,
+                                        double mm_per_px,
+                                        const PartsAlignOptions& options) {
   const EdgeField edges = MakeEdges(frame.picture, frame.seen, kEdgeBlurPx);
-  const double mm_per_px = full_mm_per_px / frame.small_from_large(0, 0);
   const double diagonal_px = std::hypot(edges.size().width, edges.size().height);
-  const PhotoLevels levels(frame.picture);
-  const std::vector<cv::Rect2d> bodies = BodiesOf(list.parts, list.side);
-  PartsAlignment best;
+  std::vector<Candidate> out;
   for (const bool mirrored : {false, true}) {
     // Twice as fine as the picture, with room for what it shows beyond the list.
     const PartsPicture drawn = DrawParts(
@@ -152,18 +209,46 @@ PartsAlignment LayPictureOnList(const List& list,
     PhotoAlignOptions search;
     search.least_frames = std::clamp(frames / within, 0.06, 9.0);
     search.most_frames = std::clamp(frames * within, search.least_frames, 10.0);
-    const std::vector<RefinedMap> maps =
-        FindMaps(edges, PhotoLevels(drawn.picture), PlaneMap{}, search, kLeastNoise);
-    if (maps.empty()) continue;
-    PartsAlignment hand =
-        FirstOf(maps, bodies, levels, edges.size(), 1 / mm_per_px, [&](const RefinedMap& map) {
-          return Normed(map.photo_from_frame.matrix.inv() * drawn.picture_from_board.matrix);
-        });
-    hand.mirrored = mirrored;
-    best = Better(best, hand);
+    const auto under = [&](const RefinedMap& map) {
+      return map.photo_from_frame.matrix.inv() * drawn.picture_from_board.matrix;
+    };
+    AddMaps(FindMaps(edges, PhotoLevels(drawn.picture), PlaneMap{}, search, kLeastNoise),
+            1 / mm_per_px,
+            under,
+            out);
   }
-  best.picture_from_board = Normed(frame.small_from_large.inv() * best.picture_from_board.matrix);
-  return best;
+  return out;
+}
+
+PartsAlignment InFull(PartsAlignment found, const Shrunk& small) {
+  found.picture_from_board = Normed(small.small_from_large.inv() * found.picture_from_board.matrix);
+  return found;
+}
+
+// At about this many millimetres a pixel, without a search of all places.
+std::vector<Candidate> LayByEdges(const List& list,
+                                  const StaticView& usable,
+                                  double mm_per_px,
+                                  const PartsAlignOptions& options) {
+  const cv::Size2d list_mm = ExtentMm(list.parts, list.side);
+  const cv::Size frame_px = usable.seen.size();
+  // The smaller of the two is looked for in the larger one.
+  const bool list_is_smaller =
+      list_mm.area() < kSmallerShare * frame_px.area() * mm_per_px * mm_per_px;
+  const int factor = std::max({1,
+                               static_cast<int>(std::lround(kFrameMm / mm_per_px)),
+                               static_cast<int>(std::lround(frame_px.width / kMostWidthPx))});
+  const Shrunk frame = ShrinkTo(
+      usable.picture_k, usable.seen, list_is_smaller ? kPhotoWidthPx : frame_px.width / factor);
+  const PhotoLevels levels(frame.picture);
+  std::vector<Candidate> maps =
+      list_is_smaller
+          ? LayListOnPicture(list, frame, levels, PlaneMap{}, options)
+          : LayPictureOnList(list, frame, mm_per_px / frame.small_from_large(0, 0), options);
+  for (Candidate& map : maps) {
+    map.picture_from_board = Normed(frame.small_from_large.inv() * map.picture_from_board.matrix);
+  }
+  return maps;
 }
 
 }  // namespace
@@ -193,7 +278,11 @@ PartsAlignment AlignPartsToPhoto(const std::vector<Part>& parts,
   const Image grey = GreyOf(photo);
   const Shrunk small = ShrinkTo(grey, Mask(grey.size(), uchar{255}), kPhotoWidthPx);
   const PlaneMap straight = PhotoFromStraight(small.picture, options.most_tilt_deg);
-  return Judged(LayListOnPicture({parts, side}, small, straight, options), options);
+  const PhotoLevels levels(small.picture);
+  const std::vector<cv::Rect2d> bodies = BodiesOf(parts, side);
+  const std::vector<Candidate> maps =
+      Weighed(LayListOnPicture({parts, side}, small, levels, straight, options), levels, bodies);
+  return Judged(InFull(BestOf(maps, bodies, levels.full().size()), small), kSomePlaces, options);
 }
 
 PartsAlignment AlignPartsToFrame(const std::vector<Part>& parts,
@@ -206,21 +295,27 @@ PartsAlignment AlignPartsToFrame(const std::vector<Part>& parts,
   }
   if (BodiesOf(parts, side).size() < kLeastParts) return {};
   const StaticView usable = UsableView(thermal);
-  const cv::Size2d list_mm = ExtentMm(parts, side);
-  const cv::Size frame_px = thermal.picture_k.size();
-  // Not known: the board fills about two thirds of the picture's width.
-  const double mm_per_px =
-      options.mm_per_pixel.value_or(1.5 * std::max(list_mm.width, list_mm.height) / frame_px.width);
-  // The smaller of the two is looked for in the larger one.
-  if (list_mm.area() < kSmallerShare * frame_px.area() * mm_per_px * mm_per_px) {
-    const Shrunk all = ShrinkTo(usable.picture_k, usable.seen, kPhotoWidthPx);
-    return Judged(LayListOnPicture({parts, side}, all, PlaneMap{}, options), options);
+  const PhotoLevels levels(usable.picture_k);
+  const std::vector<cv::Rect2d> bodies = BodiesOf(parts, side);
+  const cv::Size size = usable.seen.size();
+  if (!options.mm_per_pixel) {
+    // The board fills about two thirds of the picture's width.
+    const cv::Size2d list_mm = ExtentMm(parts, side);
+    const double guess = 1.5 * std::max(list_mm.width, list_mm.height) / size.width;
+    const auto maps = Weighed(LayByEdges({parts, side}, usable, guess, options), levels, bodies);
+    return Judged(BestOf(maps, bodies, size), kSomePlaces, options);
   }
-  const int factor = std::max({1,
-                               static_cast<int>(std::lround(kFrameMm / mm_per_px)),
-                               static_cast<int>(std::lround(frame_px.width / kMostWidthPx))});
-  const Shrunk frame = ShrinkTo(usable.picture_k, usable.seen, frame_px.width / factor);
-  return Judged(LayPictureOnList({parts, side}, frame, mm_per_px, options), options);
+  std::vector<Candidate> maps;
+  std::vector<PlaneMap> starts =
+      SearchBodies(levels, usable.seen, bodies, {*options.mm_per_pixel, options.within});
+  for (const Candidate& map : LayByEdges({parts, side}, usable, *options.mm_per_pixel, options)) {
+    starts.push_back(Unslanted(map.picture_from_board, bodies));
+  }
+  for (const PlaneMap& start : starts) {
+    const FittedBodies fit = FitBodies(levels, start, bodies, kBodySearchOffMm);
+    maps.push_back({fit.picture_from_board, kFitCaution * fit.error_mm, fit.evidence});
+  }
+  return Judged(BestOf(maps, bodies, size), kAllPlaces, options);
 }
 
 }  // namespace ohmglow

@@ -169,7 +169,10 @@ std::vector<PhotoMatch> Distinct(std::vector<PhotoMatch> all, cv::Size frame, in
   return kept;
 }
 
-// The main direction of a field's edges, modulo a quarter turn.
+cv::Matx33d FullFromHalf() { return {2, 0, 0.5, 0, 2, 0.5, 0, 0, 1}; }
+
+}  // namespace
+
 double MainTurnDeg(const EdgeField& edges) {
   std::complex<double> sum = 0;
   for (const cv::Vec2f& v : edges.value) {
@@ -179,10 +182,6 @@ double MainTurnDeg(const EdgeField& edges) {
   }
   return std::arg(sum) / 4 * 180 / std::numbers::pi;
 }
-
-cv::Matx33d FullFromHalf() { return {2, 0, 0.5, 0, 2, 0.5, 0, 0, 1}; }
-
-}  // namespace
 
 double FrameDistance(const PlaneMap& a, const PlaneMap& b, cv::Size frame) {
   const Point middle((frame.width - 1) / 2.0, (frame.height - 1) / 2.0);

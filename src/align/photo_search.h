@@ -29,6 +29,9 @@ struct PhotoMatch {
                                                   int most,
                                                   double least_noise = 1e-9);
 
+/// The main direction of a field's edges, modulo a quarter turn.
+[[nodiscard]] double MainTurnDeg(const EdgeField& edges);
+
 /// Root mean square distance over a frame between where two maps put a pixel,
 /// in pixels of the frame under the first.
 [[nodiscard]] double FrameDistance(const PlaneMap& a, const PlaneMap& b, cv::Size frame_size_px);

@@ -38,7 +38,7 @@ struct PartsAlignOptions {
 /// their own. Both hands of the board's axes are tried, each is the other's rival.
 /// @param photo  8-bit BGR or grey.
 /// @return  the best map; whether it is to be believed stands in it. Fewer than
-///          eight bodies on the side are never believed.
+///          four bodies on the side are never believed.
 /// @throws DataError  where the picture is empty or of another kind.
 [[nodiscard]] PartsAlignment AlignPartsToPhoto(const std::vector<Part>& parts,
                                                BoardSide side,
