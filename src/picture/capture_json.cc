@@ -6,6 +6,7 @@
 #include "ohmglow/picture/capture_report.h"
 #include "ohmglow/version.h"
 #include "ohmglow/words/say.h"
+#include "ohmglow/words/say_clauses.h"
 #include "picture/check_words.h"
 #include "picture/json_values.h"
 #include "picture/text.h"
@@ -34,7 +35,7 @@ Json Files(const std::vector<FileNote>& files) {
   for (const FileNote& file : files) {
     list.push_back({{"role", file.role},
                     {"name", CleanName(file.name)},
-                    {"understood", CleanName(file.understood)}});
+                    {"understood", CleanName(SayClauses(file.understood))}});
   }
   return list;
 }

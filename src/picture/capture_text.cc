@@ -11,6 +11,7 @@
 #include "ohmglow/input/radiometry.h"
 #include "ohmglow/picture/capture_report.h"
 #include "ohmglow/words/say.h"
+#include "ohmglow/words/say_clauses.h"
 #include "picture/check_words.h"
 #include "picture/text.h"
 #include "words/numbers.h"
@@ -253,7 +254,10 @@ void AddFiles(const std::vector<FileNote>& files, const Words& words, Table& tab
   }
   table.Head(words.Get("capture.files"));
   for (const FileNote& file : files) {
-    table.Row(words.Get("capture.role." + file.role), shown(file), width, file.understood);
+    table.Row(words.Get("capture.role." + file.role),
+              shown(file),
+              width,
+              SayClauses(file.understood, words));
   }
 }
 

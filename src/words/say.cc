@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say_clauses.h"
 #include "words/numbers.h"
 
 namespace ohmglow {
@@ -38,6 +39,12 @@ std::string SayBy(const std::string& key, const Remark& remark, const Words& wor
   return words.Fill(key, values);
 }
 
+// With ".one" where there is one of what is counted.
+std::string ByCount(const std::string& key, const Remark& remark, const Words& words) {
+  const bool one = remark.Number("count") == 1 && words.Has(key + ".one");
+  return one ? key + ".one" : key;
+}
+
 std::string CatalogueKey(const Remark& remark) {
   return "remark." + std::string(KeyOf(remark.kind));
 }
@@ -46,9 +53,7 @@ std::string CatalogueKey(const Remark& remark) {
 
 std::string Say(const Remark& remark, const Words& words) {
   if (remark.kind == RemarkKind::kQuoted) return remark.text;
-  const std::string key = CatalogueKey(remark);
-  const bool one = remark.Number("count") == 1 && words.Has(key + ".one");
-  return SayBy(one ? key + ".one" : key, remark, words);
+  return SayBy(ByCount(CatalogueKey(remark), remark, words), remark, words);
 }
 
 std::string SayInShort(const Remark& remark, const Words& words) {
@@ -60,6 +65,15 @@ std::vector<std::string> SayAll(const std::vector<Remark>& remarks, const Words&
   std::vector<std::string> sentences;
   for (const Remark& remark : remarks) sentences.push_back(Say(remark, words));
   return sentences;
+}
+
+std::string SayClauses(const std::vector<Clause>& clauses, const Words& words) {
+  std::string said;
+  for (const Clause& clause : clauses) {
+    const Remark values = Remark(clause.values).With("start", Remark(said));
+    said = SayBy(ByCount(clause.key, values, words), values, words);
+  }
+  return said;
 }
 
 }  // namespace ohmglow

@@ -26,6 +26,10 @@ name="German"
 LC_ALL=de_DE.UTF-8 run check "$sample"
 expect_code 7
 grep -q '^Brauchbar, aber' "$work/stdout" || fail "$name: $(head -n 1 "$work/stdout")"
+for row in 'Bilder .*frames.tiff .*241 Bilder von' 'Netzteil .*Zeilen in .*,.* s; 0 bis .* A, 0 bis .* V' \
+           'Spalte .*Zeit in s, ab irgendeinem Anfang' 'getrennt durch Kommas, Dezimalpunkt'; do
+  grep -q -e "$row" "$work/stdout" || fail "$name: no '$row' in $(cat "$work/stdout")"
+done
 LC_ALL=de_DE.UTF-8 run check "$sample" --language en
 grep -q '^Usable, but' "$work/stdout" || fail "$name: --language en: $(head -n 1 "$work/stdout")"
 

@@ -14,6 +14,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/file_notes.h"
+#include "ohmglow/words/say_clauses.h"
 
 namespace ohmglow {
 namespace {
@@ -199,7 +200,8 @@ TEST(HeadingTimes, OfATableAFrameAreReadAcrossTheFiles) {
   ExpectEvery(job.frame_times_s, 0, 0.5);
   const auto notes = DescribeFiles(job, {{"frames.source", "csv", {}, {}}});
   ASSERT_FALSE(notes.empty());
-  EXPECT_THAT(notes[0].understood, HasSubstr("times from the line above each table, at 'Time'"));
+  EXPECT_THAT(SayClauses(notes[0].understood),
+              HasSubstr("times from the line above each table, at 'Time'"));
 }
 
 }  // namespace

@@ -11,6 +11,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/file_notes.h"
 #include "ohmglow/input/measured_frames.h"
+#include "ohmglow/words/say_clauses.h"
 
 namespace ohmglow {
 namespace {
@@ -136,7 +137,8 @@ TEST(LoadCase, LaysTheTableOfRegionsOverTheParts) {
   EXPECT_EQ(assumed->value, told);
   const auto notes = DescribeFiles(job, ListCaseFiles(file));
   EXPECT_TRUE(std::any_of(notes.begin(), notes.end(), [&](const FileNote& note) {
-    return note.role == "regions" && note.name == "shiny.csv" && note.understood == told;
+    return note.role == "regions" && note.name == "shiny.csv" &&
+           SayClauses(note.understood) == told;
   }));
 }
 

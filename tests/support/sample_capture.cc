@@ -40,8 +40,11 @@ CaptureCheck MakeSampleCapture(Usable usable) {
 }
 
 std::vector<FileNote> MakeSampleFiles() {
-  return {{"frames", "frames.tiff", "300 frames of 256 x 192 px"},
-          {"supply", "a log with quite a long name of its own, really.csv", "120 rows in 39 s"}};
+  const Clause frames{"file.frames",
+                      Remark().With("count", 300).With("size", Remark("256 x 192 px"))};
+  const Clause rows{"file.as_it_is", Remark().With("text", Remark("120 rows in 39 s"))};
+  return {{"frames", "frames.tiff", {frames}},
+          {"supply", "a log with quite a long name of its own, really.csv", {rows}}};
 }
 
 }  // namespace ohmglow::testing

@@ -37,6 +37,7 @@ def kinds(header):
 
 def is_used(key, source):
     """Whether the key is written in the source, whole or up to what is put behind a point."""
+    key = key.removesuffix(".one")
     stems = [key] + [key[:i + 1] for i, c in enumerate(key) if c == "."]
     return any(f'"{stem}"' in source for stem in stems)
 

@@ -7,6 +7,7 @@
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say_clauses.h"
 
 namespace ohmglow {
 namespace {
@@ -96,6 +97,16 @@ TEST(Say, LeavesWhatIsQuotedAlone) {
   // A value is never read as a text to fill in.
   EXPECT_EQ(Say(Remark(RemarkKind::kBesidePart).With("part", "{part}")),
             "It lies beside {part} rather than on it.");
+}
+
+TEST(SayClauses, SaysOneAfterTheOther) {
+  const Remark rows = Remark().With("count", 120).With("seconds", 39.26);
+  const Remark volts = Remark().With("low", 0).With("high", 1.234);
+  const std::vector<Clause> said{{"file.rows", rows}, {"file.volts", volts}};
+  EXPECT_EQ(SayClauses(said), "120 rows in 39.3 s, 0 to 1.23 V");
+  EXPECT_EQ(SayClauses(said, German()), "120 Zeilen in 39,3 s, 0 bis 1,23 V");
+  EXPECT_EQ(SayClauses({{"file.contacts", Remark().With("count", 1)}}), "1 lead contact");
+  EXPECT_EQ(SayClauses({}), "");
 }
 
 TEST(SayInShort, TellsWhatIsAlike) {

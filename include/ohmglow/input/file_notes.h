@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/base/clause.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/case_files.h"
 
@@ -12,11 +13,11 @@ namespace ohmglow {
 
 /// What was understood of one file of a case, or of one column of its log.
 struct FileNote {
-  /// "frames", "times", "supply", "photo", "points", "parts", "contacts", "regions"; "log": how the log is
-  /// written; "column": one that is used.
+  /// "frames", "times", "supply", "photo", "points", "parts", "contacts", "regions"; "log": how the
+  /// log is written; "column": one that is used.
   std::string role;
-  std::string name;        ///< As the case file has it, or the column's header.
-  std::string understood;  ///< "240 frames of 256 x 192 px, 8 a second", half a line.
+  std::string name;                ///< As the case file has it, or the column's header.
+  std::vector<Clause> understood;  ///< "240 frames of 256 x 192 px, 8 a second", half a line.
 };
 
 /// What was understood of the files that a case was read from.
