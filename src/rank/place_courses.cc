@@ -9,13 +9,6 @@
 #include "heat/directions.h"
 
 namespace ohmglow {
-namespace {
-
-// Heat whose steps are as clear as this counts by them alone: one kind of source holds
-// nine tenths of what no drift makes.
-constexpr double kStrongSteps = 14;
-
-}  // namespace
 
 PlaceCourses::PlaceCourses(const Response& response,
                            const TemporalModel& model,
@@ -97,7 +90,7 @@ CourseFit PlaceCourses::FitOf(const Place& place) {
       ExponentsOf(*place.background).Fit(place.course, noise_k);
   fit.exponent = exponent.value;
   fit.exponent_sigma = exponent.sigma;
-  if (place.clear_steps < kStrongSteps) return fit;
+  if (place.clear_steps < kClearSteps) return fit;
   if (!plain_) {
     const Eigen::Index modes = response_.detector.covariance().rows();
     TemporalModel background = model_.Resoftened(Eigen::MatrixXd::Identity(modes, modes));

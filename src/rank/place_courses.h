@@ -16,6 +16,10 @@
 
 namespace ohmglow {
 
+/// Heat whose steps are as clear as this counts by them alone: one kind of source holds nine tenths
+/// of what no drift makes.
+inline constexpr double kClearSteps = 14;
+
 /// Courses of places, each read at the spot size that suits it and weighed by
 /// what places of that size do by themselves. Bins in which something went wrong (`OddBins`)
 /// do not count.

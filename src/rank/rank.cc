@@ -45,8 +45,6 @@ constexpr double kDetectorFwhmPx = 2.355 * 1.414;
 constexpr double kWidthOfSize = kDetectorFwhmPx;
 // Log likelihood by which another course must be worse for heat to be the supply's for sure.
 constexpr double kSurelyFollows = -4.6;
-// Heat whose steps are as clear as this is the supply's by them alone, as in `PlaceCourses`.
-constexpr double kClearSteps = 14;
 // Probability that settles the side.
 constexpr double kDecidedProb = 0.85;
 // What the fit's own error, model and all, does not hold.

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "rank/confidence.h"
+#include "rank/place_courses.h"
 
 namespace ohmglow {
 namespace {
@@ -14,8 +15,6 @@ namespace {
 // too much of it.
 constexpr int kRounds = 3;
 constexpr WideRules kAtFirst = {.least_left = 0.25, .least_share = 0.25};
-// A place that stands out so far, and more than the halo of a stronger one would, owns its heat.
-constexpr double kClearSnr = 14;
 // Detector's places so near to wide heat are the wrong middle of it.
 constexpr double kSameMm = kWideSigmaMm;
 
@@ -24,7 +23,8 @@ bool AtContact(const Spot& spot) { return NearContact(spot) > 0.5; }
 std::vector<Point> ClearPlaces(const std::vector<Spot>& spots) {
   std::vector<Point> places;
   for (const Spot& spot : spots) {
-    const bool owns = spot.snr >= kClearSnr && spot.halo_ratio < 1;
+    // More than the halo of a stronger one would.
+    const bool owns = spot.snr >= kClearSteps && spot.halo_ratio < 1;
     if (owns && !AtContact(spot)) places.push_back(spot.peak.at_px);
   }
   return places;
