@@ -2,17 +2,22 @@
 # SPDX-License-Identifier: Apache-2.0
 # Sourced by the scripts beside it: what a bare Debian 12 needs to build, run and test ohmglow.
 
-packages=(
+# The program alone, without the module for video: all that tools/demo asks for.
+program_packages=(
   g++ cmake ninja-build pkg-config
   libopencv-core-dev libopencv-imgproc-dev libopencv-calib3d-dev
   libtiff-dev libpng-dev libdeflate-dev libjpeg62-turbo-dev libarchive-dev libcfitsio-dev libfast-float-dev
   libeigen3-dev nlohmann-json3-dev libboost-dev libboost-program-options-dev libxxhash-dev
   libcpp-httplib-dev
   libpango1.0-dev libcairo2-dev fonts-dejavu-core
-  # The module for video; without these ohmglow is built without it.
-  libavformat-dev libavcodec-dev libavutil-dev libswscale-dev
   # The manual pages, from src/manual/*.md.
   lowdown groff-base
+)
+
+packages=(
+  "${program_packages[@]}"
+  # The module for video; without these ohmglow is built without it.
+  libavformat-dev libavcodec-dev libavutil-dev libswscale-dev
   # Simulator and tests alone: pictures through another library than the program's.
   libopencv-imgcodecs-dev
   # Tests alone: GoogleTest, the schema check of result.json, the scorer of the captures.

@@ -222,7 +222,7 @@ void RequireTwo(const std::vector<FrameState>& frames) {
                   ": capture a longer series");
 }
 
-std::function<void(double)> Part(const AlignOptions& options, double begin, double end) {
+std::function<void(double)> ShareOfProgress(const AlignOptions& options, double begin, double end) {
   if (!options.progress) return {};
   return [&options, begin, end](double share) { options.progress(begin + (end - begin) * share); };
 }
@@ -249,7 +249,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
                     std::to_string(size.height) + " pixels are too small to register: at least " +
                     std::to_string(kSmallestSidePx) + " each way are needed");
   }
-  Screening screening = internal::ScreenFrames(frames, options, Part(options, 0, 0.25));
+  Screening screening = internal::ScreenFrames(frames, options, ShareOfProgress(options, 0, 0.25));
   RequireTwo(screening.frames);
   const std::vector<int> used = UsedFrames(screening.frames);
 
@@ -261,7 +261,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
   learn.max_shift_px = options.max_shift_px;
   learn.band_noise_k = internal::kBandNoise * screening.noise_k;
   learn.max_points = std::min(kMostPoints, static_cast<int>(kPointShare * size.area()));
-  const LearnedScene scene = LearnScene(snapshots, learn, Part(options, 0.25, 0.5));
+  const LearnedScene scene = LearnScene(snapshots, learn, ShareOfProgress(options, 0.25, 0.5));
 
   Alignment result;
   result.frames = std::move(screening.frames);
@@ -283,7 +283,7 @@ Alignment Align(FrameSource& frames, const AlignOptions& options) {
     if (s.placed) correlations.push_back(s.correlation);
   }
   Tracker tracker(scene, internal::MedianInPlace(correlations), result.noise_k, learn);
-  const auto progress = Part(options, 0.5, 1);
+  const auto progress = ShareOfProgress(options, 0.5, 1);
   Image raw;  // The maker's own.
   internal::MadeAhead<Image> bands(used.size(), [&](std::size_t i, Image& band) {
     frames.Read(used[i], raw);

@@ -26,7 +26,6 @@ constexpr double kFinePartsWidthPx = 320;
 // not to fewer across than a chip needs.
 constexpr double kFrameMm = 0.5;
 constexpr double kMostWidthPx = 340;
-constexpr int kPhotoWidthPx = 1000;
 // Fewer bodies never say enough.
 constexpr std::size_t kLeastParts = 4;
 constexpr double kMarginMm = 2;  // Left empty around the list: neighbours belong to the pattern.
@@ -40,8 +39,6 @@ constexpr double kRoomShare = 0.3;     // Of the picture's diagonal, around the 
 constexpr double kWithinUnknown = 2;
 // Maps this far apart are two, not one fitted badly.
 constexpr double kOtherMm = 2.5;
-// Of the error: areas that overlap err alike, and lenses bend the photo.
-constexpr double kCaution = 1.5;
 // Bodies vote for pixels that others vote for as well: rms of true over stated errors.
 constexpr double kFitCaution = 1.6;
 constexpr int kGrid = 6;
@@ -129,7 +126,7 @@ PartsAlignment BestOf(std::vector<Candidate> maps,
   PartsAlignment out;
   out.picture_from_board = first.picture_from_board;
   out.evidence = first.evidence;
-  out.error_mm = kCaution * first.error_mm;
+  out.error_mm = kErrorCaution * first.error_mm;
   out.mirrored = cv::determinant(first.picture_from_board.Jacobian(bodies.front().tl())) < 0;
   for (const Candidate& other : maps) {
     if (ApartMm(first.picture_from_board, other.picture_from_board, bodies, size) > kOtherMm) {

@@ -18,10 +18,6 @@ namespace {
 
 // Pictures about this wide hold what both show.
 constexpr int kFrameWidthPx = 160;
-constexpr int kPhotoWidthPx = 1000;
-// Of the error: areas that overlap err alike, and lenses bend the photo. Measured
-// on simulated captures: one error in ten was 1.7 times what the areas say.
-constexpr double kCaution = 1.5;
 
 }  // namespace
 
@@ -69,7 +65,7 @@ PhotoAlignment AlignPhoto(const StaticView& thermal,
   const Point middle((photo.cols - 1) / 2.0, (photo.rows - 1) / 2.0);
   const PlaneMap frame_from_photo = out.photo_from_frame.Inverse();
   const double scale = 1 / std::sqrt(std::abs(cv::determinant(frame_from_photo.Jacobian(middle))));
-  out.error_px = kCaution * best.error_px * scale / frame.small_from_large(0, 0);
+  out.error_px = kErrorCaution * best.error_px * scale / frame.small_from_large(0, 0);
   out.trust = MatchTrust(out.z, out.rival_z);
   out.accepted = out.trust >= options.least_trust;
   return out;

@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "base/decompose.h"
+
 namespace ohmglow {
 namespace {
 
@@ -33,7 +35,7 @@ Eigen::VectorXd LinearFit(const PointPairs& pairs, int size) {
     b[2 * i] = q.x;
     b[2 * i + 1] = q.y;
   }
-  return a.colPivHouseholderQr().solve(b);
+  return LeastSquares(a, b);
 }
 
 }  // namespace
@@ -60,7 +62,7 @@ PointFit::PointFit(const PointPairs& pairs, MapKind kind, cv::Size photo_size_px
   const int linear = std::min(size, 8);
   h_.head(linear) = LinearFit(scaled, linear);
   Polish(scaled);
-  inverse_ = NormalMatrix(scaled).completeOrthogonalDecomposition().pseudoInverse();
+  inverse_ = PseudoInverse(NormalMatrix(scaled));
   cv::Matx33d m(h_[0], h_[1], h_[2], h_[3], h_[4], h_[5], 0, 0, 1);
   if (size >= 8) {
     m(2, 0) = h_[6];
@@ -130,7 +132,7 @@ void PointFit::Polish(const PointPairs& scaled) {
       const Point off = pair.to - Map(pair.from);
       gradient += Derivative(pair.from).transpose() * Eigen::Vector2d(off.x, off.y);
     }
-    Eigen::VectorXd d = NormalMatrix(scaled).ldlt().solve(gradient);
+    Eigen::VectorXd d = SolveSymmetric(NormalMatrix(scaled), gradient);
     if (!d.allFinite()) return;
     const Eigen::VectorXd before = h_;
     const double worst = misfit();

@@ -129,17 +129,6 @@ double MedianError(const std::vector<Vote>& votes, const MapVector& p, cv::Size 
   return *middle;
 }
 
-double ErrorOver(const MapNormal& covariance, cv::Size size) {
-  double sum = 0;
-  for (double y = 0.1; y < 1; y += 0.2) {
-    for (double x = 0.1; x < 1; x += 0.2) {
-      const auto by = ShiftBy(size, x * size.width, y * size.height);
-      sum += (by * covariance * by.transpose()).trace() / 25;
-    }
-  }
-  return std::sqrt(sum);
-}
-
 // Iteratively reweighted with Cauchy weights: areas that fit elsewhere by
 // chance are as many as those that fit.
 Consensus Join(const std::vector<Vote>& votes, cv::Size size, int freedom) {
@@ -166,10 +155,10 @@ Consensus Join(const std::vector<Vote>& votes, cv::Size size, int freedom) {
       const double prior = k < 6 ? kPriorTurn : (freedom > 6 ? kPriorPerspective : 1e-5);
       normal(k, k) += 1 / (prior * prior);
     }
-    const Eigen::LDLT<MapNormal> solver(normal);
-    out.parameters = solver.solve(right);
+    const MapSolution solution = SolveMap(normal, right);
+    out.parameters = solution.parameters;
     spread = std::clamp(MedianError(votes, out.parameters, size), 0.25, 4.0);
-    out.error_px = ErrorOver(solver.solve(MapNormal::Identity()), size);
+    out.error_px = ErrorOver(solution.covariance, size);
   }
   return out;
 }

@@ -21,8 +21,6 @@ constexpr int kLeastBlocks = 2;        // Of 48: 4 % of the picture.
 constexpr double kSudden = 0.6;        // Share of the later change that has come by then.
 constexpr double kLongestShare = 0.3;  // Of the capture; more than that is another scene.
 
-using Blocks = std::array<double, kBlocks>;
-
 class Cover {
  public:
   Cover(const std::vector<FrameProfile>& profiles, double noise_k)

@@ -26,8 +26,6 @@ constexpr std::size_t kReach = 3;         // Steps looked at on both sides.
 constexpr int kFreezeRepeats = 2;         // As many in a row are no slip of the recording.
 constexpr double kManyRuns = 0.2;         // Runs of repeats a frame: recorded faster than filmed.
 
-using Blocks = std::array<double, kBlocks>;
-
 // The shapes over the blocks, orthonormal by Gram-Schmidt.
 std::array<Blocks, kShapes> MakeShapes() {
   std::array<Blocks, kShapes> shapes{};

@@ -12,7 +12,8 @@ namespace ohmglow::internal {
 inline constexpr int kBlockColumns = 8;  // Blocks of the picture whose means are followed.
 inline constexpr int kBlockRows = 6;
 inline constexpr int kBlocks = kBlockColumns * kBlockRows;
-inline constexpr int kTimeBlocks = 8;  // Parts of the capture whose mean pictures are kept.
+using Blocks = std::array<double, kBlocks>;  ///< A number for each.
+inline constexpr int kTimeBlocks = 8;        // Parts of the capture whose mean pictures are kept.
 
 /// One frame in few numbers, all less one origin that the capture has in common.
 struct FrameProfile {

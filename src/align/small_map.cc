@@ -2,6 +2,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "align/small_map.h"
 
+#include <cmath>
+
 namespace ohmglow {
 namespace {
 
@@ -30,6 +32,24 @@ PlaneMap SmallMap(const MapVector& p, cv::Size size) {
   const double per_px = 2.0 / size.width;
   const cv::Matx33d local_from_px(per_px, 0, origin.x, 0, per_px, origin.y, 0, 0, 1);
   return PlaneMap{local_from_px.inv() * local * local_from_px};
+}
+
+MapSolution SolveMap(const MapNormal& normal, const MapVector& right) {
+  const Eigen::LDLT<MapNormal> solver(normal);
+  return {solver.solve(right), solver.solve(MapNormal::Identity())};
+}
+
+double ErrorOver(const MapNormal& covariance, cv::Size size) {
+  double sum = 0;
+  int count = 0;
+  for (double y = 0.1; y < 1; y += 0.2) {
+    for (double x = 0.1; x < 1; x += 0.2) {
+      const auto by = ShiftBy(size, x * size.width, y * size.height);
+      sum += (by * covariance * by.transpose()).trace();
+      ++count;
+    }
+  }
+  return std::sqrt(sum / count);
 }
 
 }  // namespace ohmglow

@@ -19,4 +19,14 @@ using MapNormal = Eigen::Matrix<double, kMapFreedom, kMapFreedom>;
 /// The small map with these parameters, near the identity where they are 0.
 [[nodiscard]] PlaneMap SmallMap(const MapVector& parameters, cv::Size size_px);
 
+/// The parameters that normal equations ask for, and their covariance.
+struct MapSolution {
+  MapVector parameters;
+  MapNormal covariance;
+};
+[[nodiscard]] MapSolution SolveMap(const MapNormal& normal, const MapVector& right);
+
+/// Standard error of a place [px], its root mean square over the picture.
+[[nodiscard]] double ErrorOver(const MapNormal& covariance, cv::Size size_px);
+
 }  // namespace ohmglow

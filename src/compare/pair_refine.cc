@@ -108,27 +108,13 @@ Equations FromPrior(const FittedMap& prior, const PlaneMap& now, cv::Size size) 
   return out;
 }
 
-// Root mean square over the picture of a place's standard error.
-double ErrorOver(const Normal& covariance, cv::Size size) {
-  double sum = 0;
-  int count = 0;
-  for (double y = 0.1; y < 1; y += 0.2) {
-    for (double x = 0.1; x < 1; x += 0.2) {
-      const auto by = ShiftBy(size, x * size.width, y * size.height);
-      sum += (by * covariance * by.transpose()).trace();
-      ++count;
-    }
-  }
-  return std::sqrt(sum / count);
-}
-
-struct Part {
+struct MatchedArea {
   double before = 0, after = 0, cross = 0;
   int count = 0;
 };
 
-Part Sum(const Texture& before, const Texture& after, const cv::Rect& area) {
-  Part part;
+MatchedArea Sum(const Texture& before, const Texture& after, const cv::Rect& area) {
+  MatchedArea part;
   for (int y = area.y; y < area.br().y; ++y) {
     for (int x = area.x; x < area.br().x; ++x) {
       if (before.seen(y, x) == 0 || after.seen(y, x) == 0) continue;
@@ -168,13 +154,13 @@ FittedMap RefinePair(const StaticView& before,
     const Equations known = FromPrior(prior, fit.after_from_before, first.size());
     equations.normal += known.normal;
     equations.right += known.right;
-    const Eigen::LDLT<Normal> solver(equations.normal);
-    const Vector step = solver.solve(equations.right);
+    const MapSolution solution = SolveMap(equations.normal, equations.right);
+    const Vector& step = solution.parameters;
     if (!step.allFinite()) break;
     const PlaneMap small = SmallMap(step, first.size());
     fit.after_from_before.matrix = fit.after_from_before.matrix * small.matrix;
     fit.after_from_before.matrix *= 1 / fit.after_from_before.matrix(2, 2);
-    fit.error_px = ErrorOver(solver.solve(Normal::Identity()), first.size());
+    fit.error_px = ErrorOver(solution.covariance, first.size());
     if (CornerDistance(small, PlaneMap(), first.size()) < kSmallStepPx) break;
   }
   return fit;
@@ -194,7 +180,7 @@ Likeness MeasureLikeness(const Texture& before, const Texture& after, double blu
     for (int i = 0; i < parts_each_way; ++i) {
       const cv::Rect area(cv::Point(edge(size.width, i), edge(size.height, j)),
                           cv::Point(edge(size.width, i + 1), edge(size.height, j + 1)));
-      const Part part = Sum(before, after, area);
+      const MatchedArea part = Sum(before, after, area);
       const double samples = part.count / alike_px2;
       if (samples < kLeastSamples || part.before <= 0 || part.after <= 0) continue;
       const double correlation = part.cross / std::sqrt(part.before * part.after);

@@ -7,6 +7,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "base/decompose.h"
+
 namespace ohmglow::desk {
 namespace {
 
@@ -29,7 +31,7 @@ Film::Film(const Analysis& analysis, double lag_s) : times_s_(analysis.model->bi
   }
   Eigen::MatrixXd normal = projected.transpose() * projected;
   normal.diagonal() *= 1 + 1e-6;  // Lags that are nearly alike must stay solvable.
-  const Eigen::MatrixXd solve = normal.inverse() * projected.transpose();
+  const Eigen::MatrixXd solve = Inverse(normal) * projected.transpose();
   amplitude_ = solve.cast<float>() * analysis.response.courses;
   shapes_ = (shapes.rowwise() - shapes.row(0)).cast<float>();
   projected_ = projected.cast<float>();

@@ -7,6 +7,8 @@
 #include <cstddef>
 #include <utility>
 
+#include "base/decompose.h"
+
 namespace ohmglow {
 namespace {
 
@@ -114,7 +116,7 @@ Eigen::ArrayXd BandScore::BestGain(const Eigen::MatrixXf& gram,
   const float ridge = kAlike * gram.diagonal().maxCoeff() + 1e-12F;
   Eigen::MatrixXf lower = gram;
   lower.diagonal().array() += ridge;
-  lower = lower.llt().matrixL();
+  lower = LowerFactor(lower);
   const Eigen::MatrixXf parts = lower.triangularView<Eigen::Lower>().solve(match);
   Eigen::ArrayXd best = Eigen::ArrayXd::Constant(match.cols(), kNoGain);
   Eigen::ArrayXf energy = beside;

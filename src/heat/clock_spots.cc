@@ -12,6 +12,13 @@
 #include "heat/median.h"
 
 namespace ohmglow {
+
+// Not in the nameless namespace: SpotReader::Votes has one.
+struct OffsetMoments {
+  double mean = 0;
+  double sd = 0;
+};
+
 namespace {
 
 constexpr double kRangeS = 1.6;
@@ -44,12 +51,7 @@ constexpr double kWrongStepDensity = 0.3;  // 1/s
 constexpr double kPriorRate = 200e-6 / 1.7320508;
 // The frames tell the rate where they make it surer than this part of that.
 
-struct Moments {
-  double mean = 0;
-  double sd = 0;
-};
-
-Moments MomentsOf(const std::vector<double>& at, const std::vector<double>& log_density) {
+OffsetMoments MomentsOf(const std::vector<double>& at, const std::vector<double>& log_density) {
   const double top = *std::max_element(log_density.begin(), log_density.end());
   double norm = 0;
   double mean = 0;
@@ -127,7 +129,7 @@ struct SpotReader::Votes {
   std::vector<double> fine_s;
   std::vector<Eigen::ArrayXXf> gains;  // per coarse offset: kinds x spots
   std::vector<Voice> voices;
-  Moments offset;
+  OffsetMoments offset;
 };
 
 SpotReader::SpotReader(const Stack& stack,
@@ -235,7 +237,7 @@ void SpotReader::TimeEachStep(const FineGrid& spots, const Votes& votes, SpotClo
       posterior[i] += std::log((1 - kWrongStepProb) * density + kWrongStepProb * kWrongStepDensity);
     }
   }
-  const Moments offset = MomentsOf(votes.fine_s, posterior);
+  const OffsetMoments offset = MomentsOf(votes.fine_s, posterior);
   out.offset_s = offset.mean;
   out.sigma_s = std::hypot(RateErrorS(steps_), offset.sd, votes.offset.sd);
   out.step_s = timing.at_s;

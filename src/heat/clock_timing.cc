@@ -6,6 +6,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "base/decompose.h"
+
 namespace ohmglow {
 namespace {
 
@@ -76,7 +78,7 @@ StepTiming TimeSteps(const FineGrid& spots,
       pulled(j, j) += pull;
       score(j) += (steps[at].middle_s() - out.at_s[at]) * pull;
     }
-    const Eigen::VectorXd move = pulled.ldlt().solve(score);
+    const Eigen::VectorXd move = SolveSymmetric(pulled, score);
     if (!move.allFinite()) break;
     for (Eigen::Index j = 0; j < num; ++j) {
       const auto at = static_cast<std::size_t>(j);
@@ -85,8 +87,7 @@ StepTiming TimeSteps(const FineGrid& spots,
           std::clamp(moved, steps[at].early_s - kBeyondGapS, steps[at].late_s + kBeyondGapS);
     }
   }
-  const Eigen::MatrixXd covariance =
-      (normal + 1e-6 * Eigen::MatrixXd::Identity(num, num)).inverse();
+  const Eigen::MatrixXd covariance = Inverse(normal + 1e-6 * Eigen::MatrixXd::Identity(num, num));
   for (Eigen::Index j = 0; j < num; ++j) {
     const LogStep& step = steps[static_cast<std::size_t>(j)];
     const double variance_s2 = std::min(covariance(j, j), kUnseenS * kUnseenS);

@@ -9,6 +9,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "base/decompose.h"
 #include "base/steepness.h"
 #include "heat/directions.h"
 #include "heat/pixel_courses.h"
@@ -215,10 +216,7 @@ void Detector::AddSize(double sigma_px,
       few && !sizes_.empty() ? covariance_
                              : RobustCovariance(Samples(local, enough ? background : seen));
   if (sizes_.empty()) covariance_ = covariance;
-  const Eigen::MatrixXd whitener =
-      Eigen::MatrixXd(Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL())
-          .triangularView<Eigen::Lower>()
-          .solve(Eigen::MatrixXd::Identity(covariance.rows(), covariance.cols()));
+  const Eigen::MatrixXd whitener = PositiveMatrix(covariance).Whitener();
   size.sigma_px = sigma_px;
   size.covariance = covariance;
   size.independent = independent;
@@ -350,16 +348,15 @@ double Detector::StandsOut(Point at_px) const {
   }
   if (count == 0) return z;
   covariance = covariance / count + Eigen::MatrixXd::Identity(course.size(), course.size());
-  const Eigen::LLT<Eigen::MatrixXd> llt(covariance);
-  const Eigen::MatrixXd solved = llt.solve(best.kinds);
+  const PositiveMatrix positive(covariance);
+  const Eigen::MatrixXd solved = positive.Solve(best.kinds);
   const double z_among =
       (solved.transpose() * course)
           .cwiseQuotient(best.kinds.cwiseProduct(solved).colwise().sum().cwiseSqrt().transpose())
           .maxCoeff();
   // -2 log likelihoods, but for what all have in common.
   const double usual = course.squaredNorm();
-  const double among = course.dot(llt.solve(course)) +
-                       2 * llt.matrixLLT().diagonal().array().log().sum() +
+  const double among = course.dot(positive.Solve(course)) + positive.LogDeterminant() +
                        2 * std::log(std::max(1.0, best.independent / count));
   const double heat = std::min(usual - z * z, among - std::pow(std::max(0.0, z_among), 2));
   return std::min(z, std::sqrt(std::max(0.0, std::min(usual, among) - heat)));

@@ -10,6 +10,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/decompose.h"
 #include "heat/median.h"
 #include "heat/source_courses.h"
 #include "ohmglow/base/remark_kind.h"
@@ -87,8 +88,7 @@ class Judge {
       const double x = 2 * (times_s_[static_cast<std::size_t>(b)] - first_s_) / span_s() - 1;
       for (int k = 0; k <= degree; ++k) powers(b, k) = std::pow(x, k);
     }
-    const Eigen::HouseholderQR<Eigen::MatrixXd> qr(weight_.asDiagonal() * powers);
-    return qr.householderQ() * Eigen::MatrixXd::Identity(powers.rows(), powers.cols());
+    return OrthonormalInOrder(weight_.asDiagonal() * powers);
   }
 
   // Bin means of first-order lags of a power that stands still within each of

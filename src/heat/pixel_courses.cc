@@ -7,6 +7,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "base/decompose.h"
 #include "heat/median.h"
 #include "ohmglow/base/error.h"
 
@@ -21,8 +22,7 @@ constexpr int kHeatModes = 3;
 Eigen::MatrixXf HeatModes(const TemporalModel& model, const Drive& drive) {
   const Eigen::MatrixXd lags = model.ProjectedLags(
       drive, Eigen::Map<const Eigen::VectorXd>(kLagsS.data(), kLagsS.size()), 2);
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(lags, Eigen::ComputeThinU);
-  return svd.matrixU().leftCols(kHeatModes).cast<float>();
+  return LeftSingular(lags).vectors.leftCols(kHeatModes).cast<float>();
 }
 
 // Takes the nuisance out of rows: what a model takes has few directions.
@@ -33,10 +33,7 @@ class RowProjector {
     for (Eigen::Index i = 0; i < taken.cols(); ++i) {
       taken.col(i) -= model.Project(Eigen::VectorXd::Unit(taken.rows(), i));
     }
-    Eigen::ColPivHouseholderQR<Eigen::MatrixXd> qr(taken);
-    qr.setThreshold(1e-9);
-    const Eigen::MatrixXd directions =
-        qr.householderQ() * Eigen::MatrixXd::Identity(taken.rows(), qr.rank());
+    const Eigen::MatrixXd directions = RangeOf(taken, 1e-9);
     into_ = (directions.transpose() * taken).cast<float>();
     out_of_ = -directions.cast<float>();
   }

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/decompose.h"
+
 namespace ohmglow {
 namespace {
 
@@ -54,14 +56,14 @@ Eigen::MatrixXd LeadingModes(const Eigen::MatrixXd& near,
   const Eigen::VectorXd area = k_rad_m.array().square();
   const Eigen::MatrixXd energy =
       near * area.asDiagonal() * near.transpose() + far * area.asDiagonal() * far.transpose();
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(energy);
-  const Eigen::VectorXd values = eigen.eigenvalues().reverse().cwiseMax(0);
+  const SymmetricModes<double> modes = ModesOf(energy);
+  const Eigen::VectorXd values = modes.values.reverse().cwiseMax(0);
   Eigen::Index kept = 1;
   double carried = values(0);
   while (kept < std::min(kMostModes, values.size()) && carried < (1 - kLeftOut) * values.sum()) {
     carried += values(kept++);
   }
-  return eigen.eigenvectors().rightCols(kept).rowwise().reverse();
+  return modes.vectors.rightCols(kept).rowwise().reverse();
 }
 
 }  // namespace
@@ -97,13 +99,13 @@ PowerKernel MakePowerKernel(const TemporalModel& model,
   kernel.near /= plate.heat_capacity_j_m2k;
   kernel.far /= plate.heat_capacity_j_m2k;
   // First an orthonormal basis of the few dimensions that the lags span.
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> gram(table.courses.transpose() *
-                                                            table.courses);
-  const double least = 1e-10 * gram.eigenvalues().maxCoeff();
-  const Eigen::Index rank = std::max<Eigen::Index>(1, (gram.eigenvalues().array() > least).count());
+  const SymmetricModes<double> gram =
+      ModesOf(Eigen::MatrixXd(table.courses.transpose() * table.courses));
+  const double least = 1e-10 * gram.values.maxCoeff();
+  const Eigen::Index rank = std::max<Eigen::Index>(1, (gram.values.array() > least).count());
   const Eigen::MatrixXd span =
-      table.courses * gram.eigenvectors().rightCols(rank) *
-      gram.eigenvalues().tail(rank).cwiseMax(1e-300).cwiseSqrt().cwiseInverse().asDiagonal();
+      table.courses * gram.vectors.rightCols(rank) *
+      gram.values.tail(rank).cwiseMax(1e-300).cwiseSqrt().cwiseInverse().asDiagonal();
   const Eigen::MatrixXd leading =
       LeadingModes(span.transpose() * kernel.near, span.transpose() * kernel.far, kernel.k_rad_m);
   kernel.basis = span * leading;

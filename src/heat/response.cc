@@ -9,6 +9,7 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "base/decompose.h"
 #include "base/simd_clones.h"
 #include "heat/course_span.h"
 #include "heat/directions.h"
@@ -208,7 +209,7 @@ Eigen::VectorXd RiseWeights(const std::vector<SourceKind>& kinds, double noise_k
     covariance += course * course.transpose() / static_cast<double>(kinds.size());
     cross += course * (prior_k / static_cast<double>(kinds.size()));
   }
-  return covariance.ldlt().solve(cross);
+  return SolveSymmetric(covariance, cross);
 }
 
 }  // namespace

@@ -7,6 +7,7 @@
 #include <numeric>
 #include <vector>
 
+#include "base/decompose.h"
 #include "heat/median.h"
 #include "heat/row_mix.h"
 
@@ -20,8 +21,8 @@ constexpr int kSteps = 7;
 Eigen::VectorXf Distances(const Eigen::MatrixXd& covariance, const PixelRows& samples) {
   const Eigen::Index size = covariance.rows();
   const Eigen::MatrixXd unit = Eigen::MatrixXd::Identity(size, size);
-  const Eigen::LLT<Eigen::MatrixXd> llt(covariance + (1e-12 * covariance.trace() + 1e-9) * unit);
-  const Eigen::MatrixXd whitener = llt.matrixL().solve(unit);
+  const PositiveMatrix positive(covariance + (1e-12 * covariance.trace() + 1e-9) * unit);
+  const Eigen::MatrixXd whitener = positive.Whitener();
   return Mixed(whitener.cast<float>(), samples).colwise().squaredNorm().transpose();
 }
 
@@ -55,9 +56,8 @@ Eigen::MatrixXd RobustCovariance(const Eigen::MatrixXf& samples) {
     covariance *=
         static_cast<double>(MedianOf(sorted)) / ChiSquareQuantile(static_cast<int>(size), 0);
   }
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(covariance);
-  return eigen.eigenvectors() * eigen.eigenvalues().cwiseMax(1.0).asDiagonal() *
-         eigen.eigenvectors().transpose();
+  const SymmetricModes<double> modes = ModesOf(covariance);
+  return modes.vectors * modes.values.cwiseMax(1.0).asDiagonal() * modes.vectors.transpose();
 }
 
 double ChiSquareQuantile(int degrees, double sigmas) {

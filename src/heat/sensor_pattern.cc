@@ -7,6 +7,7 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "base/decompose.h"
 #include "base/in_parallel.h"
 #include "heat/directions.h"
 #include "heat/frame_warp.h"
@@ -207,11 +208,11 @@ class PatternSystem {
           weight_(b) * Eigen::Map<const Eigen::RowVectorXf>(blocks.ptr<float>(), coarse.area());
     }
     courses -= scene_ * (scene_.transpose() * courses).eval();
-    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXf> modes(courses * courses.transpose());
+    const SymmetricModes<float> modes = ModesOf(Eigen::MatrixXf(courses * courses.transpose()));
     const Eigen::Index room = std::min<Eigen::Index>(kCommonCourses, num - scene_.cols() - 2);
     if (room <= 0) return;
     Eigen::MatrixXf larger(num, scene_.cols() + room);
-    larger << scene_, modes.eigenvectors().rightCols(room);
+    larger << scene_, modes.vectors.rightCols(room);
     scene_ = std::move(larger);
   }
 

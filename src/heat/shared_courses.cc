@@ -7,6 +7,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "base/decompose.h"
 #include "heat/median.h"
 #include "heat/seen_blur.h"
 
@@ -152,7 +153,7 @@ void RemoveShared(const Image& static_k,
     Eigen::MatrixXd normal = (weighted.transpose() * regressors).cast<double>();
     normal.diagonal().array() += 1e-6 * normal.trace() / static_cast<double>(normal.rows());
     const Eigen::MatrixXd moments = (weighted.transpose() * values).cast<double>();
-    shares = normal.ldlt().solve(moments).cast<float>();
+    shares = SolveSymmetric(normal, moments).cast<float>();
     rest = values - regressors * shares;
     if (round + 1 < kRounds) weights = Weights(rest, pixels, seen.size());
   }

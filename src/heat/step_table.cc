@@ -6,6 +6,7 @@
 #include <cmath>
 #include <cstddef>
 
+#include "base/decompose.h"
 #include "heat/directions.h"
 
 namespace ohmglow {
@@ -92,11 +93,11 @@ Principal PrincipalOf(const SourceCourses& kinds, double span_s, Eigen::Index co
   const Eigen::MatrixXd rises = of_lags * kinds.mixture;
   const Eigen::RowVectorXd sizes = rises.colwise().norm().cwiseMax(1e-12);
   const Eigen::MatrixXd even = kinds.mixture.array().rowwise() / sizes.array();
-  const Eigen::JacobiSVD<Eigen::MatrixXd> svd(of_lags * even, Eigen::ComputeThinV);
-  Eigen::MatrixXd kept = svd.matrixV().leftCols(count);
+  const SingularVectors right = RightSingular(of_lags * even);
+  Eigen::MatrixXd kept = right.vectors.leftCols(count);
   // All kinds have much of the first, with one sign: that of a rise.
   if (kept.col(0).sum() < 0) kept.col(0) *= -1;
-  const Eigen::VectorXd values = svd.singularValues().head(count);
+  const Eigen::VectorXd values = right.values.head(count);
   Principal out;
   out.mixture = even * kept * values.cwiseInverse().asDiagonal();
   const Eigen::MatrixXd parts = kept * values.asDiagonal();

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/decompose.h"
 #include "heat/directions.h"
 
 namespace ohmglow {
@@ -84,10 +85,12 @@ void TemporalModel::TakeOut(const Eigen::MatrixXd& courses) {
 }
 
 void TemporalModel::Soften(const Eigen::MatrixXd& basis, const Eigen::MatrixXd& covariance) {
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(covariance);
+  const SymmetricModes<double> modes = ModesOf(covariance);
+  const Eigen::MatrixXd inverse_root = modes.vectors *
+                                       modes.values.cwiseInverse().cwiseSqrt().asDiagonal() *
+                                       modes.vectors.transpose();
   soft_basis_ = basis;
-  soft_shrink_ =
-      Eigen::MatrixXd::Identity(basis.cols(), basis.cols()) - eigen.operatorInverseSqrt();
+  soft_shrink_ = Eigen::MatrixXd::Identity(basis.cols(), basis.cols()) - inverse_root;
 }
 
 TemporalModel TemporalModel::Resoftened(const Eigen::MatrixXd& covariance) const {
@@ -102,7 +105,7 @@ Eigen::VectorXd TemporalModel::Restore(const Eigen::VectorXd& projected) const {
   const Eigen::MatrixXd kept =
       Eigen::MatrixXd::Identity(soft_basis_.cols(), soft_basis_.cols()) - soft_shrink_;
   const Eigen::VectorXd modes = soft_basis_.transpose() * projected;
-  return projected + soft_basis_ * (kept.ldlt().solve(modes) - modes);
+  return projected + soft_basis_ * (SolveSymmetric(kept, modes) - modes);
 }
 
 void TemporalModel::Grant(const Eigen::MatrixXd& courses) {

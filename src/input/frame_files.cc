@@ -15,8 +15,6 @@
 namespace ohmglow {
 namespace {
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
-
 bool HasWildcard(std::string_view text) { return text.find_first_of("*?") != std::string::npos; }
 
 std::string Extension(const std::string& name) {

@@ -16,7 +16,6 @@ constexpr std::size_t kLongestLabel = 32;
 constexpr std::size_t kLongestUnit = 16;
 constexpr std::string_view kEnds = " \t,;|)]\"'";
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 // Of ASCII or a part of any other sign of UTF-8.
 bool IsLetter(char c) {
   return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '_' || (c & 0x80) != 0;

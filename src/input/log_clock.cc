@@ -15,7 +15,6 @@
 namespace ohmglow {
 namespace {
 
-constexpr double kDayS = 86400;
 constexpr double kSameClockS = 1.5;  // Two columns of one clock, one of them in whole seconds.
 
 using Times = std::vector<std::optional<double>>;

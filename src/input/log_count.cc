@@ -8,12 +8,12 @@
 
 #include "loose_number.h"
 #include "ohmglow/base/error.h"
+#include "stamp.h"
 #include "text.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr double kDayS = 86400;
 // 2001-09-09 and 2100-01-01 in seconds since 1970.
 constexpr double kFirstEpochS = 1e9;
 constexpr double kLastEpochS = 4.1e9;

@@ -12,8 +12,6 @@ namespace {
 
 constexpr std::size_t kLongest = 64;
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
-
 // The signs of a number: ASCII minus, no quote, no odd blanks.
 std::string Plain(std::string_view cell) {
   cell = Trim(cell);

@@ -7,10 +7,10 @@
 #include <chrono>
 #include <cmath>
 
+#include "text.h"
+
 namespace ohmglow {
 namespace {
-
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 
 std::string_view DigitsAt(std::string_view text, std::size_t at) {
   std::size_t end = at;

@@ -17,7 +17,6 @@ namespace {
 constexpr std::size_t kLongestUnit = 8;
 
 bool IsBlank(char c) { return c == ' ' || c == '\t'; }
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 
 // A letter, a degree sign of any encoding, a percent sign.
 bool IsUnit(char c) {

@@ -42,7 +42,6 @@ constexpr auto kOutlines = std::to_array<Outline>(
      {"tssop16", 4.4, 5.0}, {"tssop14", 4.4, 5.0}, {"tssop8", 4.4, 3.0},  {"to252", 6.1, 6.6},
      {"dpak", 6.1, 6.6},    {"to263", 9.2, 10.2},  {"d2pak", 9.2, 10.2}});
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 bool IsLetter(char c) { return c >= 'a' && c <= 'z'; }
 
 std::string Joined(std::string_view folded) {

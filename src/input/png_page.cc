@@ -11,7 +11,7 @@ namespace ohmglow {
 namespace {
 
 constexpr std::size_t kHeaderBytes = 29;
-constexpr std::uint64_t kMostBytes = std::uint64_t{1} << 30U;
+constexpr std::uint64_t kMostPageBytes = std::uint64_t{1} << 30U;
 
 }  // namespace
 
@@ -27,7 +27,7 @@ PngPage::PngPage(ByteSource file) : file_(std::move(file)) {
 }
 
 void PngPage::Read(int /*page*/, cv::Mat& counts) {
-  counts = DecodePng(file_.ReadAll(kMostBytes), file_.name());
+  counts = DecodePng(file_.ReadAll(kMostPageBytes), file_.name());
   if (counts.size() != size_px_ || counts.type() != type_) {
     throw InputError(file_.name() +
                      ": has transparent values or is damaged; save it as plain grey");

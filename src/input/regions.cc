@@ -24,9 +24,9 @@ double Size(const CsvTable& table, std::size_t row, std::size_t column) {
 }
 
 // Lines of the names read so far.
-using Known = std::map<std::string, int>;
+using LineOfName = std::map<std::string, int>;
 
-std::string NewName(const CsvTable& table, std::size_t row, std::size_t column, Known& known) {
+std::string NewName(const CsvTable& table, std::size_t row, std::size_t column, LineOfName& known) {
   std::string name = table.Text(row, column);
   if (name.empty()) table.Fail(row, column, "is empty; give the region a name");
   if (name.size() > kMostNameBytes) {
@@ -55,7 +55,7 @@ std::vector<Region> LoadRegions(const std::filesystem::path& file) {
     throw InputError(file.string() + ": has " + std::to_string(table.size()) +
                      " regions; give 1 to " + std::to_string(kMostRegions) + ", one a row");
   }
-  Known known;
+  LineOfName known;
   std::vector<Region> regions;
   for (std::size_t row = 0; row < table.size(); ++row) {
     Region region;

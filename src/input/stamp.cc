@@ -16,9 +16,7 @@ namespace ohmglow {
 namespace {
 
 constexpr std::size_t kLongest = 48;
-constexpr double kDayS = 86400;
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 bool IsLetter(char c) { return c >= 'a' && c <= 'z'; }
 
 int ToInt(std::string_view digits) {

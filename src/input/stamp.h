@@ -7,6 +7,8 @@
 
 namespace ohmglow {
 
+inline constexpr double kDayS = 86400;
+
 /// Which of two numbers of a date is the day, where neither the year's place
 /// (ISO 8601) nor points between them (day first, common practice, no source) say it.
 enum class DateOrder { kDayFirst, kMonthFirst };

@@ -21,8 +21,6 @@ constexpr double kLeastChange = 0.02;
 // More is what a milliamp's number looks like; no bench supply gives it.
 constexpr double kMostAmpsA = 100;
 
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
-
 [[noreturn]] void FailForm(std::string_view word, const std::string& where) {
   throw InputError(where + ": " + Quoted(word) + ": numbers only, in amps, with a point: 0.72");
 }

@@ -13,6 +13,9 @@ namespace ohmglow {
 /// Without spaces, tabs and line ends at either end.
 [[nodiscard]] std::string_view Trim(std::string_view text);
 
+/// ASCII, whatever the locale.
+[[nodiscard]] constexpr bool IsDigit(char c) { return c >= '0' && c <= '9'; }
+
 /// ASCII letters in lower case.
 [[nodiscard]] std::string ToLower(std::string_view text);
 

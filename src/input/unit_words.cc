@@ -192,7 +192,6 @@ const std::vector<UnitWord>& UnitWords() {
 }
 
 bool IsLetter(char c) { return (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80; }
-bool IsDigit(char c) { return c >= '0' && c <= '9'; }
 bool IsUpper(char c) { return c >= 'A' && c <= 'Z'; }
 
 // A blank before each capital that begins a word: "OutputCurrent", "CHVoltage".

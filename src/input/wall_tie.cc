@@ -6,12 +6,12 @@
 #include <array>
 #include <cmath>
 
+#include "stamp.h"
 #include "text.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr double kDayS = 86400;
 constexpr double kQuarterS = 900;
 constexpr int kMostWest = 12 * 4;
 constexpr int kMostEast = 14 * 4;

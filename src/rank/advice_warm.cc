@@ -24,7 +24,7 @@ constexpr double kLeastReachMm = 4;
 constexpr double kReachOfWidth = 1.5;
 constexpr double kOnePatchMm = 8;
 constexpr double kNearMm = 3;
-constexpr std::size_t kNamed = 5;
+constexpr std::size_t kMostWarmNamed = 5;
 
 double DistanceMm(const Part& part, Point board_mm) {
   const Point off = board_mm - part.center_mm;
@@ -34,7 +34,7 @@ double DistanceMm(const Part& part, Point board_mm) {
 
 // The first few; the others counted.
 Remark Listed(RemarkKind kind, std::vector<Remark> names) {
-  const std::size_t num = std::min(names.size(), kNamed);
+  const std::size_t num = std::min(names.size(), kMostWarmNamed);
   if (num < names.size()) {
     const auto count = static_cast<double>(names.size() - num);
     names.resize(num);

@@ -33,7 +33,7 @@ constexpr double kClearly = 6;
 constexpr double kTemper = 0.5;
 // Offsets further than this from the chosen one belong to another hump.
 constexpr double kHumpS = 1.5;
-constexpr double kWorthSaying = 0.1;
+constexpr double kRivalWorthSaying = 0.1;
 // Offsets as near as this are the present one, and so are those that differ by
 // less than this part of a bin: twice what models of a source leave of one.
 constexpr double kSameS = 0.4;
@@ -169,7 +169,7 @@ ClockHearing HearClock(const Response& response,
 }
 
 std::optional<Remark> RivalRemark(const ClockHearing& hearing, double offset_s) {
-  if (hearing.rival_prob < kWorthSaying) return std::nullopt;
+  if (hearing.rival_prob < kRivalWorthSaying) return std::nullopt;
   return Remark(RemarkKind::kRivalClock)
       .With("offset_s", offset_s)
       .With("rival_s", hearing.rival_s)

@@ -6,6 +6,8 @@
 #include <array>
 #include <cmath>
 
+#include "base/decompose.h"
+
 namespace ohmglow {
 namespace {
 
@@ -40,7 +42,7 @@ HeatFit PrepareFit(const TemporalModel& model, const Drive& drive, double lag_s,
   Eigen::MatrixXd normal = fit.projected.transpose() * fit.projected;
   // Near-collinear lags must stay solvable; a stronger ridge would read heat too high.
   normal.diagonal() *= 1 + 1e-6;
-  fit.inverse = normal.inverse();
+  fit.inverse = Inverse(normal);
   return fit;
 }
 

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <utility>
 
+#include "base/decompose.h"
 #include "rank/course.h"
 
 namespace ohmglow {
@@ -170,7 +171,7 @@ std::vector<LevelRise> MeasureLevelRises(const Response& response,
   const Eigen::MatrixXd columns = ProjectAll(model, MixLags(lags, mixture));
   const Eigen::MatrixXd normal = columns.transpose() * columns;
   if (!(normal.diagonal().minCoeff() > 0)) return {};
-  const Eigen::MatrixXd inverse = normal.inverse();
+  const Eigen::MatrixXd inverse = Inverse(normal);
   const Eigen::VectorXd heat = inverse * (columns.transpose() * course);
   const Eigen::VectorXd ends = AtTheEnd(levels, mixture, drive.top_end_s());
   const double now = heat.dot(ends);

@@ -9,6 +9,7 @@
 #include <optional>
 #include <utility>
 
+#include "base/decompose.h"
 #include "rank/patchy_noise.h"
 
 namespace ohmglow {
@@ -114,8 +115,7 @@ Eigen::MatrixXd RadialBasis(const std::vector<Eigen::MatrixXd>& rises) {
   for (const Eigen::MatrixXd& rise : rises) {
     gram += rise.transpose() * rise / std::max(rise.squaredNorm(), 1e-30);
   }
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(gram);
-  return solver.eigenvectors().rightCols(std::min<Eigen::Index>(kNumRadial, num_radii));
+  return ModesOf(gram).vectors.rightCols(std::min<Eigen::Index>(kNumRadial, num_radii));
 }
 
 // One profile and what its fit needs of it, in the radial basis.

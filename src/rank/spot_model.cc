@@ -7,6 +7,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/decompose.h"
 #include "base/in_parallel.h"
 #include "heat/row_mix.h"
 #include "rank/log_mean.h"
@@ -55,10 +56,7 @@ SpotModel::SpotModel(const TemporalModel& model, const Drive& drive, const Plate
   Eigen::MatrixXd responses(model.num_bins(), 2 * kNumLags);
   responses << model.ProjectedLags(drive, log_tau.array().exp(), 2),
       model.ProjectedLags(drive, log_tau.array().exp(), 1);
-  const Eigen::BDCSVD<Eigen::MatrixXd> svd(responses, Eigen::ComputeThinU);
-  const auto rank = std::max<Eigen::Index>(
-      1, (svd.singularValues().array() > 1e-4 * svd.singularValues()(0)).count());
-  basis_ = svd.matrixU().leftCols(rank);
+  basis_ = LeadingDirections(responses, 1e-4);
 
   // Frequencies spaced evenly in the logarithm: dk = k dlog(k).
   const Eigen::VectorXd log_k =

@@ -4,12 +4,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+
+#include "tone/nothing.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
 // What compression does to a strip that stays, values of 255.
 constexpr float kStill = 16;
 constexpr float kBack = 5;

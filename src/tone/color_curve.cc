@@ -4,17 +4,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
 #include <string>
 
 #include "ohmglow/base/error.h"
 #include "tone/color_path.h"
+#include "tone/nothing.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
 constexpr int kTableSide = 65;  // Steps of 4, both ends.
 constexpr float kTableStep = 4;
 // Corners of a cell of the table that differ more lie on two branches of the curve.

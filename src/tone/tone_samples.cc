@@ -2,15 +2,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <opencv2/imgproc.hpp>
 
+#include "tone/nothing.h"
 #include "tone/tone.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
 constexpr std::size_t kMostValues = std::size_t{1} << 23U;
 constexpr int kSnapshots = 24;
 // As near to an end of the range counts as there: video smears it.

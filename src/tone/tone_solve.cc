@@ -2,17 +2,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
 #include "align/robust.h"
+#include "tone/nothing.h"
 #include "tone/tone.h"
 
 namespace ohmglow {
 namespace {
 
-constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
 constexpr double kTukey = 4.685;
 constexpr int kReweighted = 5;
 constexpr std::size_t kLeastPlaces = 50;

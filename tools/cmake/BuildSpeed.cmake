@@ -25,6 +25,25 @@ function(ohmglow_precompile target)
   target_precompile_headers(${target} PRIVATE
     <algorithm> <array> <cmath> <cstddef> <filesystem> <functional> <memory> <optional> <span>
     <string> <string_view> <utility> <vector> ${ARGN})
+  ohmglow_bear_precompiled(${target})
+endfunction()
+
+# ohmglow_reuse_precompiled(TARGET OTHER): what OTHER has precompiled; both are to be compiled alike.
+function(ohmglow_reuse_precompiled target other)
+  if(NOT OHMGLOW_PRECOMPILE)
+    return()
+  endif()
+  target_precompile_headers(${target} REUSE_FROM ${other})
+  ohmglow_bear_precompiled(${target})
+endfunction()
+
+# ohmglow_add_headers(TARGET): a library of nothing but what it precompiles, for others to reuse.
+function(ohmglow_add_headers target)
+  file(GENERATE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/${target}.cc CONTENT "\n")
+  add_library(${target} OBJECT ${CMAKE_CURRENT_BINARY_DIR}/${target}.cc)
+endfunction()
+
+function(ohmglow_bear_precompiled target)
   if(CMAKE_CXX_COMPILER_ID STREQUAL GNU)
     # The first so that ccache sees through it; the others because GCC 12 takes a string literal for
     # too short where <string> is precompiled (a build without, OHMGLOW_PRECOMPILE=OFF, keeps them).
@@ -34,9 +53,10 @@ function(ohmglow_precompile target)
   endif()
 endfunction()
 
-# ohmglow_join(TARGET): the sources that the calling folder gave to the target, four to a compilation: half
-# the time, since most of it goes into headers. So no two files of such a folder may give one name to two
-# things; for rooms of many large files it is not worth that.
+# ohmglow_join(TARGET): the sources that the calling folder gave to the target, four to a compilation, in the
+# order of its list: half the time, since most of it goes into headers and into the same templates. Four
+# such files may not give one name to two things: where two clash, give the thing a name of its own (or, if
+# it is the same thing, one place).
 function(ohmglow_join target)
   if(NOT OHMGLOW_JOIN)
     return()
