@@ -21,7 +21,7 @@ namespace {
 
 using internal::WrapColumns;
 
-constexpr int kColumns = 100;
+constexpr int kColumns = 80;  // Of a terminal as it opens: it would break a line anywhere.
 constexpr int kMostNameColumns = 30;
 constexpr std::size_t kMostLevels = 12;
 constexpr std::size_t kMostChars = 300;
@@ -229,11 +229,20 @@ class Table {
       head.clear();
     }
   }
-  // A name and what is said of it; both stay on one line.
-  void Row(const std::string& role, const std::string& what, int width, const std::string& text) {
-    text_ += internal::CutToColumns(Padded("  " + role, columns_) + Padded(what, width + 2) + text,
-                                    kColumns) +
-             "\n";
+  // A name and beside it what is said of it; a name that is too wide for that gets a line of its
+  // own.
+  void Row(const std::string& role, const std::string& name, int width, const std::string& text) {
+    std::string head = Padded("  " + role, columns_) + name;
+    if (internal::NumColumns(name) > width) {
+      text_ += internal::CutToColumns(head, kColumns) + "\n";
+      head.clear();
+    }
+    const int indent = columns_ + width + 2;
+    for (const std::string& line : WrapColumns(text, kColumns - indent, 0)) {
+      text_ += Padded(head, indent) + line + "\n";
+      head.clear();
+    }
+    if (!head.empty()) text_ += head + "\n";
   }
   void Head(const std::string& text) { text_ += text + "\n"; }
   [[nodiscard]] const std::string& text() const { return text_; }
@@ -246,11 +255,12 @@ class Table {
 void AddFiles(const std::vector<FileNote>& files, const Words& words, Table& table) {
   if (files.empty()) return;
   const auto shown = [](const FileNote& file) {
-    return internal::CutToColumns(internal::CleanText(file.name, kMostChars), kMostNameColumns);
+    return internal::CleanText(file.name, kMostChars);
   };
   int width = 0;
   for (const FileNote& file : files) {
-    width = std::max(width, internal::NumColumns(shown(file)));
+    const int columns = internal::NumColumns(shown(file));
+    if (columns <= kMostNameColumns) width = std::max(width, columns);
   }
   table.Head(words.Get("capture.files"));
   for (const FileNote& file : files) {

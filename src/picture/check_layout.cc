@@ -77,12 +77,13 @@ double LayOutHeader(CheckLayout& layout, const RegistrationCheck& check, const W
                      {sizes.gap_px, sizes.gap_px, width, 0},
                      {0.8 * sizes.headline_px, true, kInk, 2}};
   const double y = Fit(layout.headline) + 0.3 * sizes.gap_px;
+  // A line each: who looks for one of them finds it.
   std::string text;
   for (const std::string& sentence : CheckSentences(check, words)) {
-    text += (text.empty() ? "" : " ") + sentence;
+    text += (text.empty() ? "" : "\n") + sentence;
   }
   layout.sentences = {
-      Unbroken(text), {sizes.gap_px, y, width, 0}, {0.92 * sizes.card_px, false, kInk, 14}};
+      Unbroken(text), {sizes.gap_px, y, width, 0}, {0.92 * sizes.card_px, false, kInk, 3}};
   return Fit(layout.sentences);
 }
 

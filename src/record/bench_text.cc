@@ -40,7 +40,7 @@ std::string EndText(const RecordingEnd& end,
   } else if (end.off_read_back) {
     text += words.Fill("end.off", {{"ms", number("%.0f", 1000 * end.off_s)}});
   } else {
-    text += '\a' + words.Get("end.not_off");
+    text += '\a' + words.Get("cry.not_off");
   }
   return text + '\n' +
          words.Fill("end.film",

@@ -5,6 +5,7 @@
 #include <fcntl.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <chrono>
@@ -20,6 +21,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
+constexpr double kRowTickS = 1e-4;  // Of times as they are written.
 constexpr std::array kNames{"frames.raw", "frames.csv", "supply.csv", "steps.csv"};
 constexpr std::array kHeaders{
     "", "index,time_s\n", "time_s,volts,amps\n", "time_s,amps,within_s\n"};
@@ -151,7 +153,9 @@ void FilmWriter::AddFrame(double time_s, const cv::Mat& counts) {
 
 void FilmWriter::AddReading(double time_s, double volts_v, double amps_a) {
   if (!begun_ || kind_ == FilmKind::kSteps) return;
-  Put(kSupply, Row("%.4f,%.4f,%.4f\n", time_s, volts_v, amps_a));
+  // The supply may be asked twice at one time, when it is switched; the times of a log rise.
+  reading_s_ = std::max(time_s, reading_s_ + kRowTickS);
+  Put(kSupply, Row("%.4f,%.4f,%.4f\n", reading_s_, volts_v, amps_a));
 }
 
 void FilmWriter::AddStep(double time_s, double amps_a, double within_s) {

@@ -82,6 +82,7 @@ class FilmWriter {
   std::atomic<bool> synced_case_{false};
   FilmKind kind_;
   std::vector<double> times_s_;
+  double reading_s_ = -1;  // Of the last row of the log.
   int files_[kNumFiles] = {-1, -1, -1, -1};
 
   std::mutex mutex_;

@@ -118,7 +118,7 @@ cp "$from/frames.tiff" "$from/frames.csv" "$work/nolog"
 printf '[frames]\nscale = 0.025\nzero = 273.15\ncrop = 100 0 60 50\n' > "$work/nolog/case.ini"
 run check "$work/nolog"
 expect_code 4
-grep -q -e '--log NAME' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+tr -s ' \n' ' ' < "$work/stdout" | grep -q -e '--log NAME' || fail "$name: $(cat "$work/stdout")"
 grep -q 'The scale is a guess (0.5 mm a pixel)' "$work/stdout" || fail "$name: the scale is not doubted"
 
 bad check  "photo missing"    3 '--photo: .*no such file' -- "$work/nolog" --photo "$work/none.png"

@@ -32,7 +32,7 @@ TEST(ToCaptureText, FitsTheTerminal) {
   for (const Usable usable : {Usable::kYes, Usable::kWithWarnings, Usable::kNo}) {
     std::istringstream lines(TextOf(usable));
     for (std::string line; std::getline(lines, line);) {
-      EXPECT_LE(internal::NumColumns(line), 100) << line;
+      EXPECT_LE(internal::NumColumns(line), 80) << line;
     }
   }
 }
@@ -44,9 +44,25 @@ TEST(ToCaptureText, SaysWhatWasFound) {
   EXPECT_THAT(text, HasSubstr("noise    45 mK a frame"));
   EXPECT_THAT(text, HasSubstr("0 A for 6.0 s, 1.5 A for 8.0 s, 0 A for 6.0 s"));
   EXPECT_THAT(text, HasSubstr("the log's clock is 1.23 s +- 0.10 s ahead of the frames'"));
-  EXPECT_THAT(text, HasSubstr("27 of the side's 28 parts, not C7"));
+  EXPECT_THAT(text, HasSubstr("27 of the side's 28\n           parts, not C7"));
   EXPECT_THAT(text, HasSubstr("a fault that takes 12 mW or more at 1.5 A"));
   EXPECT_THAT(text, HasSubstr("- The current only rises here. End at zero."));
+}
+
+TEST(ToCaptureText, CutsNothing) {
+  const std::string name = "the board as it lay on the bench, connector to the left.png";
+  const std::string understood =
+      "1000 x 800 px; tied to the frames by what both show, good to 0.2 mm; landmarks would be "
+      "surer";
+  std::vector<FileNote> files = testing::MakeSampleFiles();
+  files.push_back({"photo", name, understood});
+  files.push_back({"points", "points.csv", understood});
+  std::istringstream words(ToCaptureText(testing::MakeSampleCapture(Usable::kYes), files));
+  std::string text;
+  for (std::string word; words >> word;) text += word + ' ';
+  EXPECT_THAT(text, HasSubstr("photo " + name + " " + understood));
+  EXPECT_THAT(text, HasSubstr("points points.csv " + understood));
+  EXPECT_THAT(text, Not(HasSubstr("\u2026")));
 }
 
 TEST(ToCaptureText, SpeaksGerman) {
@@ -60,7 +76,7 @@ TEST(ToCaptureText, SpeaksGerman) {
   EXPECT_THAT(text, HasSubstr("einen Fehler, der bei 1,5 A 12 mW oder mehr aufnimmt"));
   std::istringstream lines(text);
   for (std::string line; std::getline(lines, line);) {
-    EXPECT_LE(internal::NumColumns(line), 100) << line;
+    EXPECT_LE(internal::NumColumns(line), 80) << line;
   }
 }
 

@@ -65,6 +65,20 @@ TEST(FilmWriter, CountsThatLookLikeATableAreStillCounts) {
   EXPECT_EQ(LoadCase(writer.case_file()).frames->count(), 20);
 }
 
+TEST(FilmWriter, LosesNoReadingOfOneTime) {
+  const testing::TempFolder folder;
+  FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);
+  Film(writer, 0, 20);
+  writer.AddReading(2.5, 1, 0);
+  writer.AddReading(2.5, 1, 0.25);
+  writer.AddReading(2.50004, 1, 0.5);
+  writer.Finish();
+  const Case job = LoadCase(writer.case_file());
+  ASSERT_EQ(job.supply->amps_a.size(), 23U);
+  EXPECT_EQ(job.supply->amps_a[21], 0.25);
+  EXPECT_EQ(job.supply->amps_a[22], 0.5);
+}
+
 TEST(FilmWriter, ReadsAsACaseWhileItGrows) {
   const testing::TempFolder folder;
   FilmWriter writer(folder / "case", Board(), FilmKind::kOneClock);
