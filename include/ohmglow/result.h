@@ -13,6 +13,7 @@
 #include "ohmglow/base/geometry.h"
 #include "ohmglow/base/image.h"
 #include "ohmglow/base/remark.h"
+#include "ohmglow/heat/supply_level.h"
 #include "ohmglow/input/assumption.h"
 
 namespace ohmglow {
@@ -64,6 +65,8 @@ struct SeenFromOtherSide {
 struct PartMatch {
   std::string ref;
   double prob = 0;
+  /// Where the part itself sits; undecided where that was not noted.
+  HeatSide side = HeatSide::kUndecided;
 };
 
 /// A piece of evidence on a place: what the odds that it is a fault are
@@ -122,17 +125,6 @@ struct Candidate {
   std::vector<GrowthPoint> growth;
   std::vector<LevelRise> levels;                ///< Rising current.
   std::optional<SeenFromOtherSide> other_side;  ///< Where both sides were filmed.
-};
-
-/// A stretch of constant current, on the frames' clock.
-struct SupplyLevel {
-  double start_s = 0;
-  double end_s = 0;
-  double amps_a = 0;
-  double volts_v = 0;
-  /// Standard error of `start_s`, where that was found in the frames.
-  std::optional<double> start_sigma_s = {};
-  [[nodiscard]] double watts_w() const { return amps_a * volts_v; }
 };
 
 /// The whole path of the current by the supply's readings: volts = drop + ohm * amps.

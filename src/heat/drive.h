@@ -9,8 +9,8 @@
 #include <span>
 #include <vector>
 
+#include "ohmglow/heat/supply_level.h"
 #include "ohmglow/input/case.h"
-#include "ohmglow/result.h"
 
 namespace ohmglow {
 

@@ -11,6 +11,7 @@
 #include "ohmglow/base/remark.h"
 #include "ohmglow/compare/pair_alignment.h"
 #include "ohmglow/input/case.h"
+#include "ohmglow/input/regions.h"
 #include "ohmglow/locate.h"
 #include "ohmglow/result.h"
 
@@ -43,14 +44,6 @@ struct ResistanceChange {
   std::optional<double> before_ohm, after_ohm;
   std::optional<double> change_ohm, change_sigma_ohm;
   Remark remark;
-};
-
-/// A rectangle on the board, board coordinates [mm].
-struct Region {
-  std::string name;
-  Point center_mm;
-  double width_mm = 0;
-  double height_mm = 0;
 };
 
 /// Temperatures of a region over the whole capture, emissivity as in the case.

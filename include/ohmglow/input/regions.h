@@ -3,11 +3,20 @@
 #pragma once
 
 #include <filesystem>
+#include <string>
 #include <vector>
 
-#include "ohmglow/compare/compare.h"
+#include "ohmglow/base/geometry.h"
 
 namespace ohmglow {
+
+/// A rectangle on the board, board coordinates [mm].
+struct Region {
+  std::string name;
+  Point center_mm;
+  double width_mm = 0;
+  double height_mm = 0;
+};
 
 /// Reads a table of rectangles on the board, columns name, x_mm, y_mm (of the
 /// middle), width_mm and height_mm in any order.
