@@ -41,7 +41,7 @@ constexpr double kWithinUnknown = 2;
 constexpr double kOtherMm = 2.5;
 // Bodies vote for pixels that others vote for as well: rms of true over stated errors.
 constexpr double kFitCaution = 1.6;
-constexpr int kGrid = 6;
+constexpr int kUnslantGrid = 6;
 // Margins of evidence of chance matches and of true ones: see the tables in PHOTO.md.
 struct Margins {
   double even = 0;  // Trust is one half.
@@ -86,9 +86,9 @@ PlaneMap Unslanted(const PlaneMap& map, const std::vector<cv::Rect2d>& bodies) {
   cv::Rect2d all;
   for (const cv::Rect2d& body : bodies) all = all.empty() ? body : (all | body);
   PointPairs pairs;
-  for (int j = 0; j < kGrid; ++j) {
-    for (int i = 0; i < kGrid; ++i) {
-      const Point at(all.x + (i + 0.5) / kGrid * all.width, all.y + (j + 0.5) / kGrid * all.height);
+  for (int j = 0; j < kUnslantGrid; ++j) {
+    for (int i = 0; i < kUnslantGrid; ++i) {
+      const Point at(all.x + (i + 0.5) / kUnslantGrid * all.width, all.y + (j + 0.5) / kUnslantGrid * all.height);
       pairs.push_back({at, map.Apply(at), 0});
     }
   }

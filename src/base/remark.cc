@@ -11,13 +11,17 @@
 namespace ohmglow {
 
 Remark::Remark(RemarkKind what) : kind(what) {}
-Remark::Remark(std::string quoted) : text(std::move(quoted)) {}
-Remark::Remark(const char* quoted) : text(quoted) {}
 Remark::Remark(const Remark&) = default;
 Remark::Remark(Remark&&) noexcept = default;
 Remark& Remark::operator=(const Remark&) = default;
 Remark& Remark::operator=(Remark&&) noexcept = default;
 Remark::~Remark() = default;
+
+Remark Remark::Quoted(std::string text) {
+  Remark remark;
+  remark.text = std::move(text);
+  return remark;
+}
 
 Remark Remark::With(std::string name, double number) && {
   values.push_back({std::move(name), number, {}});
@@ -27,6 +31,10 @@ Remark Remark::With(std::string name, double number) && {
 Remark Remark::With(std::string name, Remark said) && {
   values.push_back({std::move(name), 0, {std::move(said)}});
   return std::move(*this);
+}
+
+Remark Remark::With(std::string name, std::string quoted) && {
+  return std::move(*this).With(std::move(name), Quoted(std::move(quoted)));
 }
 
 Remark Remark::With(std::string name, std::vector<Remark> list) && {

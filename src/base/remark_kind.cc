@@ -197,6 +197,7 @@ constexpr auto kRows = std::to_array<Row>({
     {"name_the_sizes", RemarkNature::kPlain},
     {"parts_out_of_view", RemarkNature::kPlain},
     {"show_whole_board", RemarkNature::kPlain},
+    {"ask_for_log", RemarkNature::kPlain},
     // What a comparison of two captures means.
     {"place_named", RemarkNature::kPlain},
     {"place_named_part", RemarkNature::kPlain},

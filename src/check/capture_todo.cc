@@ -7,7 +7,6 @@
 
 #include "input/case_remarks.h"
 #include "ohmglow/base/remark_kind.h"
-#include "ohmglow/words/say.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -48,7 +47,7 @@ void JudgeFrames(const CaptureCheck& check, std::vector<ToDo>& todo) {
                     Remark(RemarkKind::kManyLeftOut)
                         .With("left_out", left_out)
                         .With("frames", check.num_frames)
-                        .With("reason", Remark(SayInShort(check.left_out.front().reason)))});
+                        .With("reason", check.left_out.front().reason)});
   }
   if (check.lost_frames > kLeftOutShare * check.num_frames) {
     todo.push_back({false,
@@ -84,7 +83,7 @@ void JudgeSupply(const CaptureCheck& check, const Judged& judged, std::vector<To
 // What lies there and cannot be used, or not before a question is answered.
 void JudgeFiles(const CaptureCheck& check, const Judged& judged, std::vector<ToDo>& todo) {
   for (const NotUsed& file : ListNotUsed(check.assumed)) {
-    todo.push_back({false, Remark(file.why), file.what});
+    todo.push_back({false, Remark::Quoted(file.why), file.what});
   }
   if (ScaleIsGuess(check.assumed)) {
     const bool watts = check.values == FrameValues::kKelvin;
@@ -94,10 +93,9 @@ void JudgeFiles(const CaptureCheck& check, const Judged& judged, std::vector<ToD
                     {}});
   }
   if (judged.unsized_columns.empty()) return;
-  todo.push_back(
-      {false,
-       Remark(RemarkKind::kNameTheSizes),
-       Remark(RemarkKind::kNoSizesFound).With("columns", Remark(judged.unsized_columns))});
+  todo.push_back({false,
+                  Remark(RemarkKind::kNameTheSizes),
+                  Remark(RemarkKind::kNoSizesFound).With("columns", judged.unsized_columns)});
 }
 
 void JudgeParts(const CaptureCheck& check, const Judged& judged, std::vector<ToDo>& todo) {
@@ -114,7 +112,7 @@ void JudgeParts(const CaptureCheck& check, const Judged& judged, std::vector<ToD
 
 std::vector<ToDo> ListToDo(const CaptureCheck& check, const Judged& judged) {
   std::vector<ToDo> todo;
-  if (!judged.refusal.empty()) todo.push_back({true, Remark(judged.refusal), {}});
+  if (!judged.refusal.empty()) todo.push_back({true, Remark::Quoted(judged.refusal), {}});
   JudgeView(check, todo);
   JudgeFrames(check, todo);
   JudgeSupply(check, judged, todo);

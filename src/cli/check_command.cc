@@ -11,6 +11,7 @@
 #include "cli/open_case.h"
 #include "cli/process.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/check/capture_check.h"
 #include "ohmglow/input/file_notes.h"
 #include "ohmglow/picture/capture_report.h"
@@ -31,14 +32,11 @@ ExitCode CodeFor(Usable usable) {
 }
 
 // Of a folder, a log is named by an option: nobody needs to write a case file for that.
-void AskByOptions(const std::string& place,
-                  const Case& job,
-                  const Words& words,
-                  CaptureCheck& check) {
+void AskByOptions(const std::string& place, const Case& job, CaptureCheck& check) {
   std::error_code code;
   const bool is_folder = std::filesystem::is_directory(place, code);
   if (!is_folder || job.supply || job.levels.size() > 1 || check.todo.empty()) return;
-  check.todo.front() = {true, Remark(words.Get("supply.ask")), {}};
+  check.todo.front() = {true, Remark(RemarkKind::kAskForLog), {}};
 }
 
 ExitCode RunCheck(const Arguments& arguments) {
@@ -49,7 +47,7 @@ ExitCode RunCheck(const Arguments& arguments) {
   SetThreads(settings.threads);
   const OpenedCase opened = OpenCase(place, ReadChoice(arguments));
   CaptureCheck check = CheckCapture(opened.job, {.locate = settings.locate});
-  AskByOptions(place, opened.job, json ? Words::Report() : words, check);
+  AskByOptions(place, opened.job, check);
   const std::vector<FileNote> files = DescribeFiles(opened.job, opened.files);
   std::cout << (json ? ToCaptureJson(check, files) : ToCaptureText(check, files, words));
   return CodeFor(check.usable);

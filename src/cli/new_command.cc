@@ -17,7 +17,8 @@
 #include "cli/open_case.h"
 #include "cli/process.h"
 #include "ohmglow/base/error.h"
-#include "ohmglow/words/words.h"
+#include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say.h"
 #include "picture/text.h"
 
 namespace ohmglow::cli {
@@ -121,7 +122,7 @@ bool AskForSupply(FolderSurvey& survey) {
       std::any_of(survey.questions.begin(), survey.questions.end(), supply)) {
     return false;
   }
-  survey.questions.push_back({"supply.log", {}, Words::Report().Get("supply.ask"), false});
+  survey.questions.push_back({"supply.log", {}, Say(Remark(RemarkKind::kAskForLog)), false});
   return true;
 }
 
@@ -171,8 +172,9 @@ ExitCode RunNew(const Arguments& arguments) {
             << '\n';
   PrintFound(survey, words);
   if (tried.question.empty()) return ExitCode::kDone;
-  const std::string question =
-      asked && tried.asks_for == "supply.log" ? words.Get("supply.ask") : tried.question;
+  const std::string question = asked && tried.asks_for == "supply.log"
+                                   ? Say(Remark(RemarkKind::kAskForLog), words)
+                                   : tried.question;
   PrintWrapped(words.Fill("new.question", {{"text", internal::CleanText(question, kMostChars)}}));
   return ExitCode::kWithWarnings;
 }

@@ -32,7 +32,7 @@ Remark TimesGuessedBy(const std::vector<Assumption>& assumed) {
   const Assumption* times = FindAssumed(assumed, "frames.times");
   if (times && times->how == AssumedHow::kGuess) return Remark(RemarkKind::kGuessedByDates);
   if (const Assumption* rate = FindAssumed(assumed, "frames.rate_hz")) {
-    return Remark(RemarkKind::kGuessedByRate).With("rate", Remark(rate->value));
+    return Remark(RemarkKind::kGuessedByRate).With("rate", rate->value);
   }
   return {};
 }

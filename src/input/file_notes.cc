@@ -43,13 +43,13 @@ void AddRange(const std::string& key, const std::vector<double>& values, Clauses
 
 Clauses Frames(const Case& job, std::size_t num_files) {
   Clause frames = Counted("file.frames", static_cast<std::size_t>(job.frames->count()));
-  frames.values = std::move(frames.values).With("size", Remark(Size(job.frames->size_px())));
+  frames.values = std::move(frames.values).With("size", Size(job.frames->size_px()));
   Clauses said{std::move(frames)};
   if (num_files > 1) said.push_back(Counted("file.in_files", num_files));
   for (const Assumption& one : job.assumed) {
     const bool found =
         one.key == "frames.times" && one.how != AssumedHow::kInFolder && !one.note.empty();
-    if (found) said.push_back({"file.times", Remark().With("how", Remark(one.value))});
+    if (found) said.push_back({"file.times", Remark().With("how", one.value)});
   }
   return said;
 }
@@ -76,7 +76,7 @@ std::string KeyOf(LogTime time) {
 void AddReading(const LogReading& reading, const std::string& name, std::vector<FileNote>& notes) {
   Clauses form{{"file.parted." + reading.delimiter},
                {reading.decimal == ',' ? "file.decimal_comma" : "file.decimal_point"},
-               {"file.encoding", Remark().With("name", Remark(reading.encoding))}};
+               {"file.encoding", Remark().With("name", reading.encoding)}};
   if (reading.lines_above > 0) {
     form.push_back(Counted("file.lines_above", static_cast<std::size_t>(reading.lines_above)));
   }
@@ -88,7 +88,7 @@ void AddReading(const LogReading& reading, const std::string& name, std::vector<
   for (const LogColumn& column : reading.columns) {
     Clauses understood{{"file.quantity." + column.quantity}};
     if (!column.unit.empty()) {
-      understood.push_back({"file.unit", Remark().With("unit", Remark(column.unit))});
+      understood.push_back({"file.unit", Remark().With("unit", column.unit)});
     }
     if (column.quantity == "time") understood.push_back({"file.counted." + KeyOf(reading.time)});
     notes.push_back({"column", column.header, std::move(understood)});
@@ -147,7 +147,7 @@ void AddPartColumns(const Case& job, std::vector<FileNote>& notes) {
 }
 
 Clauses AsItIs(const std::string& text) {
-  return {{"file.as_it_is", Remark().With("text", Remark(text))}};
+  return {{"file.as_it_is", Remark().With("text", text)}};
 }
 
 Clauses Understood(const Case& job, const NamedFiles& named) {

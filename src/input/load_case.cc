@@ -213,7 +213,7 @@ class CaseReader {
     }
     for (const std::string& note : pages->Notes()) {
       Assume("frames.source", note);
-      case_.assumed.back().told = Remark(note);
+      case_.assumed.back().told = Remark::Quoted(note);
     }
     FrameTimes times = FindFrameTimes(ini_, folder_, *pages);
     case_.frame_times_s = std::move(times.time_s);
@@ -403,8 +403,7 @@ class CaseReader {
     }
     if (list.lost_rows.empty()) return;
     Assume("board.parts", file.filename().string(), list.lost_rows);
-    case_.assumed.back().told =
-        Remark(RemarkKind::kPartRowsLost).With("what", Remark(list.lost_rows));
+    case_.assumed.back().told = Remark(RemarkKind::kPartRowsLost).With("what", list.lost_rows);
   }
 
   void ReadMmPerPixel() {

@@ -47,7 +47,7 @@ std::vector<Assumption> LogAssumptions(const LogReading& reading) {
     std::string why;
     for (const std::string& guess : reading.guesses) why += (why.empty() ? "" : "; ") + guess;
     Assumption guessed{"supply.columns", DescribeColumns(reading), AssumedHow::kDefault, why};
-    guessed.told = Remark(RemarkKind::kLogColumnsGuessed).With("what", Remark(ValueText(guessed)));
+    guessed.told = Remark(RemarkKind::kLogColumnsGuessed).With("what", ValueText(guessed));
     all.push_back(std::move(guessed));
   }
   if (!reading.lost.empty()) {
@@ -60,7 +60,7 @@ std::vector<Assumption> LogAssumptions(const LogReading& reading) {
     lost.told = Remark(RemarkKind::kLogRowsLost)
                     .With("rows", static_cast<double>(reading.lost.size()))
                     .With("all", static_cast<double>(reading.rows))
-                    .With("why", Remark(why));
+                    .With("why", why);
     all.push_back(std::move(lost));
   }
   return all;

@@ -128,15 +128,16 @@ std::pair<double, double> Span(const std::vector<SurfaceRegion>& regions) {
 }
 
 // "U3, SH2 and 4 more"; empty where none has a name.
-std::string NamesOf(const std::vector<SurfaceRegion>& regions) {
-  std::string text;
-  std::size_t shown = 0;
+std::vector<Remark> NamesOf(const std::vector<SurfaceRegion>& regions) {
+  std::vector<Remark> names;
   for (const SurfaceRegion& region : regions) {
-    if (region.name.empty() || shown == kMostNames) continue;
-    text += (shown++ == 0 ? "" : ", ") + region.name;
+    if (region.name.empty() || names.size() == kMostNames) continue;
+    names.push_back(Remark::Quoted(region.name));
   }
-  if (shown == 0 || shown == regions.size()) return text;
-  return text + " and " + std::to_string(regions.size() - shown) + " more";
+  if (names.empty() || names.size() == regions.size()) return names;
+  const auto more = static_cast<double>(regions.size() - names.size());
+  names.push_back(Remark(RemarkKind::kAndMore).With("count", more));
+  return names;
 }
 
 }  // namespace
@@ -212,21 +213,26 @@ std::vector<SurfaceRegion> SurfacesOfParts(const std::string& text,
 
 std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions) {
   const auto [low, high] = Span(regions);
-  const std::string names = NamesOf(regions);
+  std::string names;
+  for (const Remark& name : NamesOf(regions)) {
+    names += name.kind == RemarkKind::kAndMore
+                 ? " and " + FormatNumber(name.Number("count")) + " more"
+                 : (names.empty() ? ": " : ", ") + name.text;
+  }
   return std::to_string(regions.size()) + (regions.size() == 1 ? " place" : " places") +
          " of another emissivity, " + FormatNumber(low) +
-         (low < high ? " to " + FormatNumber(high) : std::string()) +
-         (names.empty() ? names : ": " + names);
+         (low < high ? " to " + FormatNumber(high) : std::string()) + names;
 }
 
 Remark TellSurfaces(const std::vector<SurfaceRegion>& regions) {
   const auto [low, high] = Span(regions);
-  const std::string names = NamesOf(regions);
+  std::vector<Remark> names = NamesOf(regions);
+  if (names.empty()) names.emplace_back(RemarkKind::kPlacesGiven);
   Remark values = low < high ? Remark(RemarkKind::kSpan).With("least", low).With("most", high)
                              : Remark(RemarkKind::kOneValue).With("value", low);
   return Remark(RemarkKind::kWattsByEmissivity)
       .With("values", std::move(values))
-      .With("places", names.empty() ? Remark(RemarkKind::kPlacesGiven) : Remark(names));
+      .With("places", std::move(names));
 }
 
 }  // namespace ohmglow

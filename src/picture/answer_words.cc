@@ -53,12 +53,25 @@ std::vector<const Candidate*> Faults(const LocateResult& result) {
   return faults;
 }
 
+// A part's name, and that it sits on the side that was not filmed: heat shows through a board.
+std::string WithSide(const std::string& part, bool is_far, bool in_brackets, const Words& words) {
+  if (!is_far) return part;
+  return words.Fill(in_brackets ? "place.other_side_in_brackets" : "place.other_side",
+                    {{"part", part}});
+}
+
+std::string FirstWithSide(const NamedParts& parts, const Words& words) {
+  return WithSide(parts.first, parts.first_is_far, false, words);
+}
+
 // In a list of places "or" would be read as one of them.
 std::string NameInList(const Candidate& candidate, const Words& words) {
   const NamedParts parts = PartsToName(candidate);
   const bool either = !candidate.contact && parts.naming == PartNaming::kEither;
   if (!either) return PlaceName(candidate, words);
-  return words.Fill("place.either_in_list", {{"part", parts.first}, {"other", parts.second}});
+  return words.Fill("place.either_in_list",
+                    {{"part", FirstWithSide(parts, words)},
+                     {"other", WithSide(parts.second, parts.second_is_far, true, words)}});
 }
 
 // Sure ones are named as faults, the others as what may come on top.
@@ -155,11 +168,14 @@ NamedParts PartsToName(const Candidate& candidate) {
     const std::string ref = CleanText(part.ref, kNameChars);
     if (ref.empty() || (!out.first.empty() && part.prob < kSecondPartProb)) continue;
     named_prob += part.prob;
+    const bool is_far = part.side == HeatSide::kFar;
     if (out.first.empty()) {
       out.first = ref;
+      out.first_is_far = is_far;
       out.naming = PartNaming::kOne;
     } else {
       out.second = ref;
+      out.second_is_far = is_far;
       out.naming = part.prob >= kOtherPartProb ? PartNaming::kEither : PartNaming::kPerhaps;
     }
   }
@@ -178,10 +194,13 @@ std::string PlaceName(const Candidate& candidate, const Words& words) {
                         : words.Fill("place.contact", {{"name", name}});
   }
   const NamedParts parts = PartsToName(candidate);
-  const Words::Values names{{"part", parts.first}, {"other", parts.second}};
+  const std::string first = FirstWithSide(parts, words);
+  const bool in_brackets = parts.naming == PartNaming::kPerhaps;
+  const Words::Values names{
+      {"part", first}, {"other", WithSide(parts.second, parts.second_is_far, in_brackets, words)}};
   switch (parts.naming) {
     case PartNaming::kOne:
-      return parts.first;
+      return first;
     case PartNaming::kNear:
       return words.Fill("place.near", names);
     case PartNaming::kPerhaps:

@@ -51,14 +51,16 @@ enum class Certainty { kAlmostCertain, kVeryLikely, kLikely, kPossible, kUnlikel
 enum class PartNaming { kNone, kOne, kNear, kPerhaps, kEither };
 struct NamedParts {
   PartNaming naming = PartNaming::kNone;
-  std::string first;   ///< Cleaned, cut.
-  std::string second;  ///< Empty where not named.
+  std::string first;          ///< Cleaned, cut.
+  std::string second;         ///< Empty where not named.
+  bool first_is_far = false;  ///< Sits on the side that was not filmed.
+  bool second_is_far = false;
 };
 [[nodiscard]] NamedParts PartsToName(const Candidate& candidate);
 
 /// "C41", "near C41", "C41 (perhaps C42)", "C41 or C42", "at 41.2, 30.6 mm"
-/// without a part, "at pixel 131, 78" without a board map.
-/// The heat of a lead's contact: "lead contact PC1".
+/// without a part, "at pixel 131, 78" without a board map; "near C20 (other side)" where the part
+/// sits on the side that was not filmed. The heat of a lead's contact: "lead contact PC1".
 [[nodiscard]] std::string PlaceName(const Candidate& candidate,
                                     const Words& words = Words::Report());
 

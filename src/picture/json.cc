@@ -241,6 +241,7 @@ Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys, c
   for (const PartMatch& part : candidate.parts) {
     Json row{{"ref", CleanName(part.ref)}};
     Put(row, "probability", part.prob, 3);
+    if (part.side != HeatSide::kUndecided) row["side"] = SideKey(part.side);
     json["parts"].push_back(row);
   }
   if (candidate.contact) json["contact"] = CleanName(*candidate.contact);

@@ -36,7 +36,7 @@ std::vector<Remark> Remarks(const Json& json, const char* sentences, const char*
   for (std::size_t i = 0; i < texts.size(); ++i) {
     const auto value =
         json.contains(values) ? internal::ReadRemark(json.at(values).at(i)) : std::nullopt;
-    remarks.push_back(value ? *value : Remark(texts.at(i).get<std::string>()));
+    remarks.push_back(value ? *value : Remark::Quoted(texts.at(i).get<std::string>()));
   }
   return remarks;
 }
@@ -83,7 +83,7 @@ void ReadFrames(const Json& json, LocateResult& result) {
   for (const Json& row : json.at("dropped")) {
     FrameState& frame = frames.at(row.at("index").get<std::size_t>());
     frame.used = false;
-    frame.reason = Text(row, "reason");
+    frame.reason = Remark::Quoted(Text(row, "reason"));
   }
 }
 
@@ -189,7 +189,9 @@ Candidate ReadCandidate(const Json& json) {
   out.width_mm = NumberOr(json, "width_mm", 0);
   out.snr = NumberOr(json, "snr", 0);
   for (const Json& row : json.at("parts")) {
-    out.parts.push_back({Text(row, "ref"), NumberOr(row, "probability", kUnknown)});
+    // Results of 0.1.0 before the key was added do not say the part's side.
+    const HeatSide side = row.contains("side") ? SideOf(Text(row, "side")) : HeatSide::kUndecided;
+    out.parts.push_back({Text(row, "ref"), NumberOr(row, "probability", kUnknown), side});
   }
   if (json.contains("contact")) out.contact = Text(json, "contact");
   out.remarks = Remarks(json, "remarks", "remark_values");
@@ -278,9 +280,9 @@ LocateResult Read(const Json& json) {
   result.verdict = VerdictOf(json.at("verdict").get<std::string>());
   if (json.contains("verdict_reason_value")) {
     result.verdict_reason = internal::ReadRemark(json.at("verdict_reason_value"))
-                                .value_or(Remark(Text(json, "verdict_reason")));
+                                .value_or(Remark::Quoted(Text(json, "verdict_reason")));
   } else {
-    result.verdict_reason = Text(json, "verdict_reason");
+    result.verdict_reason = Remark::Quoted(Text(json, "verdict_reason"));
   }
   result.elsewhere_prob = NumberOr(json, "elsewhere_probability", kUnknown);
   result.detectable_w = NumberOr(json, "detectable_w", 0);

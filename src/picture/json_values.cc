@@ -71,7 +71,7 @@ Json Values(const std::vector<Remark>& remarks) {
 }
 
 std::optional<Remark> ReadRemark(const Json& json, int most_depth) {
-  if (json.is_string()) return Remark(json.get<std::string>());
+  if (json.is_string()) return Remark::Quoted(json.get<std::string>());
   if (most_depth == 0) return std::nullopt;
   const std::optional<RemarkKind> kind = KindOf(json.at("kind").get<std::string>());
   if (!kind) return std::nullopt;

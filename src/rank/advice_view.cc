@@ -15,7 +15,7 @@ namespace {
 
 constexpr int kSamples = 7;  // Along each side of a part.
 constexpr double kLeastSeen = 0.5;
-constexpr std::size_t kNamed = 4;
+constexpr std::size_t kMostUnseenNamed = 4;
 
 bool IsSeen(const LocateResult& result, Point frame_px) {
   const cv::Point at(cvRound(frame_px.x), cvRound(frame_px.y));
@@ -73,9 +73,9 @@ Remark NamesOf(const std::vector<Part>& parts) {
   });
   if (sorted.empty()) return {};
   // "and 1 other" would be as long as its name.
-  const std::size_t num = sorted.size() > kNamed + 1 ? kNamed : sorted.size();
+  const std::size_t num = sorted.size() > kMostUnseenNamed + 1 ? kMostUnseenNamed : sorted.size();
   std::vector<Remark> names;
-  for (std::size_t i = 0; i < num; ++i) names.emplace_back(sorted[i].ref);
+  for (std::size_t i = 0; i < num; ++i) names.push_back(Remark::Quoted(sorted[i].ref));
   if (num == sorted.size()) {
     return Remark(RemarkKind::kPartsOfList).With("parts", std::move(names));
   }

@@ -198,7 +198,7 @@ PartsThere MatchParts(const std::vector<Part>& parts,
       const double astray_mm = std::hypot(sigma_mm, kAstrayMm);
       density += AddPart(part, near, place_mm, astray_mm, kAstrayProb * weight, place);
     }
-    out.parts.push_back({part.ref, density});
+    out.parts.push_back({part.ref, density, near ? HeatSide::kNear : HeatSide::kFar});
     total += density;
     if (near) this_side += density;
   }

@@ -311,7 +311,7 @@ Candidate Ranker::Describe(const Spot& spot, const Judgement& judgement) const {
   const double part_prob = list_fits_ / (1 + std::exp(LogLine(spot.fit.line)));
   for (const PartMatch& match : spot.parts.parts) {
     const double prob = part_prob * match.prob;
-    if (prob >= kLeastPartProb) out.parts.push_back({match.ref, prob});
+    if (prob >= kLeastPartProb) out.parts.push_back({match.ref, prob, match.side});
   }
   if (UnderMetal(spot)) {
     out.remarks.emplace_back(RemarkKind::kMetalTop);

@@ -13,6 +13,11 @@ namespace ohmglow {
 namespace {
 
 std::string ListOf(const std::vector<Remark>& said, std::string_view form, const Words& words) {
+  if (form == "in_short") {
+    std::vector<std::string> items;
+    for (const Remark& one : said) items.push_back(SayInShort(one, words));
+    return internal::ListText(items, words);
+  }
   const std::vector<std::string> items = SayAll(said, words);
   if (form == "commas") return internal::ListText(items, words, "list.comma", "list.comma");
   if (form == "semicolons") return internal::ListText(items, words, "list.semicolon");
@@ -70,7 +75,7 @@ std::vector<std::string> SayAll(const std::vector<Remark>& remarks, const Words&
 std::string SayClauses(const std::vector<Clause>& clauses, const Words& words) {
   std::string said;
   for (const Clause& clause : clauses) {
-    const Remark values = Remark(clause.values).With("start", Remark(said));
+    const Remark values = Remark(clause.values).With("start", said);
     said = SayBy(ByCount(clause.key, values, words), values, words);
   }
   return said;

@@ -131,7 +131,7 @@ TEST(ToSummaryCsv, NeutralisesHostileText) {
   Summary summary = Mixed();
   summary.records[0].title = "=HYPERLINK(\"http://x\",\"y\")";
   summary.records[0].result.candidates[0].parts[0].ref = "@C1";
-  summary.records[0].result.candidates[0].remarks = {"-1+1"};
+  summary.records[0].result.candidates[0].remarks = {Remark::Quoted("-1+1")};
   summary.records[1].error = "+x";
   summary.records[2].title = std::string(1'000'000, '=');
   const std::string csv = ToSummaryCsv(summary);

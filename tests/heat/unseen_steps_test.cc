@@ -24,7 +24,7 @@ Ranking RankingOf(double first, double second) {
 TEST(JudgeUnseenSteps, TakesPlacesForHintsWhereNoneIsPlain) {
   Ranking ranking = RankingOf(0.85, 0.1);
   LocateResult result;
-  result.verdict_reason = "Could not see it.";
+  result.verdict_reason = Remark::Quoted("Could not see it.");
   JudgeUnseenSteps(ranking, result);
   EXPECT_EQ(ranking.verdict, Verdict::kNone);
   EXPECT_DOUBLE_EQ(ranking.candidates[0].confidence, 0.3);
@@ -32,13 +32,13 @@ TEST(JudgeUnseenSteps, TakesPlacesForHintsWhereNoneIsPlain) {
   EXPECT_DOUBLE_EQ(ranking.elsewhere_prob, 0.6);
   EXPECT_FALSE(ranking.candidates[0].resistance_ohm);
   EXPECT_FALSE(ranking.candidates[0].drop_v);
-  EXPECT_EQ(result.verdict_reason, "Could not see it.");
+  EXPECT_EQ(result.verdict_reason, Remark::Quoted("Could not see it."));
 }
 
 TEST(JudgeUnseenSteps, LeavesAPlainPlaceTheFaultButLessSure) {
   Ranking ranking = RankingOf(0.97, 0.02);
   LocateResult result;
-  result.verdict_reason = "Could not see it.";
+  result.verdict_reason = Remark::Quoted("Could not see it.");
   JudgeUnseenSteps(ranking, result);
   EXPECT_EQ(ranking.verdict, Verdict::kFound);
   EXPECT_DOUBLE_EQ(ranking.candidates[0].confidence, 0.8);
@@ -50,7 +50,7 @@ TEST(JudgeUnseenSteps, LeavesAPlainPlaceTheFaultButLessSure) {
 TEST(JudgeUnseenSteps, SaysNoneOfNothing) {
   Ranking ranking;
   LocateResult result;
-  result.verdict_reason = "Could not see it.";
+  result.verdict_reason = Remark::Quoted("Could not see it.");
   JudgeUnseenSteps(ranking, result);
   EXPECT_EQ(ranking.verdict, Verdict::kNone);
   EXPECT_FALSE(result.verdict_reason.empty());

@@ -54,9 +54,10 @@ TEST(ToCaptureText, CutsNothing) {
   const std::string understood =
       "1000 x 800 px; tied to the frames by what both show, good to 0.2 mm; landmarks would be "
       "surer";
+  const Clause as_it_is{"file.as_it_is", Remark().With("text", understood)};
   std::vector<FileNote> files = testing::MakeSampleFiles();
-  files.push_back({"photo", name, understood});
-  files.push_back({"points", "points.csv", understood});
+  files.push_back({"photo", name, {as_it_is}});
+  files.push_back({"points", "points.csv", {as_it_is}});
   std::istringstream words(ToCaptureText(testing::MakeSampleCapture(Usable::kYes), files));
   std::string text;
   for (std::string word; words >> word;) text += word + ' ';

@@ -159,7 +159,7 @@ TEST(ToCompareJson, TreatsTextAsData) {
   CompareResult result = MakeSampleCompare({CompareVerdict::kRepaired, 1});
   result.before.title = "a\"b\n\x1b[2J\u202E\xff" + std::string(5000, 'x');
   result.places[0].parts = {{"\xC3\x28\",\"suspect\":9", 0.5}};
-  result.words = {"one\ntwo\u200B"};
+  result.words = {Remark::Quoted("one\ntwo\u200B")};
   const std::string text = ToCompareJson(result);
   const Json json = Json::parse(text);
   EXPECT_EQ(text.find("\u202E"), std::string::npos);
@@ -182,8 +182,9 @@ TEST(ToCompareSummary, StaysWithinFifteenLinesOfHundredColumns) {
                              {"\u6C34" + std::string(99, 'q'), 0.4}};
             }
             for (ComparedRegion& region : result.regions) region.name = std::string(300, 'M');
-            result.words = std::vector<Remark>(9, Remark("but " + std::string(250, 'a') + " b\nc"));
-            result.resistance.remark = std::string(900, 'r') + " \n s";
+            result.words =
+                std::vector<Remark>(9, Remark::Quoted("but " + std::string(250, 'a') + " b\nc"));
+            result.resistance.remark = Remark::Quoted(std::string(900, 'r') + " \n s");
           }
           const std::string text = ToCompareSummary(result);
           EXPECT_EQ(text.find('\x1b'), std::string::npos);
@@ -317,15 +318,15 @@ TEST(CurrentText, SaysWhereWattsStandForAnotherCurrent) {
 
 TEST(ResistanceText, SaysOnlyWhatIsKnown) {
   EXPECT_EQ(internal::ResistanceText({}), "");
-  EXPECT_EQ(internal::ResistanceText({0.5, {}, {}, {}, ""}),
+  EXPECT_EQ(internal::ResistanceText({0.5, {}, {}, {}, {}}),
             "Resistance at the supply: 500 m\u03A9 before.");
-  EXPECT_EQ(internal::ResistanceText({2, 1.5, -0.5, 0.1, ""}),
+  EXPECT_EQ(internal::ResistanceText({2, 1.5, -0.5, 0.1, {}}),
             "Resistance at the supply: 2 \u03A9 before, 1.5 \u03A9 after; down by 500 m\u03A9 "
             "\u00B1 200 m\u03A9 (95 %).");
-  EXPECT_EQ(internal::ResistanceText({2, 2.01, 0.01, 0.1, ""}),
+  EXPECT_EQ(internal::ResistanceText({2, 2.01, 0.01, 0.1, {}}),
             "Resistance at the supply: 2 \u03A9 before, 2.01 \u03A9 after; the same within 200 "
             "m\u03A9 (95 %).");
-  EXPECT_EQ(internal::ResistanceText({{}, {}, {}, {}, "No log."}), "No log.");
+  EXPECT_EQ(internal::ResistanceText({{}, {}, {}, {}, Remark::Quoted("No log.")}), "No log.");
 }
 
 TEST(RegistrationText, SaysWhatItStartedFrom) {

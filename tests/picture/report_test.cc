@@ -51,10 +51,13 @@ TEST(FromJson, ReadsBackAllThatToJsonWrites) {
   result.supply_path = SupplyPath{1.5, 0.31, 0.015, 0.125, 0.004};
   result.plate = PlateFit{{0.02, 0.01, 0.04}, {3300, 2500, 4400}, {18, 10, 31}};
   result.candidates[0].resistance_ohm = Estimate{0.012, 0.006, 0.025};
+  result.candidates[0].parts = {
+      {"C41", 0.81, HeatSide::kNear}, {"C9", 0.15, HeatSide::kFar}, {"C42", 0.02}};
   result.candidates[1].drop_v = Estimate{0.35, 0.3, 0.4};
   result.candidates[1].sheet_conductance_w_k = Estimate{0.018, 0.009, 0.036};
   const std::string text = ToJson(result);
   EXPECT_EQ(ToJson(FromJson(text, "result.json")), text);
+  EXPECT_EQ(FromJson(text, "result.json").candidates[0].parts[1].side, HeatSide::kFar);
   const Point place(31.5, 17.25);
   const Point read = FromJson(text, "result.json").maps.PhotoPlace(place);
   EXPECT_NEAR(cv::norm(read - result.maps.PhotoPlace(place)), 0, 1e-3);

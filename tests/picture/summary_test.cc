@@ -116,10 +116,10 @@ TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
           for (Candidate& c : result.candidates) {
             c.parts = {{std::string(300, 'W') + "\n\x1b[31m", 0.6},
                        {"\u6C34" + std::string(99, 'q'), 0.4}};
-            c.remarks = {std::string(900, 'r') + "\n\n"};
+            c.remarks = {Remark::Quoted(std::string(900, 'r') + "\n\n")};
           }
-          result.advice =
-              std::vector<Remark>(20, Remark("but never " + std::string(250, 'a') + " b c"));
+          result.advice = std::vector<Remark>(
+              20, Remark::Quoted("but never " + std::string(250, 'a') + " b c"));
         }
         for (const char* language : {"en", "de"}) {
           const std::string text = ToSummary(result, Words::Report(language));
@@ -136,7 +136,7 @@ TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
 
 TEST(ToSummary, SaysWhatATechnicianNeeds) {
   LocateResult result = MakeSampleResult({3, Verdict::kFound});
-  result.candidates[0].remarks = {"Said first.",
+  result.candidates[0].remarks = {Remark::Quoted("Said first."),
                                   Remark(RemarkKind::kContactNear).With("distance_mm", 3)};
   const std::string text = ToSummary(result);
   for (const char* wanted : {"Very likely the fault: C41",
@@ -181,7 +181,8 @@ TEST(ToSummary, SaysWithoutAFaultWhatWouldHaveShown) {
 
 TEST(ToSummary, SaysOnceWhatHoldsOfSeveralPlaces) {
   LocateResult result = MakeSampleResult({3, Verdict::kNone});
-  for (Candidate& c : result.candidates) c.remarks = {"Said first.", Remark(RemarkKind::kHalo)};
+  for (Candidate& c : result.candidates)
+    c.remarks = {Remark::Quoted("Said first."), Remark(RemarkKind::kHalo)};
   const std::string text = ToSummary(result);
   EXPECT_EQ(text.find("It lies in the halo"), text.rfind("It lies in the halo")) << text;
   EXPECT_NE(text.find("It lies in the halo"), std::string::npos);
@@ -191,7 +192,7 @@ TEST(ToSummary, SaysOnceWhatHoldsOfSeveralPlaces) {
 // The caution comes before the step it belongs to.
 TEST(ToSummary, CautionsBeforeItSendsToTheBoard) {
   LocateResult result = MakeSampleResult({1, Verdict::kFound});
-  result.advice = {"Take it off.", Remark(RemarkKind::kCautionSupply)};
+  result.advice = {Remark::Quoted("Take it off."), Remark(RemarkKind::kCautionSupply)};
   const std::string text = ToSummary(result);
   EXPECT_LT(text.find("Caution: voltage limit"), text.find("Take it off."));
 }
@@ -226,7 +227,7 @@ TEST(ToSummary, SaysWhereTheRestOfThePowerGoes) {
   LocateResult result = MakeSampleResult({1, Verdict::kFound});
   result.supply_path = SupplyPath{2, 0.0, 0.015, 0.5, 0.01};  // 2 W
   result.candidates[0].power_w = 0.6;
-  result.advice = {"Take it off."};
+  result.advice = {Remark::Quoted("Take it off.")};
   EXPECT_NE(ToSummary(result).find("Of the supply's 2 W at 2 A, about 30 % warm the fault"),
             std::string::npos)
       << ToSummary(result);
@@ -239,7 +240,7 @@ TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
   result.maps.remarks = {Remark(RemarkKind::kPhotoNotLaid).With("percent", 30)};
   const Remark level = Remark(RemarkKind::kLevel).With("level", 3).With("amps_a", 0.5);
   result.supply_remarks = {Remark(RemarkKind::kLevelWithoutTrace).With("levels", level)};
-  result.advice = {"Take it off.",
+  result.advice = {Remark::Quoted("Take it off."),
                    Remark(RemarkKind::kCautionSupply),
                    result.supply_remarks[0],
                    Remark(RemarkKind::kScaleIsGuess).With("mm_per_pixel", 0.5)};
@@ -272,7 +273,7 @@ TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
   result.assumed[1].told = Remark(RemarkKind::kLogRowsLost)
                                .With("rows", 3)
                                .With("all", 84)
-                               .With("why", Remark("row 12: 'x' is no number"));
+                               .With("why", "row 12: 'x' is no number");
   const std::string text = ToSummary(result);
   const std::string note =
       "Note: Lost or guessed: 3 of the log's 84 rows (row 12: 'x' is no number); the ";
@@ -290,7 +291,7 @@ TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
       Remark(RemarkKind::kSpansDiffer)
           .With("frames_s", 30)
           .With("log_s", 90)
-          .With("how", Remark(RemarkKind::kGuessedByRate).With("rate", Remark("8 Hz")))};
+          .With("how", Remark(RemarkKind::kGuessedByRate).With("rate", "8 Hz"))};
   const std::string once = ToSummary(result);
   EXPECT_EQ(once.find("8 Hz"), once.rfind("8 Hz")) << once;
 }
@@ -298,9 +299,9 @@ TEST(ToSummary, SaysOnceWhatWasLostOrGuessed) {
 TEST(ToSummary, TellsFramesAndPartsThatWereLost) {
   LocateResult result = MakeSampleResult({});
   Assumption frames{"frames.source", "f.tiff: the recording is cut off"};
-  frames.told = Remark("2 of 80 frames at its end are lost");
+  frames.told = Remark::Quoted("2 of 80 frames at its end are lost");
   Assumption parts{"board.parts", "p.csv"};
-  parts.told = Remark(RemarkKind::kPartRowsLost).With("what", Remark("left out: row 7"));
+  parts.told = Remark(RemarkKind::kPartRowsLost).With("what", "left out: row 7");
   result.assumed = {
       frames, {"board.parts", "p.csv", AssumedHow::kDefault, "guessed from their kinds"}, parts};
   const std::string text = ToSummary(result);
@@ -317,7 +318,7 @@ TEST(ToSummary, NamesTheEmissivityThatTheWattsFollow) {
   result.assumed = {{"surface.regions", "1 place of another emissivity, 0.3: U3"}};
   result.assumed[0].told = Remark(RemarkKind::kWattsByEmissivity)
                                .With("values", Remark(RemarkKind::kOneValue).With("value", 0.3))
-                               .With("places", Remark("U3"));
+                               .With("places", "U3");
   const std::string line = "missivity 0.3 used for U3: watts follow it.";
   EXPECT_NE(ToSummary(result).find("Note: E" + line), std::string::npos);
   LocateResult told = WithEvidence();
@@ -338,12 +339,12 @@ TEST(ToSummary, NamesTheEmissivityThatTheWattsFollow) {
 
 TEST(ToSummary, KeepsCautionsWhereAdviceMustBeCut) {
   LocateResult result = MakeSampleResult({8, Verdict::kFound});
-  result.advice = {"First step.",
-                   "Second.",
-                   "Third.",
-                   "Fourth.",
-                   "Fifth.",
-                   "Sixth.",
+  result.advice = {Remark::Quoted("First step."),
+                   Remark::Quoted("Second."),
+                   Remark::Quoted("Third."),
+                   Remark::Quoted("Fourth."),
+                   Remark::Quoted("Fifth."),
+                   Remark::Quoted("Sixth."),
                    Remark(RemarkKind::kCautionHot).With("rise_k", 40)};
   const std::string text = ToSummary(result);
   EXPECT_NE(text.find("First step."), std::string::npos);

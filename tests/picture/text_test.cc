@@ -110,6 +110,23 @@ TEST(PlaceName, NamesPartsElseMillimetresElsePixels) {
   EXPECT_EQ(PlaceName(c), "near C41");
 }
 
+// Heat shows through the board: what is named may have to be looked for on its other side.
+TEST(PlaceName, SaysThatAPartSitsOnTheOtherSide) {
+  const Words& german = Words::Report("de");
+  Candidate c;
+  c.parts = {{"C20", 0.3, HeatSide::kFar}};
+  EXPECT_EQ(PlaceName(c), "near C20 (other side)");
+  EXPECT_EQ(PlaceName(c, german), "nahe C20 (andere Seite)");
+  c.parts = {{"C20", 0.6, HeatSide::kNear}, {"C21", 0.2, HeatSide::kFar}};
+  EXPECT_EQ(PlaceName(c), "C20 (perhaps C21, other side)");
+  EXPECT_EQ(PlaceName(c, german), "C20 (vielleicht C21, andere Seite)");
+  c.parts = {{"C20", 0.5, HeatSide::kFar}, {"C21", 0.4, HeatSide::kFar}};
+  EXPECT_EQ(PlaceName(c), "C20 (other side) or C21 (other side)");
+  // A clip has a side of its own.
+  c.contact = "PC1";
+  EXPECT_EQ(PlaceName(c), "lead contact PC1");
+}
+
 TEST(VerdictText, SaysEachVerdictInPlainWords) {
   using ohmglow::testing::MakeSampleResult;
   EXPECT_EQ(VerdictText(MakeSampleResult({3, Verdict::kFound})),

@@ -38,6 +38,7 @@ ohmglow::LocateResult Whole() {
   place.far_prob = 0.2;
   place.resistance_ohm = place.drop_v = place.sheet_conductance_w_k = estimate;
   place.contact = "PC1";
+  place.parts.at(0).side = HeatSide::kFar;
   place.remarks.push_back(Remark(RemarkKind::kPerhapsOnPart).With("part", "C7"));
   place.evidence = {{"stands out of the noise", 16.4, 2}};
   place.levels = {{1, 0.4, 0.01}, {2, 1.6, 0.02}};
@@ -46,7 +47,8 @@ ohmglow::LocateResult Whole() {
     point.fit_sigma_k = 0.01;
   }
   place.other_side = SeenFromOtherSide{1, {20, 30}, 0.1, 0.02, 6, 0.7};
-  result.other_side = OtherSide{"Bottom", "case.ini", Verdict::kNone, 2, 0.004, {"They differ."}};
+  result.other_side =
+      OtherSide{"Bottom", "case.ini", Verdict::kNone, 2, 0.004, {Remark::Quoted("They differ.")}};
   return result;
 }
 

@@ -129,9 +129,10 @@ TEST(Advise, SaysFirstOfWhatNothingWasSeen) {
   none.verdict = Verdict::kNone;
   none.detectable_w = 0.01;
   EXPECT_FALSE(Says(Advise(none), "Not in view"));
-  const std::vector<Remark> advice = Advise(none, true, {}, "U7 and C12");
+  const std::vector<Remark> advice = Advise(none, true, {}, Remark::Quoted("U7 and C12"));
   EXPECT_TRUE(Says(advice.front(), "Not in view: U7 and C12. \"No fault seen\" does not hold"));
-  EXPECT_TRUE(Says(Advise(Found(), true, {}, "U7"), "Not in view: U7; a further fault"));
+  EXPECT_TRUE(
+      Says(Advise(Found(), true, {}, Remark::Quoted("U7")), "Not in view: U7; a further fault"));
 }
 
 TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
@@ -161,7 +162,8 @@ TEST(Advise, DoubtsTheClockWhereABrightPlaceDoesNotFollowTheSteps) {
 TEST(Advise, PassesOnWhatTheCourseOfTheCurrentLacks) {
   const LocateResult result = Found();
   EXPECT_FALSE(Says(Advise(result), "current at zero"));
-  EXPECT_TRUE(Says(Advise(result, true, "End with the current at zero."), "current at zero"));
+  EXPECT_TRUE(Says(Advise(result, true, Remark::Quoted("End with the current at zero.")),
+                   "current at zero"));
 }
 
 TEST(Advise, WarnsOfHotPlaces) {

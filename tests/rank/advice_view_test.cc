@@ -59,7 +59,7 @@ TEST(InBoth, TellsTheSidesApart) {
 
 TEST(NamesOf, NamesTheLargestAndCountsTheRest) {
   std::vector<Part> parts{{"C1", {}, 1, 1, BoardSide::kTop, ""}};
-  EXPECT_EQ(NamesOf({}), "");
+  EXPECT_TRUE(NamesOf({}).empty());
   EXPECT_EQ(Say(NamesOf(parts)), "C1");
   parts.push_back({"U7", {}, 5, 5, BoardSide::kTop, ""});
   EXPECT_EQ(Say(NamesOf(parts)), "U7 and C1");

@@ -54,9 +54,11 @@ TEST(MatchParts, WeighsTheSides) {
   const std::vector<Part> parts = {Chip("C1", 10), Chip("C2", 10, BoardSide::kBottom)};
   const PartsThere near = MatchParts(parts, {10, 10}, 1, BoardSide::kTop, 0.05);
   EXPECT_EQ(near.parts.front().ref, "C1");
+  EXPECT_EQ(near.parts.front().side, HeatSide::kNear);
   EXPECT_GT(near.prob_this_side, 0.9);
   const PartsThere far = MatchParts(parts, {10, 10}, 1, BoardSide::kTop, 0.95);
   EXPECT_EQ(far.parts.front().ref, "C2");
+  EXPECT_EQ(far.parts.front().side, HeatSide::kFar);
   EXPECT_LT(far.prob_this_side, 0.2);
   // Seen from the bottom the same numbers mean the other parts.
   EXPECT_EQ(MatchParts(parts, {10, 10}, 1, BoardSide::kBottom, 0.05).parts.front().ref, "C2");

@@ -50,9 +50,9 @@ void MakeGreek(SheetContent& content) {
   }
   for (auto& candidate : content.result.candidates) {
     for (auto& part : candidate.parts) part.ref = "\u03A9";
-    candidate.remarks = {"Latin remark"};
+    candidate.remarks = {Remark::Quoted("Latin remark")};
   }
-  content.result.advice = {"Latin advice"};
+  content.result.advice = {Remark::Quoted("Latin advice")};
 }
 
 TEST(LayOutSheet, DrawsNoTextThatIsNeitherInTheCatalogueNorData) {

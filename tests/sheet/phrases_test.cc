@@ -95,7 +95,15 @@ TEST(SheetPhrases, NamesTheSecondPartAsTheTechniciansListDoes) {
       {{{"C3", 0.85}, {"C4", 0.09}}, {"C3", "part C3."}},
       {{{"C3", 0.6}, {"C4", 0.2}}, {"C3 (perhaps C4)", "part C3 (perhaps C4)."}},
       {{{"C3", 0.5}, {"C4", 0.31}}, {"C3 or C4", "part C3 or C4."}},
-      {{{"C3", 0.3}, {"C4", 0.1}}, {"near C3", "a spot near part C3."}}};
+      {{{"C3", 0.3}, {"C4", 0.1}}, {"near C3", "a spot near part C3."}},
+      {{{"C3", 0.85, HeatSide::kNear}}, {"C3", "part C3."}},
+      {{{"C3", 0.85, HeatSide::kFar}}, {"C3 (other side)", "part C3 (on the other side)."}},
+      {{{"C3", 0.3, HeatSide::kFar}},
+       {"near C3 (other side)", "a spot near part C3 (on the other side)."}},
+      {{{"C3", 0.5, HeatSide::kFar}, {"C4", 0.31, HeatSide::kNear}},
+       {"C3 (other side) or C4", "part C3 (on the other side) or C4."}},
+      {{{"C3", 0.6, HeatSide::kNear}, {"C4", 0.2, HeatSide::kFar}},
+       {"C3 (perhaps C4, other side)", "part C3 (perhaps C4, on the other side)."}}};
   for (const auto& [parts, words] : kinds) {
     place.parts = parts;
     EXPECT_EQ(internal::PlaceName(place), words[0]);

@@ -11,8 +11,11 @@ CaptureCheck MakeSampleCapture(Usable usable) {
   check.assumed = {{"surface.emissivity", "0.93"}, {"board.side", "top"}};
   check.usable = usable;
   if (usable != Usable::kYes) {
-    check.todo = {{usable == Usable::kNo, "Rest the camera on a stand.", "A frame may be off."},
-                  {false, "End at zero.", "The current only rises here."}};
+    check.todo = {
+        {usable == Usable::kNo,
+         Remark::Quoted("Rest the camera on a stand."),
+         Remark::Quoted("A frame may be off.")},
+        {false, Remark::Quoted("End at zero."), Remark::Quoted("The current only rises here.")}};
   }
   check.num_frames = 300;
   check.num_looked_at = 150;
@@ -20,7 +23,8 @@ CaptureCheck MakeSampleCapture(Usable usable) {
   check.rate_hz = 8;
   check.length_s = 37.4;
   check.lost_frames = 2;
-  check.left_out = {{"the shutter was closed", 7}, {"something covers a part of the view", 3}};
+  check.left_out = {{Remark::Quoted("the shutter was closed"), 7},
+                    {Remark::Quoted("something covers a part of the view"), 3}};
   check.coldest_k = 294;
   check.hottest_k = 301.5;
   check.noise_k = 0.045;
@@ -34,15 +38,15 @@ CaptureCheck MakeSampleCapture(Usable usable) {
   check.has_parts = true;
   check.num_parts = 28;
   check.num_parts_seen = 27;
-  check.parts_unseen = "C7";
+  check.parts_unseen = Remark::Quoted("C7");
   check.detectable_w = 0.0123;
   return check;
 }
 
 std::vector<FileNote> MakeSampleFiles() {
   const Clause frames{"file.frames",
-                      Remark().With("count", 300).With("size", Remark("256 x 192 px"))};
-  const Clause rows{"file.as_it_is", Remark().With("text", Remark("120 rows in 39 s"))};
+                      Remark().With("count", 300).With("size", "256 x 192 px")};
+  const Clause rows{"file.as_it_is", Remark().With("text", "120 rows in 39 s")};
   return {{"frames", "frames.tiff", {frames}},
           {"supply", "a log with quite a long name of its own, really.csv", {rows}}};
 }

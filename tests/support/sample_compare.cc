@@ -124,18 +124,19 @@ Image AfterMap(const SampleCompareOptions& options, const CompareResult& result)
 std::vector<Remark> WordsOf(CompareVerdict verdict) {
   switch (verdict) {
     case CompareVerdict::kRepaired:
-      return {"Place A took 520 mW at 1 A and now takes less than 1.8 mW.",
-              "Nothing else on the board warms more than before."};
+      return {Remark::Quoted("Place A took 520 mW at 1 A and now takes less than 1.8 mW."),
+              Remark::Quoted("Nothing else on the board warms more than before.")};
     case CompareVerdict::kNotRepaired:
-      return {"Place A still takes 500 mW at 1 A."};
+      return {Remark::Quoted("Place A still takes 500 mW at 1 A.")};
     case CompareVerdict::kNewPlace:
-      return {"Place A no longer warms, but another place does that was cool before."};
+      return {
+          Remark::Quoted("Place A no longer warms, but another place does that was cool before.")};
     case CompareVerdict::kUndecided:
       break;
   }
-  return {
-      "The second capture would have shown the fault only above 700 mW at 1 A.",
-      "Capture again with at least 0.8 A for at least 40 s, or with four times as many frames."};
+  return {Remark::Quoted("The second capture would have shown the fault only above 700 mW at 1 A."),
+          Remark::Quoted("Capture again with at least 0.8 A for at least 40 s, or with four times "
+                         "as many frames.")};
 }
 
 ComparedRegion MakeRegion(int index) {
@@ -169,7 +170,8 @@ CompareResult MakeSampleCompare(const SampleCompareOptions& options) {
   for (int i = 0; i < options.num_places; ++i) {
     result.places.push_back(MakePlace(options, result.before, i));
   }
-  result.resistance = {0.22, 1.45, 1.23, 0.012, "The leads are in both values and cancel."};
+  result.resistance = {
+      0.22, 1.45, 1.23, 0.012, Remark::Quoted("The leads are in both values and cancel.")};
   for (int i = 0; i < options.num_regions; ++i) result.regions.push_back(MakeRegion(i));
   result.before_k = result.before.response_k.clone();
   result.after_k = AfterMap(options, result);
@@ -187,7 +189,8 @@ CompareResult MakeSampleRegions(int num_regions) {
   result.before.case_file = "before/case.ini";
   result.after.title = "The same with a new pad (invented)";
   result.after.case_file = "after/case.ini";
-  result.words = {"Neither case has a supply log, so only the regions were compared."};
+  result.words = {
+      Remark::Quoted("Neither case has a supply log, so only the regions were compared.")};
   for (int i = 0; i < num_regions; ++i) result.regions.push_back(MakeRegion(i));
   return result;
 }

@@ -81,8 +81,9 @@ Candidate MakeCandidate(const SampleOptions& options, int index) {
   c.snr = 1000 * place.power_w;
   if (options.maps) c.parts = {{place.ref, 0.81}};
   if (options.maps && index == 0) c.parts.push_back({"C42", 0.15});
-  c.remarks = {"The rise follows the square of the current.",
-               "It lies 3 mm from a lead contact, but the heat is not centred there."};
+  c.remarks = {
+      Remark::Quoted("The rise follows the square of the current."),
+      Remark::Quoted("It lies 3 mm from a lead contact, but the heat is not centred there.")};
   c.growth = MakeGrowth(c.rise_k);
   return c;
 }
@@ -123,7 +124,7 @@ void AddFrames(LocateResult& result) {
   for (int i = 0; i < 12; ++i) {
     FrameState frame;
     frame.used = i != 4;
-    if (!frame.used) frame.reason = "repeats the frame before it";
+    if (!frame.used) frame.reason = Remark::Quoted("repeats the frame before it");
     frame.segment = i < 5 ? 0 : 1;
     frame.frame_from_reference = {0.1 * i, -0.05 * i, 0.002 * i, 1 + 1e-5 * i};
     result.alignment.frames.push_back(frame);
@@ -153,7 +154,7 @@ LocateResult MakeSampleResult(const SampleOptions& options) {
                      AssumedHow::kDefault,
                      "confidence 97 %",
                      "other side (back.ini)"}};
-  result.assumed.back().told = Remark("two rows are lost");
+  result.assumed.back().told = Remark::Quoted("two rows are lost");
   result.frame_size_px = {kWidth, kHeight};
   result.rate_hz = 8;
   result.mm_per_pixel = kMmPerPixel;
@@ -164,9 +165,11 @@ LocateResult MakeSampleResult(const SampleOptions& options) {
   result.levels = {{5, 13, 0.5, 0.11}, {13, 21, 1.0, 0.22}, {21, 29, 1.5, 0.33}};
   result.verdict = options.verdict;
   result.detectable_w = 0.0042;
-  result.advice = {"Take the power off and measure C41 to ground; lift it if it reads low.",
-                   "Capture the other side as well: the second place may sit there.",
-                   "Caution: parts near the fault may be hot; keep the current limit where it is."};
+  result.advice = {
+      Remark::Quoted("Take the power off and measure C41 to ground; lift it if it reads low."),
+      Remark::Quoted("Capture the other side as well: the second place may sit there."),
+      Remark::Quoted(
+          "Caution: parts near the fault may be hot; keep the current limit where it is.")};
   if (options.maps) {
     result.maps.photo_from_frame = PhotoFromFrame(options.photo_size_px);
     result.maps.board_from_frame = BoardFromFrame();

@@ -256,7 +256,7 @@ TEST(JoinSides, ReadsResistanceAndShareFromTheJointPower) {
   Candidate& here = top.Add(kPlace, 2.0, 1.8, 0.1, 4);
   bottom.Add(kPlace, 0.1, 8, 0.13, 1.5);
   AddReading(2, false, here);
-  here.remarks = {"One.", "Two."};
+  here.remarks = {Remark::Quoted("One."), Remark::Quoted("Two.")};
   SayReading(here);
   here.share_of_supply = 0.25;
   const Candidate joined = Join(top, bottom).candidates.at(0);

@@ -13,6 +13,7 @@ namespace ohmglow {
 namespace {
 
 using ::testing::HasSubstr;
+using ::testing::Not;
 
 const Words& German() { return Words::Report("de"); }
 
@@ -66,15 +67,19 @@ TEST(Say, WritesNumbersAsTheLanguageDoes) {
 }
 
 TEST(Say, ListsNamesAndPhrases) {
-  const auto parts = [](std::vector<Remark> names) {
-    return Remark(RemarkKind::kPartsOfList).With("parts", std::move(names));
+  const auto named = [](std::initializer_list<const char*> names) {
+    std::vector<Remark> all;
+    for (const char* name : names) all.push_back(Remark::Quoted(name));
+    return all;
+  };
+  const auto parts = [&](std::initializer_list<const char*> names) {
+    return Remark(RemarkKind::kPartsOfList).With("parts", named(names));
   };
   EXPECT_EQ(Say(parts({"U7"})), "U7");
   EXPECT_EQ(Say(parts({"U7", "C1", "C2"})), "U7, C1 and C2");
   EXPECT_EQ(Say(parts({"U7", "C1", "C2"}), German()), "U7, C1 und C2");
-  const Remark more = Remark(RemarkKind::kPartsOfListMore)
-                          .With("parts", std::vector<Remark>{"U7", "C1"})
-                          .With("count", 5);
+  const Remark more =
+      Remark(RemarkKind::kPartsOfListMore).With("parts", named({"U7", "C1"})).With("count", 5);
   EXPECT_EQ(Say(more), "U7, C1 and 5 others of the parts list");
   const std::vector<Remark> places{
       Remark(RemarkKind::kNearPart).With("part", "U7"),
@@ -85,6 +90,17 @@ TEST(Say, ListsNamesAndPhrases) {
   EXPECT_THAT(Say(warm, German()), HasSubstr("nahe U7; bei x = 12,3 mm, y = 40 mm und 2 weitere."));
 }
 
+TEST(Say, SaysPhrasesInShort) {
+  const Remark lost(RemarkKind::kFrameLost);
+  const Remark many = Remark(RemarkKind::kManyLeftOut)
+                          .With("left_out", 40)
+                          .With("frames", 200)
+                          .With("reason", lost);
+  EXPECT_THAT(Say(many), HasSubstr("most often: " + SayInShort(lost)));
+  EXPECT_THAT(Say(many, German()), HasSubstr(SayInShort(lost, German())));
+  EXPECT_THAT(Say(many), Not(HasSubstr(Say(lost))));
+}
+
 TEST(Say, CountsOne) {
   EXPECT_EQ(Say(Remark(RemarkKind::kFramesMissing).With("count", 1)),
             "1 frame is missing before it, by the time table");
@@ -93,7 +109,7 @@ TEST(Say, CountsOne) {
 }
 
 TEST(Say, LeavesWhatIsQuotedAlone) {
-  EXPECT_EQ(Say(Remark("C1 {part} 0.5"), German()), "C1 {part} 0.5");
+  EXPECT_EQ(Say(Remark::Quoted("C1 {part} 0.5"), German()), "C1 {part} 0.5");
   // A value is never read as a text to fill in.
   EXPECT_EQ(Say(Remark(RemarkKind::kBesidePart).With("part", "{part}")),
             "It lies beside {part} rather than on it.");
@@ -119,7 +135,7 @@ TEST(SayInShort, TellsWhatIsAlike) {
 TEST(Remark, KnowsWhetherItSaysAnything) {
   EXPECT_TRUE(Remark().empty());
   EXPECT_FALSE(Remark(RemarkKind::kHalo).empty());
-  EXPECT_FALSE(Remark("x").empty());
+  EXPECT_FALSE(Remark::Quoted("x").empty());
   EXPECT_EQ(Remark(RemarkKind::kHalo), Remark(RemarkKind::kHalo));
   EXPECT_FALSE(Remark(RemarkKind::kBarelyStandsOut).With("percent", 1) ==
                Remark(RemarkKind::kBarelyStandsOut).With("percent", 2));

@@ -22,9 +22,8 @@ struct Remark {
 
   Remark() = default;
   explicit Remark(RemarkKind what);
-  /// A name, or words of somebody else's.
-  Remark(std::string quoted);  // NOLINT(google-explicit-constructor): names stand for themselves.
-  Remark(const char* quoted);  // NOLINT(google-explicit-constructor)
+  /// Words that are nobody's to translate: a name, a file's or another program's own words.
+  [[nodiscard]] static Remark Quoted(std::string text);
   Remark(const Remark&);
   Remark(Remark&&) noexcept;
   Remark& operator=(const Remark&);
@@ -34,6 +33,7 @@ struct Remark {
   /// The same with one more value. Its unit is the last part of the name: "distance_mm".
   [[nodiscard]] Remark With(std::string name, double number) &&;
   [[nodiscard]] Remark With(std::string name, Remark said) &&;
+  [[nodiscard]] Remark With(std::string name, std::string quoted) &&;
   [[nodiscard]] Remark With(std::string name, std::vector<Remark> list) &&;
 
   /// Whether there is nothing to say.

@@ -201,6 +201,7 @@ enum class RemarkKind : unsigned short {
   kNameTheSizes,
   kPartsOutOfView,
   kShowWholeBoard,
+  kAskForLog,
 
   // What a comparison of two captures means.
   kPlaceNamed,

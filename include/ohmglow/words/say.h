@@ -16,7 +16,7 @@ namespace ohmglow {
 /// decimals, {name:+3} with its sign, {name:3g} with three digits that tell, {name:2d} the
 /// same in plain decimals, zeros kept, {name:short} two digits or whole; {name:ohm} a
 /// resistance with its unit. Lists are parted by commas and "and"; {name:commas} by commas
-/// alone, {name:semicolons} by semicolons and "and".
+/// alone, {name:semicolons} by semicolons and "and"; {name:in_short} as SayInShort() says them.
 [[nodiscard]] std::string Say(const Remark& remark, const Words& words = Words::Report());
 
 /// What remarks of a kind have in common, without what is of the one: for counting them.
