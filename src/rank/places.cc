@@ -35,18 +35,17 @@ std::vector<Peak> FindPlaces(const Detector& detector, double threshold) {
   };
   // A wide source's own size shows its middle; finer ones show the parts around it. So
   // whether its steps are clear is asked there, of either kind of maximum: else a wide
-  // one whose fine maximum lies beside it is neither. A way further than a body is wide, and
-  // down, leads to another source beside it: there the next finer size is asked.
+  // one whose fine maximum lies beside it is neither. A way further than a body is wide that
+  // is not up in both maps leads to something else beside it: there the next finer size is asked.
   const auto middle = [&](const Peak& peak) {
-    const std::vector<Detector::StepsOfSize> sizes = detector.StepsAt(peak.at_px);
-    for (const Detector::StepsOfSize& size : sizes) {
+    for (const Detector::StepsOfSize& size : detector.StepsAt(peak.at_px)) {
       const Point top = ClimbTo(size.steps_k, peak.at_px).at_px;
       const bool near = cv::norm(top - peak.at_px) <= kReachPx;
-      if (near || at(detector.steps_k(), peak.at_px) < at(detector.steps_k(), top)) {
-        return top;
-      }
+      const bool up = at(detector.steps_k(), peak.at_px) < at(detector.steps_k(), top) &&
+                      at(detector.z(), peak.at_px) < at(detector.z(), top);
+      if (near || up) return top;
     }
-    return ClimbTo(sizes.front().steps_k, peak.at_px).at_px;
+    return peak.at_px;
   };
   Image strong = detector.steps_k().clone();
   strong.setTo(0, detector.z() < threshold);

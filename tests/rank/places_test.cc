@@ -126,5 +126,30 @@ TEST(Places, KeepsAChipWhoseOwnSizeLeadsToABodyBesideIt) {
   }
 }
 
+// What passes once beside a chip, as a hand does, has larger steps than it, but hardly the
+// supply's.
+TEST(Places, KeepsAChipBesideBroadHeatOfSomethingElse) {
+  const cv::Size size(160, 120);
+  const testing::Steps turns = {{5, 2}, {11, 0}, {17, 2}, {23, 0}, {29, 2}, {35, 0}};
+  const testing::Steps once = {{13, 2}, {20, 0}};
+  const Point chip(70, 60);
+  const Point other(88, 60);
+  for (const double other_k : {2.0, 2.4, 2.8}) {
+    Stack stack = testing::StillStack(size, 64, 5, 0.125);
+    std::mt19937 random(7);
+    testing::AddNoise(random, 0.05, stack);
+    testing::AddHeat(Image(0.03 * testing::Blob(size, chip, 3)), turns, 1.5, 2, stack);
+    testing::AddHeat(Image(other_k * testing::Blob(size, other, 9)), once, 1.5, 2, stack);
+    const testing::Looked looked(stack, Drive(testing::StepLog(turns, 40), 0));
+    const Detector& detector = looked.response.detector;
+    const Point led = ClimbTo(detector.StepsAt(chip).front().steps_k, chip).at_px;
+    ASSERT_LT(cv::norm(led - other), 4) << "the chip's size does not lead away";
+    const std::vector<Peak> places = FindPlaces(detector, kThreshold);
+    EXPECT_TRUE(std::any_of(places.begin(), places.end(), [&](const Peak& peak) {
+      return cv::norm(peak.at_px - chip) < 4;
+    })) << other_k;
+  }
+}
+
 }  // namespace
 }  // namespace ohmglow
