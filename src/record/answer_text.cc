@@ -29,19 +29,24 @@ std::string NameOfPlace(const Candidate& place, const Words& words) {
 // "  1. C3  97 % (+12)  2.1 mW"
 std::string AnswerText::PlaceLine(const Candidate& place, std::size_t rank) const {
   const std::string name = NameOfPlace(place, words_);
-  char moved[16] = "";
+  const auto percent_of = [](const Candidate& one) { return std::lround(100 * one.confidence); };
+  const long percent = percent_of(place);
+  char moved[32] = "";
   for (const Candidate& earlier : before_) {
     if (NameOfPlace(earlier, words_) != name) continue;
-    std::snprintf(moved, sizeof moved, " (%+.0f)", 100 * (place.confidence - earlier.confidence));
+    const long change = percent - percent_of(earlier);
+    if (change != 0) std::snprintf(moved, sizeof moved, " (%+ld)", change);
     break;
   }
+  // Nothing is sure to be no fault.
+  const std::string certain = percent < 1 ? "<1" : std::to_string(percent);
   char line[160];
   std::snprintf(line,
                 sizeof line,
-                "\n  %zu. %-16s %3.0f %%%-6s %s",
+                "\n  %zu. %-16s %3s %%%-6s %s",
                 rank,
                 name.c_str(),
-                100 * place.confidence,
+                certain.c_str(),
                 moved,
                 WattText(words_, place.power_w).c_str());
   return line;
