@@ -88,7 +88,8 @@ PlaneMap Unslanted(const PlaneMap& map, const std::vector<cv::Rect2d>& bodies) {
   PointPairs pairs;
   for (int j = 0; j < kUnslantGrid; ++j) {
     for (int i = 0; i < kUnslantGrid; ++i) {
-      const Point at(all.x + (i + 0.5) / kUnslantGrid * all.width, all.y + (j + 0.5) / kUnslantGrid * all.height);
+      const Point at(all.x + (i + 0.5) / kUnslantGrid * all.width,
+                     all.y + (j + 0.5) / kUnslantGrid * all.height);
       pairs.push_back({at, map.Apply(at), 0});
     }
   }

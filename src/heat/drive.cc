@@ -22,6 +22,8 @@ constexpr double kShortestLevelS = 0.8;
 
 // Volts below this part of the largest: the output was off.
 constexpr double kAboutZero = 0.05;
+// Less is what a meter reads with nothing connected.
+constexpr double kLeastVolts = 0.05;
 
 // Rows further apart than this many usual ones, or than this, leave a gap.
 constexpr double kGapOfRows = 5;
@@ -33,16 +35,17 @@ constexpr double kSameS = 1e-11;
 
 double Median(std::vector<double> values) { return MedianOf(values); }
 
-// Volts from about zero to some.
+// Volts from about zero to some; one reading of zero may be a lost one.
 std::optional<std::pair<double, double>> VoltsThatStep(const std::vector<double>& volts_v) {
-  double least_v = INFINITY;
-  double most_v = 0;
+  std::vector<double> sizes_v;
   for (const double volts : volts_v) {
-    if (!std::isfinite(volts)) continue;
-    least_v = std::min(least_v, std::abs(volts));
-    most_v = std::max(most_v, std::abs(volts));
+    if (std::isfinite(volts)) sizes_v.push_back(std::abs(volts));
   }
-  if (!(most_v > 0 && least_v < kAboutZero * most_v)) return std::nullopt;
+  if (sizes_v.size() < 3) return std::nullopt;
+  std::sort(sizes_v.begin(), sizes_v.end());
+  const double least_v = sizes_v[1];
+  const double most_v = sizes_v.back();
+  if (!(most_v > kLeastVolts && least_v < kAboutZero * most_v)) return std::nullopt;
   return std::pair(least_v, most_v);
 }
 

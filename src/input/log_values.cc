@@ -21,6 +21,8 @@ namespace {
 // More than a bench supply gives to a board: a number without a unit is in thousandths then.
 constexpr double kMostAmps = 30;
 constexpr double kMostVolts = 400;
+// So many times that is no bench supply, whatever the header says.
+constexpr double kBeyondBench = 3;
 // Below this share of the highest voltage watts over volts is noise.
 constexpr double kLeastVoltsShare = 0.01;
 
@@ -89,10 +91,17 @@ void GuessUnit(const LooseTable& table,
                const std::string& unit,
                const std::string& role,
                std::vector<std::string>& guesses) {
-  if (column.has_unit) return;
   double high = 0;
   for (const double value : column.values)
     high = std::max(high, std::abs(std::isnan(value) ? 0 : value));
+  // A header may name the unit that its writer meant.
+  if (column.has_unit && high > kBeyondBench * most) {
+    throw InputError(table.Where(0, c) + ": goes up to " + FormatNumber(high) + " " + unit +
+                     ", more than a bench supply gives; if it is in m" + unit +
+                     ", write supply.columns = time=..., " + role + "=" + table.ColumnName(c) +
+                     ":m" + unit);
+  }
+  if (column.has_unit) return;
   if (high > most) {
     throw InputError(table.Where(0, c) + ": has no unit and goes up to " + FormatNumber(high) +
                      ", which may be " + unit + " or m" + unit + "; say which, such as " +

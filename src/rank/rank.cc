@@ -73,15 +73,6 @@ double LargestAround(const Image& map, const Peak& peak) {
   return largest;
 }
 
-// What the supply gives at its highest current; 0 where no volts are known.
-double TopWatts(const Drive& drive) {
-  double most_w = 0;
-  for (const SupplyLevel& level : drive.Levels()) {
-    if (level.amps_a > 0.95 * drive.top_amps_a()) most_w = std::max(most_w, level.watts_w());
-  }
-  return most_w;
-}
-
 class Ranker {
  public:
   Ranker(const Response& response,
@@ -397,7 +388,6 @@ Ranking RankSources(const Response& response,
   for (Spot& spot : spots) {
     spot.carrier_prob = CarrierProb(job.parts, spot.parts);
     if (supply_w > 0) spot.share = std::min(1.0, spot.power_w / supply_w);
-    if (IsPour(spot)) spot.fit.line = {};
     spot.contacts_known = 0.5 * static_cast<double>(std::min<std::size_t>(2, job.contacts.size()));
   }
   MeasureSpread(spots);

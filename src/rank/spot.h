@@ -52,11 +52,13 @@ struct Spot {
 
 /// Whether heat that a line fits best is a pour that warms as a whole: no longer than the patch is
 /// wide, and more of the supply's power than a track takes that leads to a short.
-[[nodiscard]] inline bool IsPour(const Spot& spot) {
+/// @param supply_w  what the supply gives; 0 where that is not known.
+[[nodiscard]] inline bool IsPour(const Spot& spot, double supply_w) {
   // Leads, contacts and tracks have a few hundredths each (common practice, no source).
   constexpr double kMostOfTrack = 0.2;
   const double across_mm = spot.mm_per_pixel * spot.shape.length_px / spot.shape.elongation;
-  return spot.share > kMostOfTrack && spot.fit.line.length_mm <= across_mm;
+  const HeatLine& line = spot.fit.line;
+  return supply_w > 0 && line.power_w > kMostOfTrack * supply_w && line.length_mm <= across_mm;
 }
 
 }  // namespace ohmglow

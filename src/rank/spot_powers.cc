@@ -10,6 +10,7 @@
 #include "rank/line_fit.h"
 #include "rank/part_form.h"
 #include "rank/spot_place.h"
+#include "rank/supply_budget.h"
 
 namespace ohmglow {
 namespace {
@@ -91,7 +92,10 @@ SpotPowers::SpotPowers(const Response& response,
                        const TemporalModel& model,
                        const Drive& drive,
                        const Case& job)
-    : response_(response), job_(job), model_(ForPowers(model, response), drive, PriorOf(job)) {}
+    : response_(response),
+      job_(job),
+      model_(ForPowers(model, response), drive, PriorOf(job)),
+      supply_w_(TopWatts(drive)) {}
 
 SpotModel::View SpotPowers::ViewOf(const Spot& spot) const {
   return {spot.mm_per_pixel,
@@ -121,6 +125,7 @@ void SpotPowers::FitOne(const BoardMaps& maps, Eigen::MatrixXf& modes, Spot& spo
   if (IsRound(spot)) model_.AddSpot(spot.fit, at, spot.mm_per_pixel, 1, size, modes);
   spot.fit = model_.Fit(modes, response_.seen, at, ViewOf(spot));
   spot.fit.line = LineOf(modes, spot);
+  if (IsPour(spot, supply_w_)) spot.fit.line = {};
   // A body as long as the line explains it as well.
   if (maps.board_from_frame &&
       InOnePart(spot.fit.line, spot.mm_per_pixel, *maps.board_from_frame, job_.parts, job_.side)) {

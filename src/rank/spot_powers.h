@@ -62,6 +62,7 @@ class SpotPowers {
   const Response& response_;
   const Case& job_;
   SpotModel model_;
+  double supply_w_;
 };
 
 }  // namespace ohmglow

@@ -145,6 +145,14 @@ double Widening(const std::vector<Level>& levels, const SupplyPath& path) {
 
 }  // namespace
 
+double TopWatts(const Drive& drive) {
+  double most_w = 0;
+  for (const SupplyLevel& level : drive.Levels()) {
+    if (level.amps_a > 0.95 * drive.top_amps_a()) most_w = std::max(most_w, level.watts_w());
+  }
+  return most_w;
+}
+
 std::optional<SupplyPath> ReadSupplyPath(const SupplyLog& log, double top_amps_a) {
   if (log.volts_v.size() != log.amps_a.size()) return std::nullopt;
   const std::vector<Level> levels = LevelsOf(log, top_amps_a);

@@ -6,6 +6,7 @@
 #include <span>
 #include <vector>
 
+#include "heat/drive.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/result.h"
 #include "rank/spot.h"
@@ -56,5 +57,8 @@ void SayReading(Candidate& place);
 
 /// Takes that remark out.
 void DropReadingRemark(Candidate& place);
+
+/// What the supply gives at its highest current [W]; 0 where no volts are known.
+[[nodiscard]] double TopWatts(const Drive& drive);
 
 }  // namespace ohmglow

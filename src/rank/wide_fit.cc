@@ -3,6 +3,7 @@
 #include "rank/wide_fit.h"
 
 #include <algorithm>
+#include <span>
 #include <utility>
 
 #include "rank/confidence.h"
@@ -36,18 +37,44 @@ bool HasStrongSteps(const Response& response) {
   return most >= Detector::kStrongSteps;
 }
 
+bool IsTwin(const Spot& spot, const std::vector<Spot>& wide) {
+  return !AtContact(spot) && std::any_of(wide.begin(), wide.end(), [&](const Spot& one) {
+    return one.mm_per_pixel * cv::norm(one.peak.at_px - spot.peak.at_px) < kSameMm;
+  });
+}
+
 // Puts back and drops what is the same as one of the wide spots.
 void DropTwins(const SpotPowers& powers,
                const std::vector<Spot>& wide,
                std::vector<Spot>& spots,
                Eigen::MatrixXf& modes) {
-  const auto kept = std::stable_partition(spots.begin(), spots.end(), [&](const Spot& spot) {
-    return AtContact(spot) || std::none_of(wide.begin(), wide.end(), [&](const Spot& one) {
-             return one.mm_per_pixel * cv::norm(one.peak.at_px - spot.peak.at_px) < kSameMm;
-           });
-  });
+  const auto kept = std::stable_partition(
+      spots.begin(), spots.end(), [&](const Spot& spot) { return !IsTwin(spot, wide); });
   powers.PutBack({kept, spots.end()}, modes);
   spots.erase(kept, spots.end());
+}
+
+// Those that were dropped for a wide spot which is one no longer, fitted to what is left.
+void TakeBack(const SpotPowers& powers,
+              const BoardMaps& maps,
+              const std::vector<Spot>& known,
+              const std::vector<Spot>& wide,
+              std::vector<Spot>& spots,
+              Eigen::MatrixXf& modes) {
+  bool taken = false;
+  for (const Spot& spot : known) {
+    const bool there = std::any_of(spots.begin(), spots.end(), [&](const Spot& one) {
+      return one.peak.at_px == spot.peak.at_px;
+    });
+    if (there || IsTwin(spot, wide)) continue;
+    spots.push_back(spot);
+    powers.FitOnce(maps, std::span(spots).last(1), modes);
+    taken = true;
+  }
+  if (!taken) return;
+  std::stable_sort(spots.begin(), spots.end(), [](const Spot& a, const Spot& b) {
+    return a.peak.height > b.peak.height;
+  });
 }
 
 }  // namespace
@@ -89,6 +116,7 @@ Eigen::MatrixXf FitFirst(const SpotPowers& powers,
     }
     DropTwins(powers, wide, spots, modes);
     powers.FitOnce(maps, wide, modes);
+    TakeBack(powers, maps, known, wide, spots, modes);
   }
   spots.insert(spots.begin(), wide.begin(), wide.end());
   return modes;

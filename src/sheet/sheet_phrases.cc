@@ -242,14 +242,13 @@ std::string SheetPhrases::Power(double power_w) const {
 std::string SheetPhrases::Place(const Candidate& place, int number) const {
   const NamedParts parts = PartsToName(place);
   // Heat shows through a board: a part that is named may sit on the side that is not shown.
-  const auto with_side = [&](const std::string& part, bool is_far) {
-    const bool perhaps = parts.naming == PartNaming::kPerhaps;
-    const bool in_brackets = perhaps && part == parts.second;
+  const auto with_side = [&](const std::string& part, bool is_far, bool in_brackets) {
     const char* const key = in_brackets ? "place.other_side_in_brackets" : "place.other_side";
     return is_far ? words_.Fill(key, {{"name", part}}) : part;
   };
-  const Words::Values names{{"name", with_side(parts.first, parts.first_is_far)},
-                            {"other", with_side(parts.second, parts.second_is_far)}};
+  const bool perhaps = parts.naming == PartNaming::kPerhaps;
+  const Words::Values names{{"name", with_side(parts.first, parts.first_is_far, false)},
+                            {"other", with_side(parts.second, parts.second_is_far, perhaps)}};
   switch (parts.naming) {
     case PartNaming::kOne:
       return words_.Fill("place.part", names);

@@ -25,6 +25,18 @@ Candidate StartFrom(const PairView& pair) {
   return place;
 }
 
+HeatSide Turned(HeatSide side) {
+  switch (side) {
+    case HeatSide::kNear:
+      return HeatSide::kFar;
+    case HeatSide::kFar:
+      return HeatSide::kNear;
+    case HeatSide::kUndecided:
+      break;
+  }
+  return side;
+}
+
 void SetSide(const PairView& pair, double decided_prob, Candidate& place) {
   place.far_prob = 1 - pair.first_prob;
   place.side = pair.first_prob >= decided_prob       ? HeatSide::kNear
@@ -56,6 +68,10 @@ void SetPlace(const PairView& pair, Candidate& place) {
                                       pair.captures[pair.near]->result.side,
                                       1 - pair.near_prob());
   place.parts = there.parts;
+  // Near and far are said as the first capture sees the board.
+  for (PartMatch& part : place.parts) {
+    if (pair.near == 1) part.side = Turned(part.side);
+  }
   place.board_mm = there.place_mm;
 }
 

@@ -200,12 +200,15 @@ TEST(Drive, SaysWhatToDoWhereTheLogHasNoStep) {
 
 // Volts across a wire cannot go to zero while its current stays.
 TEST(Drive, TellsVoltsThatStepBesideAmpsThatStay) {
-  const std::string said = MessageOf({{0, 1, 2, 3}, {0.01, 0.5, 1.2, 0}, {2, 2, 2.01, 2}});
+  const std::string said = MessageOf({{0, 1, 2, 3}, {0, 0.5, 1.2, 0}, {2, 2, 2.01, 2}});
   EXPECT_NE(said.find("from 0 to 1.2 V while its amps stay at 2"), std::string::npos) << said;
   EXPECT_NE(said.find("swapped, or the amps are the limit"), std::string::npos) << said;
-  // Neither without a current nor where the volts only drift is that known.
+  // Neither without a current nor where the volts only drift, where one reading is lost or where
+  // nothing is connected is that known.
   for (const SupplyLog& log : {SupplyLog{{0, 1, 2, 3}, {0, 1, 1, 0}, {0, 0, 0, 0}},
-                               SupplyLog{{0, 1, 2, 3}, {1.0, 1.1, 1.2, 1.2}, {2, 2, 2, 2}}}) {
+                               SupplyLog{{0, 1, 2, 3}, {1.0, 1.1, 1.2, 1.2}, {2, 2, 2, 2}},
+                               SupplyLog{{0, 1, 2, 3}, {1.2, 0, 1.2, 1.2}, {2, 2, 2, 2}},
+                               SupplyLog{{0, 1, 2, 3}, {0, 0.003, 0.001, 0}, {2, 2, 2, 2}}}) {
     EXPECT_NE(MessageOf(log).find("no current step"), std::string::npos);
   }
 }

@@ -67,6 +67,10 @@ INSTANTIATE_TEST_SUITE_P(
                ", row 2, column Current: has no unit and goes up to 250, which may be A or mA; say "
                "which, such as supply.columns = time=..., amps=Current:mA"},
         BadLog{
+            "time_s,amps\n0,0\n1,1250\n",
+            ", row 2, column amps: goes up to 1250 A, more than a bench supply gives; if it is in "
+            "mA, write supply.columns = time=..., amps=amps:mA"},
+        BadLog{
             "time_s;Current (A)\n1;1,250\n2;2,500\n",
             ", row 2, column Current (A): '1,250' can be read with a decimal comma (1.25) or with "
             "thousands (1250); say supply.decimal = comma or point"},

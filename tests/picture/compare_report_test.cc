@@ -266,8 +266,8 @@ TEST(ChangeWord, TellsUnseenFromUnclear) {
   CompareResult result = MakeSampleCompare({CompareVerdict::kUndecided, 1});
   EXPECT_EQ(internal::ChangeWord(result, result.places[0]), "unknown");
   result.places[0].before_px = {2, 3};  // In the corner that the second capture misses.
-  EXPECT_EQ(internal::ChangeWord(result, result.places[0]), "not seen");
-  EXPECT_EQ(internal::AfterPower(result, result.places[0]), "not seen");
+  EXPECT_EQ(internal::ChangeWord(result, result.places[0]), "not in view");
+  EXPECT_EQ(internal::AfterPower(result, result.places[0]), "not in view");
   result.places[0].before_px = {kNan, 1e9};
   EXPECT_EQ(internal::ChangeWord(result, result.places[0]), "unknown");
 }

@@ -215,23 +215,25 @@ TEST(JudgeSpot, BelievesALineOnlyWhereItIsLongAndFitsBetter) {
   EXPECT_NEAR(JudgeSpot(spot, kThreshold).log_odds, good, 0.01);
 }
 
-// A part at the end of a doubtful line is not lost by it.
 // A pour that a short warms as a whole is nearer to a line than to a round source.
-TEST(JudgeSpot, TakesAWideLineOfMostOfThePowerForAPour) {
+TEST(IsPour, IsWideAndTakesMuchOfThePower) {
+  constexpr double kSupplyW = 2;
   Spot spot = GoodSpot();
   spot.mm_per_pixel = 0.5;
   spot.fit.line.length_mm = 10;
+  spot.fit.line.power_w = 1.6;
   spot.shape.length_px = 50;
   spot.shape.elongation = 1.5;
-  spot.share = 0.8;
-  EXPECT_TRUE(IsPour(spot));
-  spot.share = 0.05;
-  EXPECT_FALSE(IsPour(spot)) << "a track in a pour";
-  spot.share = 0.8;
+  EXPECT_TRUE(IsPour(spot, kSupplyW));
+  EXPECT_FALSE(IsPour(spot, 0)) << "no volts are known";
+  spot.fit.line.power_w = 0.1;
+  EXPECT_FALSE(IsPour(spot, kSupplyW)) << "a track in a pour";
+  spot.fit.line.power_w = 1.6;
   spot.shape.elongation = 6;
-  EXPECT_FALSE(IsPour(spot)) << "a fuse of a track";
+  EXPECT_FALSE(IsPour(spot, kSupplyW)) << "a track that is a fuse";
 }
 
+// A part at the end of a doubtful line is not lost by it.
 TEST(JudgeSpot, LosesNoMoreThanTheLineIsSure) {
   const double good = JudgeSpot(GoodSpot(), kThreshold).log_odds;
   Spot spot = GoodSpot();

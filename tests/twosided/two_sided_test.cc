@@ -149,6 +149,7 @@ TEST(JoinSides, DecidesForTheSideThatSeesItStrongNarrowAndOnAPart) {
   EXPECT_LT(*near.far_prob, 0.02);
   EXPECT_NEAR(near.board_mm->x, kPlace.x, 0.05);  // The near side's place.
   EXPECT_EQ(near.parts.at(0).ref, "C7");
+  EXPECT_EQ(near.parts.at(0).side, HeatSide::kNear);
   EXPECT_GT(near.power_w, 0.1);
   EXPECT_LT(near.power_w, 0.12);
   EXPECT_GT(near.confidence, top.result.candidates[0].confidence);
@@ -165,6 +166,7 @@ TEST(JoinSides, DecidesForTheSideThatSeesItStrongNarrowAndOnAPart) {
   // In the picture of the bottom, where x runs backwards.
   EXPECT_NEAR(far.frame_px.x, 2 * (60 - kPlace.x), 0.1);
   EXPECT_EQ(far.parts.at(0).ref, "C7");
+  EXPECT_EQ(far.parts.at(0).side, HeatSide::kFar) << "seen from the bottom";
   EXPECT_NEAR(far.power_w, near.power_w, 1e-6);
   EXPECT_NEAR(far.confidence, near.confidence, 1e-6);
   EXPECT_EQ(behind.side, BoardSide::kBottom);

@@ -1,8 +1,8 @@
 # SPDX-FileCopyrightText: The ohmglow authors
 # SPDX-License-Identifier: Apache-2.0
 # What makes builds quick and changes no result: a compiler cache and a quick linker where there is
-# one, and headers that nearly every file reads compiled once a target.
-option(OHMGLOW_PRECOMPILE "Compile the common headers once a target" ON)
+# one, and headers that nearly every file reads compiled once for a target, or for several like ones.
+option(OHMGLOW_PRECOMPILE "Compile the common headers once, not for each file" ON)
 option(OHMGLOW_JOIN "Compile the small files of a room four at a time" ON)
 
 find_program(OHMGLOW_CCACHE ccache)
