@@ -98,6 +98,9 @@ OpenedCase OpenCase(const std::filesystem::path& place, const SurveyChoice& choi
   }
   RefuseOtherFiles(place);
   const std::string refused = RefusedChoice(choice);
+  if (!refused.empty() && !std::filesystem::exists(place, code)) {
+    throw InputError(place.string() + ": no such folder; check the path");
+  }
   if (!refused.empty()) throw OptionError(place.string() + ": " + refused);
   Case job = LoadCase(place);
   return {std::move(job), ListCaseFiles(place)};

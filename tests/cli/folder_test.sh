@@ -107,6 +107,7 @@ bad() { expect_refusal "$@"; }
 bad new    "no folder"        3 'no such folder' -- "$work/none"
 bad locate "nothing in it"    3 'where are the frames' -- "$work/bench/pics" --json -
 bad locate "option of folder" 2 '--photo works with a folder' "change 'photo = " -- "$sample" --photo x.png --json -
+bad locate "option, no folder" 3 'none: no such folder' -- "$work/none" --levels "0 1 0" --json -
 bad locate "frames"           3 'frames.tiff: is no case file; give the folder' -- "$from/frames.tiff" --json -
 bad help   "no word near"     2 "no page 'foo'; 'ohmglow help' names all" -- foo
 bad help   "a slip"           2 "did you mean 'ohmglow help locate'" -- locat
