@@ -48,10 +48,10 @@ MapNormal Join(const BodyView& view, double reach_mm, MapVector& moved) {
   const std::vector<BodyView::Vote> votes = view.Votes(SmallMap(from, view.size()), reach_mm);
   const double vote_px = kVoteMm * view.px_per_mm();
   const MapNormal prior = Prior(view);
-  MapNormal normal;
+  MapSolution solved;
   double spread_mm = reach_mm;
   for (int n = 0; n < kRounds; ++n) {
-    normal = prior;
+    MapNormal normal = prior;
     MapVector right = MapVector::Zero();
     for (const BodyView::Vote& vote : votes) {
       if (!(vote.evidence > 0)) continue;
@@ -62,10 +62,11 @@ MapNormal Join(const BodyView& view, double reach_mm, MapVector& moved) {
       normal += weight * by.transpose() * by;
       right += weight * by.transpose() * (shift + by * from);
     }
-    moved = normal.ldlt().solve(right);
+    solved = SolveMap(normal, right);
+    moved = solved.parameters;
     spread_mm = std::max(kLeastSpreadMm, spread_mm / 1.5);
   }
-  return normal.inverse();
+  return solved.covariance;
 }
 
 // One parameter after the other, uphill: the evidence has steps and no derivative.
