@@ -5,6 +5,7 @@
 #include <new>
 #include <opencv2/core.hpp>
 
+#include "input/text.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::cli {
@@ -33,11 +34,7 @@ std::string LineOf(const std::exception& error) {
   }
   std::string line = "ohmglow: ";
   if (CodeOf(error) == ExitCode::kInternal) line += "internal error, please report it: ";
-  line += error.what();
-  for (char& c : line) {
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7f) c = ' ';
-  }
-  return line;
+  return OneLine(line + error.what());
 }
 
 }  // namespace ohmglow::cli

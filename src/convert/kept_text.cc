@@ -20,13 +20,6 @@ double Celsius(double kelvin) {
   return std::round((kelvin - kZeroCelsiusK) * kPerDegree) / kPerDegree;
 }
 
-// One line, whatever it was.
-std::string OneLine(std::string text) {
-  std::replace_if(
-      text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; }, ' ');
-  return text;
-}
-
 // File names stay, the folders they lay in are nobody's business.
 std::string WithoutFolders(const std::string& text) {
   std::istringstream words(OneLine(text));

@@ -48,7 +48,7 @@ class ArchiveFiles final : public FrameFiles {
   [[nodiscard]] int count() const override { return static_cast<int>(members_.size()); }
   [[nodiscard]] std::string Name(int index) const override { return At(index).name; }
   [[nodiscard]] std::string Path(int index) const override {
-    return archive_ + ", " + At(index).name;
+    return OneLine(archive_ + ", " + At(index).name);
   }
   [[nodiscard]] ByteSource Open(int index) const override {
     if (At(index).damaged) {

@@ -63,7 +63,7 @@ CsvTable::CsvTable(std::filesystem::path file, std::string_view named_by) : file
 std::size_t CsvTable::Column(std::string_view name) const {
   if (const auto column = OptionalColumn(name)) return *column;
   throw InputError(file_.string() + ", row 1: column " + std::string(name) +
-                   " is missing; the header has " + Join(names_));
+                   " is missing; the header has " + OneLine(Join(names_)));
 }
 
 std::optional<std::size_t> CsvTable::OptionalColumn(std::string_view name) const {

@@ -68,6 +68,12 @@ std::string FormatNumber(double value) {
   return status == std::errc() ? std::string(buffer.data(), end) : std::to_string(value);
 }
 
+std::string OneLine(std::string text) {
+  std::replace_if(
+      text.begin(), text.end(), [](unsigned char c) { return c < 0x20 || c == 0x7F; }, ' ');
+  return text;
+}
+
 std::string Quoted(std::string_view text) {
   constexpr std::size_t kLongest = 60;
   std::string quoted = "'";

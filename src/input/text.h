@@ -26,6 +26,9 @@ namespace ohmglow {
 /// The shortest text that reads back as the same number.
 [[nodiscard]] std::string FormatNumber(double value);
 
+/// The same on one line: control characters become blanks.
+[[nodiscard]] std::string OneLine(std::string text);
+
 /// Text from a file made fit for a one-line message: in quotes, control
 /// characters replaced, cut at 60 characters.
 [[nodiscard]] std::string Quoted(std::string_view text);

@@ -28,17 +28,11 @@ std::string KeyOf(std::string_view key) {
   return std::string(dot == std::string_view::npos ? key : key.substr(dot + 1));
 }
 
-// In one line: what follows a line break would be read as keys.
-std::string InOneLine(std::string text) {
-  std::replace_if(
-      text.begin(), text.end(), [](char c) { return c >= 0 && c < ' '; }, ' ');
-  return text;
-}
-
 // A value that a comment sign or a blank at its end would cut. A quote, which none can
 // hold, stands in no name of a file here, see SurveyFolder().
 std::string Written(std::string value) {
-  value = InOneLine(std::move(value));
+  // What follows a line break would be read as keys.
+  value = OneLine(std::move(value));
   std::replace(value.begin(), value.end(), '"', '\'');
   const bool plain = value.find_first_of(";#") == std::string::npos && Trim(value) == value;
   return plain ? value : std::string("\"").append(value).append("\"");
@@ -46,7 +40,7 @@ std::string Written(std::string value) {
 
 // "; text", broken at blanks.
 std::string Comment(const std::string& said) {
-  const std::string text = InOneLine(said);
+  const std::string text = OneLine(said);
   std::string out = ";";
   std::size_t column = 1;
   std::size_t at = 0;
