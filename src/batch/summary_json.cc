@@ -11,6 +11,7 @@
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
 #include "ohmglow/words/say.h"
+#include "picture/json_values.h"
 
 namespace ohmglow::batch {
 namespace {
@@ -49,12 +50,7 @@ Json Place(const Candidate& place, std::size_t rank, FrameValues values) {
   Put(json, "current_exponent", place.current_exponent);
   Put(json, "onset_s", place.onset_s);
   PutPositive(json, "width_mm", place.width_mm);
-  json["parts"] = Json::array();
-  for (const PartMatch& part : place.parts) {
-    Json row{{"ref", part.ref}};
-    Put(row, "probability", part.prob);
-    json["parts"].push_back(row);
-  }
+  json["parts"] = internal::PartRows(place.parts);
   json["remarks"] = SayAll(place.remarks);
   return json;
 }

@@ -84,12 +84,7 @@ Json Place(const ComparedPlace& place) {
   Put(json, "ratio", place.ratio, 4);
   if (json.contains("ratio")) Put(json, "ratio_sigma", place.ratio_sigma, 2);
   if (place.contact) json["contact"] = CleanName(*place.contact);
-  json["parts"] = Json::array();
-  for (const PartMatch& part : place.parts) {
-    Json row{{"ref", CleanName(part.ref)}};
-    Put(row, "probability", part.prob, 3);
-    json["parts"].push_back(row);
-  }
+  json["parts"] = PartRows(place.parts);
   return json;
 }
 

@@ -237,13 +237,7 @@ Json Place(const Candidate& candidate, std::size_t rank, const RiseKeys& keys, c
   Put(json, "onset_s", candidate.onset_s, 5);
   PutPositive(json, "width_mm", candidate.width_mm, 3);
   PutPositive(json, "snr", candidate.snr, 4);
-  json["parts"] = Json::array();
-  for (const PartMatch& part : candidate.parts) {
-    Json row{{"ref", CleanName(part.ref)}};
-    Put(row, "probability", part.prob, 3);
-    if (part.side != HeatSide::kUndecided) row["side"] = SideKey(part.side);
-    json["parts"].push_back(row);
-  }
+  json["parts"] = internal::PartRows(candidate.parts);
   if (candidate.contact) json["contact"] = CleanName(*candidate.contact);
   json["remarks"] = Sentences(SayAll(candidate.remarks, words));
   json["remark_values"] = Values(candidate.remarks);

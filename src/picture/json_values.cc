@@ -5,6 +5,8 @@
 #include <cmath>
 
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/picture/report.h"
+#include "ohmglow/result.h"
 #include "ohmglow/words/say.h"
 #include "picture/text.h"
 
@@ -90,6 +92,17 @@ std::optional<Remark> ReadRemark(const Json& json, int most_depth) {
     }
   }
   return remark;
+}
+
+Json PartRows(const std::vector<PartMatch>& parts) {
+  Json json = Json::array();
+  for (const PartMatch& part : parts) {
+    Json row{{"ref", CleanName(part.ref)}};
+    Put(row, "probability", part.prob, 3);
+    if (part.side != HeatSide::kUndecided) row["side"] = SideKey(part.side);
+    json.push_back(row);
+  }
+  return json;
 }
 
 Json ScreeningJson(const ScreeningReport& screening, int num_segments, const Words& words) {

@@ -14,6 +14,10 @@
 #include "ohmglow/base/remark.h"
 #include "ohmglow/words/words.h"
 
+namespace ohmglow {
+struct PartMatch;
+}
+
 namespace ohmglow::internal {
 
 /// Keys keep the order in which they were put.
@@ -46,6 +50,9 @@ void PutPlace(Json& json, const char* x_key, const char* y_key, const std::optio
 /// The same read again; empty where this version does not know the kind.
 /// @param most_depth  of remarks within remarks; ours have three.
 [[nodiscard]] std::optional<Remark> ReadRemark(const Json& json, int most_depth = 8);
+
+/// The parts at a place, one object each: `ref`, `probability`, and `side` where it was noted.
+[[nodiscard]] Json PartRows(const std::vector<PartMatch>& parts);
 
 /// What screening found beside the frames that it dropped.
 [[nodiscard]] Json ScreeningJson(const ScreeningReport& screening,

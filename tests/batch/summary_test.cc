@@ -163,6 +163,15 @@ TEST(ToSummaryJson, CountsAndLists) {
   EXPECT_EQ(json["cases"][2]["candidates"].size(), 0U);
 }
 
+TEST(ToSummaryJson, HasThePartsOfTheResult) {
+  Summary summary = Mixed();
+  LocateResult& result = summary.records[0].result;
+  result.candidates[0].parts = {{"C41", 0.8123, HeatSide::kNear}, {"C9", 0.15, HeatSide::kFar}};
+  const Json parts = Json::parse(ToSummaryJson(summary))["cases"][0]["candidates"][0]["parts"];
+  EXPECT_EQ(parts[1]["side"], "far");
+  EXPECT_EQ(parts, Json::parse(ToJson(result))["candidates"][0]["parts"]);
+}
+
 TEST(ReadSummaryHead, ReadsBack) {
   Summary summary = Mixed();
   summary.part = ShelfPart{{2, 3}, 11};

@@ -11,10 +11,12 @@
 #include <vector>
 
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
 #include "picture/compare_words.h"
 #include "picture/text.h"
 #include "support/sample_compare.h"
+#include "support/sample_result.h"
 
 namespace ohmglow {
 namespace {
@@ -83,6 +85,17 @@ TEST(ToCompareJson, WritesTheKeysOfSchemaOne) {
   EXPECT_EQ(Keys(json["regions"][0]["after"]),
             (Strings{"mean_c", "max_c", "spread_k", "quarters_k", "sigma_k"}));
   EXPECT_EQ(json["program"]["version"], OHMGLOW_VERSION);
+}
+
+TEST(ToCompareJson, TellsThePartsSideAsAResultDoes) {
+  CompareResult result = MakeSampleCompare({});
+  LocateResult located = MakeSampleResult({});
+  result.places[0].parts = located.candidates[0].parts = {
+      {"C41", 0.81, HeatSide::kNear}, {"C9", 0.15, HeatSide::kFar}, {"C42", 0.0213}};
+  const Json rows = Json::parse(ToCompareJson(result))["places"][0]["parts"];
+  EXPECT_EQ(rows[1]["side"], "far");
+  EXPECT_FALSE(rows[2].contains("side"));
+  EXPECT_EQ(rows, Json::parse(ToJson(located))["candidates"][0]["parts"]);
 }
 
 TEST(ToCompareJson, CarriesTheValues) {
