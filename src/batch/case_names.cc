@@ -8,7 +8,7 @@
 #include <set>
 
 #include "input/text.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::batch {
 namespace {

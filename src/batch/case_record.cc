@@ -11,7 +11,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::batch {
 namespace {

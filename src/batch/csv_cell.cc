@@ -6,7 +6,7 @@
 #include <array>
 
 #include "input/text.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::batch {
 namespace {

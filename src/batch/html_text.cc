@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "batch/html_text.h"
 
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::batch {
 namespace {

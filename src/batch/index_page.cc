@@ -12,8 +12,8 @@
 #include "input/text.h"
 #include "ohmglow/version.h"
 #include "picture/answer_words.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::batch {
 namespace {

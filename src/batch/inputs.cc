@@ -14,7 +14,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case_files.h"
 #include "ohmglow/version.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::batch {
 namespace {

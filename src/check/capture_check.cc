@@ -82,7 +82,7 @@ std::vector<LeftOut> CountLeftOut(const std::vector<FrameState>& frames) {
 
 void TakeAlignment(const Alignment& alignment, CaptureCheck& check) {
   check.noise_k = alignment.noise_k;
-  check.view = {JudgeAlignment(alignment),
+  check.view = {JudgeRegistration(alignment).verdict,
                 alignment.median_residual_px,
                 alignment.largest_shift_px,
                 alignment.num_segments - 1};

@@ -24,9 +24,6 @@ namespace {
 constexpr int kTilesAcross = 4;
 constexpr int kTilesDown = 3;
 constexpr int kMostFrames = 400;
-constexpr double kLargeHoldsPx = 0.25;
-constexpr double kNotToldPx = 2;  // The frame's place is guessed rather than measured.
-constexpr double kDoubtful = 3;   // Times as much.
 
 Image MeanOf(const Stack& stack) {
   Image sum(stack.size_px(), 0.0F);
@@ -45,34 +42,11 @@ double NoiseOfBins(double frame_noise_k, const Stack& stack) {
   return frame_noise_k * std::sqrt(static_cast<double>(stack.size()) / frames);
 }
 
-// Median and 95 % point of the used frames' expected errors.
-struct Errors {
-  double middle_px = 0;
-  double large_px = 0;
-};
-
-Errors ErrorsOf(const Alignment& alignment) {
-  std::vector<double> errors;
-  for (const FrameState& frame : alignment.frames) {
-    if (frame.used) errors.push_back(frame.residual_px);
-  }
-  std::sort(errors.begin(), errors.end());
-  return {errors[errors.size() / 2], errors[errors.size() * 95 / 100]};
-}
-
-RegistrationVerdict VerdictOf(const Errors& errors) {
-  const double ratio = std::max(errors.middle_px / kHoldsPx, errors.large_px / kLargeHoldsPx);
-  return errors.middle_px >= kNotToldPx ? RegistrationVerdict::kNotTold
-         : ratio <= 1                   ? RegistrationVerdict::kHolds
-         : ratio <= kDoubtful           ? RegistrationVerdict::kDoubtful
-                                        : RegistrationVerdict::kFails;
-}
-
 void Judge(RegistrationCheck& check) {
-  const Errors errors = ErrorsOf(check.alignment);
+  const RegistrationErrors errors = JudgeRegistration(check.alignment);
   check.error_px = errors.middle_px;
   check.large_error_px = errors.large_px;
-  check.verdict = VerdictOf(errors);
+  check.verdict = errors.verdict;
 }
 
 void SummariseTiles(RegistrationCheck& check) {
@@ -116,10 +90,6 @@ void ShareOfSpread(RegistrationCheck& check) {
 }
 
 }  // namespace
-
-RegistrationVerdict JudgeAlignment(const Alignment& alignment) {
-  return VerdictOf(ErrorsOf(alignment));
-}
 
 RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& options) {
   options.Validate();

@@ -19,8 +19,8 @@
 #include "input/jpeg_codec.h"
 #include "ohmglow/base/error.h"
 #include "picture/answer_words.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::cli {
 namespace {

@@ -7,7 +7,7 @@
 #include <cmath>
 #include <iostream>
 
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::cli {
 namespace {

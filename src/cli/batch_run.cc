@@ -16,8 +16,8 @@
 #include "cli/batch_folder.h"
 #include "cli/batch_progress.h"
 #include "ohmglow/base/error.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::cli {
 namespace {

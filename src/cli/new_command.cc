@@ -19,7 +19,7 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/words/say.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::cli {
 namespace {

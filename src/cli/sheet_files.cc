@@ -15,7 +15,7 @@
 #include "input/tiff_pages.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/picture/report.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::cli {
 namespace {

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <opencv2/imgproc.hpp>
 #include <stdexcept>
 #include <utility>
@@ -12,6 +11,7 @@
 
 #include "base/quantile.h"
 #include "frame_unit.h"
+#include "input/nothing.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {
@@ -22,7 +22,6 @@ constexpr double kSpread = 10;
 constexpr double kTail = 0.02;
 constexpr int kColorPictures = 16;
 constexpr int kSmallestWidthPx = 210;
-constexpr float kNothing = std::numeric_limits<float>::quiet_NaN();
 
 // The end counts of a wide integer type, where a detector saturates.
 std::optional<ValueRange> EndsOf(int type) {

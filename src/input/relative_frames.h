@@ -7,8 +7,8 @@
 #include <string>
 
 #include "count_pages.h"
+#include "input/color_curve.h"
 #include "ohmglow/input/frame_source.h"
-#include "tone/color_curve.h"
 
 namespace ohmglow {
 

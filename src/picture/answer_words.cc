@@ -9,11 +9,11 @@
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
 #include "ohmglow/words/say.h"
-#include "picture/text.h"
 #include "rank/advice.h"
 #include "rank/verdict_rules.h"
 #include "twosided/pair_odds.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -7,7 +7,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

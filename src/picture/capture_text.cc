@@ -13,8 +13,8 @@
 #include "ohmglow/words/say.h"
 #include "ohmglow/words/say_clauses.h"
 #include "picture/check_words.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

@@ -11,8 +11,8 @@
 #include <vector>
 
 #include "picture/axis.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

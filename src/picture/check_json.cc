@@ -9,7 +9,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/check_words.h"
 #include "picture/json_values.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

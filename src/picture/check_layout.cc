@@ -8,7 +8,7 @@
 
 #include "ohmglow/version.h"
 #include "picture/check_words.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -9,8 +9,8 @@
 
 #include "ohmglow/words/say.h"
 #include "picture/json_values.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -9,7 +9,7 @@
 #include <utility>
 
 #include "picture/backdrop.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -9,7 +9,7 @@
 #include "ohmglow/words/say.h"
 #include "picture/compare_words.h"
 #include "picture/json_values.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {
@@ -17,6 +17,7 @@ namespace {
 using internal::CleanName;
 using internal::FileName;
 using internal::Json;
+using internal::PartRows;
 using internal::Put;
 using internal::PutPlace;
 

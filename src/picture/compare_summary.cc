@@ -8,7 +8,7 @@
 #include "ohmglow/picture/compare_report.h"
 #include "picture/answer_words.h"
 #include "picture/compare_words.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

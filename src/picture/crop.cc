@@ -10,7 +10,7 @@
 #include "picture/answer_words.h"
 #include "picture/backdrop.h"
 #include "picture/length_bar.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

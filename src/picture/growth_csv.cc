@@ -5,7 +5,7 @@
 #include <string>
 
 #include "ohmglow/picture/growth_report.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

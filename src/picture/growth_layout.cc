@@ -7,8 +7,8 @@
 
 #include "ohmglow/version.h"
 #include "picture/answer_words.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -10,7 +10,7 @@
 #include "picture/canvas.h"
 #include "picture/growth_layout.h"
 #include "picture/growth_numbers.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace internal {

@@ -8,7 +8,7 @@
 #include "ohmglow/picture/report.h"
 #include "ohmglow/result.h"
 #include "ohmglow/words/say.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

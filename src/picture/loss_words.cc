@@ -8,7 +8,7 @@
 #include "input/case_remarks.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/words/say.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

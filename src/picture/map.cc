@@ -17,8 +17,8 @@
 #include "picture/heat_picture.h"
 #include "picture/length_bar.h"
 #include "picture/marks.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace internal {

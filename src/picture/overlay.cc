@@ -7,7 +7,7 @@
 #include "ohmglow/version.h"
 #include "picture/backdrop.h"
 #include "picture/overlay_layout.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace internal {

@@ -7,7 +7,7 @@
 
 #include "picture/answer_words.h"
 #include "picture/backdrop.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -10,9 +10,9 @@
 #include "ohmglow/words/say.h"
 #include "picture/answer_words.h"
 #include "picture/loss_words.h"
-#include "picture/text.h"
 #include "rank/verdict_rules.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

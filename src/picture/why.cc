@@ -11,16 +11,16 @@
 #include "ohmglow/words/say.h"
 #include "picture/answer_words.h"
 #include "picture/loss_words.h"
-#include "picture/text.h"
 #include "words/numbers.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {
 
 constexpr int kNameColumns = 42;
 constexpr int kNumberColumns = 9;
-constexpr std::size_t kSentenceChars = 400;
-constexpr int kColumns = 96;
+constexpr std::size_t kRemarkChars = 400;
+constexpr int kWrapColumns = 96;
 constexpr double kWorthSaying = 1.1;  // Times as much.
 constexpr double kLeastFactor = 1e-6;
 constexpr double kSaysNothing = 0.005;  // A factor that reads 1.00.
@@ -131,7 +131,7 @@ class Why {
                      {"certainty", internal::ConfidenceText(candidate.confidence, words_)}}) +
         "\n";
     for (const Remark& remark : candidate.remarks) {
-      text += Wrapped("- " + internal::CleanText(Say(remark, words_), kSentenceChars), 2);
+      text += Wrapped("- " + internal::CleanText(Say(remark, words_), kRemarkChars), 2);
     }
     return text;
   }
@@ -151,7 +151,7 @@ class Why {
  private:
   static std::string Wrapped(const std::string& text, int indent) {
     std::string rows;
-    for (const std::string& line : internal::WrapColumns(text, kColumns, indent)) {
+    for (const std::string& line : internal::WrapColumns(text, kWrapColumns, indent)) {
       rows += line + "\n";
     }
     return rows;

@@ -14,9 +14,9 @@
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/version.h"
-#include "picture/text.h"
 #include "sheet/sheet_layout.h"
 #include "sheet/sheet_pictures.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace internal {

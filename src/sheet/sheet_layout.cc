@@ -7,10 +7,10 @@
 #include <cmath>
 
 #include "ohmglow/version.h"
-#include "picture/text.h"
 #include "sheet/sheet_blocks.h"
 #include "sheet/sheet_phrases.h"
 #include "sheet/sheet_regions.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

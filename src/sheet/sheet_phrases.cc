@@ -8,7 +8,7 @@
 #include "ohmglow/picture/report.h"
 #include "picture/answer_words.h"
 #include "picture/marks.h"
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

@@ -5,8 +5,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "picture/text.h"
 #include "sheet/sheet_phrases.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

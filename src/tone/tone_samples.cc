@@ -4,7 +4,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
-#include "tone/nothing.h"
+#include "input/nothing.h"
 #include "tone/tone.h"
 
 namespace ohmglow {

@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "align/robust.h"
-#include "tone/nothing.h"
+#include "input/nothing.h"
 #include "tone/tone.h"
 
 namespace ohmglow {

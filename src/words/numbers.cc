@@ -7,7 +7,7 @@
 #include <cmath>
 #include <cstdio>
 
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 namespace ohmglow::internal {
 namespace {

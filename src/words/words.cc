@@ -6,8 +6,8 @@
 #include <optional>
 
 #include "ohmglow/base/error.h"
-#include "picture/text.h"
 #include "words/catalogues.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

@@ -8,8 +8,8 @@
 #include <nlohmann/json.hpp>
 #include <sstream>
 
-#include "picture/text.h"
 #include "support/sample_capture.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

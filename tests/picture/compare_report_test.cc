@@ -14,9 +14,9 @@
 #include "ohmglow/picture/report.h"
 #include "ohmglow/version.h"
 #include "picture/compare_words.h"
-#include "picture/text.h"
 #include "support/sample_compare.h"
 #include "support/sample_result.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {
@@ -89,7 +89,7 @@ TEST(ToCompareJson, WritesTheKeysOfSchemaOne) {
 
 TEST(ToCompareJson, TellsThePartsSideAsAResultDoes) {
   CompareResult result = MakeSampleCompare({});
-  LocateResult located = MakeSampleResult({});
+  LocateResult located = testing::MakeSampleResult({});
   result.places[0].parts = located.candidates[0].parts = {
       {"C41", 0.81, HeatSide::kNear}, {"C9", 0.15, HeatSide::kFar}, {"C42", 0.0213}};
   const Json rows = Json::parse(ToCompareJson(result))["places"][0]["parts"];

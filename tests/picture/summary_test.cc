@@ -10,8 +10,8 @@
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
-#include "picture/text.h"
 #include "support/sample_result.h"
+#include "words/shown_text.h"
 
 namespace ohmglow {
 namespace {

@@ -9,6 +9,7 @@
 
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/align/board_maps.h"
+#include "ohmglow/align/registration_verdict.h"
 #include "ohmglow/base/image.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/locate.h"
@@ -31,16 +32,6 @@ struct LineInTime {
   Image before_k;           ///< As filmed, each frame's own median taken out [K].
   Image after_k;            ///< Registered; NaN where the frame did not see the place [K].
 };
-
-/// Expected error of a frame up to which registration holds [px]: beyond, an
-/// edge begins to look like heat.
-inline constexpr double kHoldsPx = 0.1;
-
-enum class RegistrationVerdict { kHolds, kDoubtful, kFails, kNotTold };
-
-/// The verdict of CheckRegistration() from the expected errors alone.
-/// @param alignment  with at least one used frame.
-[[nodiscard]] RegistrationVerdict JudgeAlignment(const Alignment& alignment);
 
 /// What tells whether the frames lie on each other.
 struct RegistrationCheck {
@@ -70,13 +61,11 @@ struct RegistrationCheck {
 
 /// Registers the frames as Locate() does and looks at what is left.
 ///
-/// The verdict rests on the expected errors: 0.1 px in the median and 0.25 px for
-/// 95 % of the frames hold, up to three times as much is doubtful; not told where
-/// the board has too little texture. The leftover shift of a tile is what edges
-/// seem to wander in the means of consecutive registered frames, the input of all
-/// later fits: beside errors of the motion, what one motion for the whole frame
-/// cannot follow, what is left of the sensor's pattern, and edges that warm. It is
-/// an upper bound rather than an estimate and does not enter the verdict.
+/// The verdict rests on the expected errors, see JudgeRegistration(). The leftover
+/// shift of a tile is what edges seem to wander in the means of consecutive registered
+/// frames, the input of all later fits: beside errors of the motion, what one motion for
+/// the whole frame cannot follow, what is left of the sensor's pattern, and edges that
+/// warm. It is an upper bound rather than an estimate and does not enter the verdict.
 /// @throws DataError  where fewer than 12 frames can be used.
 [[nodiscard]] RegistrationCheck CheckRegistration(const Case& job, const LocateOptions& options);
 

@@ -7,8 +7,8 @@
 #include <optional>
 #include <vector>
 
+#include "input/color_bar.h"
 #include "ohmglow/base/image.h"
-#include "tone/color_bar.h"
 
 namespace ohmglow {
 

@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "tone/color_path.h"
+#include "input/color_path.h"
 
 #include <algorithm>
 #include <cmath>

@@ -1,11 +1,11 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "tone/color_bar.h"
+#include "input/color_bar.h"
 
 #include <algorithm>
 #include <cmath>
 
-#include "tone/nothing.h"
+#include "input/nothing.h"
 
 namespace ohmglow {
 namespace {

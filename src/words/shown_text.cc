@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "picture/text.h"
+#include "words/shown_text.h"
 
 #include <algorithm>
 #include <array>

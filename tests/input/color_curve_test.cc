@@ -1,6 +1,6 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "tone/color_curve.h"
+#include "input/color_curve.h"
 
 #include <gtest/gtest.h>
 

@@ -1,15 +1,15 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
-#include "tone/color_curve.h"
+#include "input/color_curve.h"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <string>
 
+#include "input/color_path.h"
+#include "input/nothing.h"
 #include "ohmglow/base/error.h"
-#include "tone/color_path.h"
-#include "tone/nothing.h"
 
 namespace ohmglow {
 namespace {
