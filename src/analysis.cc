@@ -8,9 +8,9 @@
 #include <utility>
 #include <vector>
 
+#include "base/median.h"
 #include "follow_supply.h"
 #include "heat/identifiability.h"
-#include "heat/median.h"
 #include "heat/plate.h"
 #include "heat/power_map.h"
 #include "input/case_remarks.h"
@@ -47,10 +47,8 @@ constexpr double kDoubted = 0.1;
 double MedianRate(const std::vector<double>& times_s) {
   std::vector<double> steps;
   for (std::size_t i = 1; i < times_s.size(); ++i) steps.push_back(times_s[i] - times_s[i - 1]);
-  if (steps.empty()) return 0;
-  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-  std::nth_element(steps.begin(), middle, steps.end());
-  return *middle > 0 ? 1 / *middle : 0;
+  const double step_s = steps.empty() ? 0 : MedianOf(steps);
+  return step_s > 0 ? 1 / step_s : 0;
 }
 
 Assumption TiedBy(const char* what, double trust) {

@@ -12,6 +12,7 @@
 #include "align/scene.h"
 #include "align/screening.h"
 #include "align/smooth.h"
+#include "align/used_frames.h"
 #include "base/made_ahead.h"
 #include "ohmglow/align/alignment.h"
 #include "ohmglow/base/error.h"
@@ -53,14 +54,6 @@ void RequireAtLeast(const char* field, int value, int least) {
   if (value >= least) return;
   throw OptionError(std::string("AlignOptions::") + field + " = " + std::to_string(value) +
                     ": must be >= " + std::to_string(least));
-}
-
-std::vector<int> UsedFrames(const std::vector<FrameState>& frames) {
-  std::vector<int> used;
-  for (std::size_t n = 0; n < frames.size(); ++n) {
-    if (frames[n].used) used.push_back(static_cast<int>(n));
-  }
-  return used;
 }
 
 std::vector<Snapshot> TakeSnapshots(FrameSource& frames,

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 #include <utility>
 
+#include "align/body_rectangles.h"
 #include "align/body_slopes.h"
 
 namespace ohmglow {
@@ -104,12 +105,6 @@ double LogRatio(float value, const std::vector<float>& anywhere) {
   return RarityEvidence((1 + above) / (1 + static_cast<double>(anywhere.size())));
 }
 
-cv::Rect2d Around(const std::vector<cv::Rect2d>& bodies_mm) {
-  cv::Rect2d all;
-  for (const cv::Rect2d& body : bodies_mm) all = all.empty() ? body : (all | body);
-  return all;
-}
-
 }  // namespace
 
 double RarityEvidence(double share) {
@@ -121,7 +116,7 @@ BodyView::BodyView(const PhotoLevels& picture,
                    const std::vector<cv::Rect2d>& bodies_mm,
                    const BodyLook& look)
     : picture_from_board_(picture_from_board) {
-  const cv::Rect2d all = Around(bodies_mm);
+  const cv::Rect2d all = RectangleAround(bodies_mm);
   const double longest_mm = std::max(all.width, all.height) + 2 * kMarginMm;
   px_per_mm_ = std::min(kPxPerMm, kMostSidePx / longest_mm);
   // A list of a long strip is left a line at least two pixels wide: sides have two ends.

@@ -10,9 +10,11 @@
 #include <opencv2/imgproc.hpp>
 
 #include "align/body_evidence.h"
+#include "align/body_rectangles.h"
 #include "align/body_slopes.h"
 #include "align/map_candidates.h"
 #include "align/photo_search.h"
+#include "base/best_apart.h"
 
 namespace ohmglow {
 namespace {
@@ -119,24 +121,13 @@ struct Found {
   PlaneMap picture_from_board;
 };
 
-double ApartMm(const PlaneMap& a, const PlaneMap& b, const std::vector<cv::Rect2d>& bodies) {
-  const PlaneMap back = a.Inverse();
-  double sum = 0;
-  for (const cv::Rect2d& body : bodies) {
-    const Point center = 0.5 * (body.tl() + body.br());
-    const Point d = back.Apply(b.Apply(center)) - center;
-    sum += d.dot(d);
-  }
-  return std::sqrt(sum / static_cast<double>(bodies.size()));
-}
-
 class TurnSearch {
  public:
   TurnSearch(const PhotoLevels& picture,
              const std::vector<cv::Rect2d>& bodies,
              double mm_per_px,
              double turn_deg)
-      : bodies_(bodies) {
+      : bodies_(bodies), all_(RectangleAround(bodies)) {
     const double longer_mm = mm_per_px * std::max(picture.cols(), picture.rows());
     px_per_mm_ =
         std::min(std::clamp(1 / mm_per_px, kLeastPxPerMm, kMostPxPerMm), kMostSidePx / longer_mm);
@@ -152,7 +143,6 @@ class TurnSearch {
         if (cells.empty()) cells = CellEvidence(slopes, straight_.view.seen, shape);
       }
     }
-    for (const cv::Rect2d& body : bodies) all_ = all_.empty() ? body : (all_ | body);
   }
 
   // The best places at a scale, a quarter turn and a hand.
@@ -214,10 +204,10 @@ class TurnSearch {
   }
 
   const std::vector<cv::Rect2d>& bodies_;
+  cv::Rect2d all_;
   double px_per_mm_ = 1;
   Straight straight_;
   std::map<BodyShape, Image> cells_;
-  cv::Rect2d all_;
 };
 
 }  // namespace
@@ -237,16 +227,12 @@ std::vector<PlaneMap> SearchBodies(const PhotoLevels& picture,
       }
     }
   }
-  std::stable_sort(found.begin(), found.end(), [](const Found& a, const Found& b) {
-    return a.evidence > b.evidence;
-  });
+  const auto same = [&](const Found& a, const Found& b) {
+    return ApartMm(a.picture_from_board, b.picture_from_board, bodies_mm) < kOtherMm;
+  };
   std::vector<PlaneMap> out;
-  for (const Found& one : found) {
-    if (static_cast<int>(out.size()) >= how.most) break;
-    const bool known = std::any_of(out.begin(), out.end(), [&](const PlaneMap& other) {
-      return ApartMm(other, one.picture_from_board, bodies_mm) < kOtherMm;
-    });
-    if (!known) out.push_back(one.picture_from_board);
+  for (const Found& one : BestApart(std::move(found), how.most, &Found::evidence, same)) {
+    out.push_back(one.picture_from_board);
   }
   return out;
 }

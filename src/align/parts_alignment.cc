@@ -9,6 +9,7 @@
 
 #include "align/body_evidence.h"
 #include "align/body_fit.h"
+#include "align/body_rectangles.h"
 #include "align/body_search.h"
 #include "align/map_candidates.h"
 #include "align/parts_picture.h"
@@ -83,8 +84,7 @@ std::vector<Candidate> Weighed(std::vector<Candidate> maps,
 
 // Without the slant that edges alone have given it: the bodies give their own.
 PlaneMap Unslanted(const PlaneMap& map, const std::vector<cv::Rect2d>& bodies) {
-  cv::Rect2d all;
-  for (const cv::Rect2d& body : bodies) all = all.empty() ? body : (all | body);
+  const cv::Rect2d all = RectangleAround(bodies);
   PointPairs pairs;
   for (int j = 0; j < kUnslantGrid; ++j) {
     for (int i = 0; i < kUnslantGrid; ++i) {
@@ -94,25 +94,6 @@ PlaneMap Unslanted(const PlaneMap& map, const std::vector<cv::Rect2d>& bodies) {
     }
   }
   return PointFit(pairs, MapKind::kAffine, {}).plane();
-}
-
-// How far apart two maps put the bodies that the picture shows, rms [mm].
-double ApartMm(const PlaneMap& a,
-               const PlaneMap& b,
-               const std::vector<cv::Rect2d>& bodies,
-               cv::Size size) {
-  const PlaneMap back = b.Inverse();
-  double sum = 0;
-  int count = 0;
-  for (const cv::Rect2d& body : bodies) {
-    const Point center = 0.5 * (body.tl() + body.br());
-    const Point at = a.Apply(center);
-    if (!cv::Rect2d({}, cv::Size2d(size)).contains(at)) continue;
-    const Point d = back.Apply(at) - center;
-    sum += d.dot(d);
-    ++count;
-  }
-  return count > 0 ? std::sqrt(sum / count) : 0;
 }
 
 // The map by which the bodies show best; the best that puts them elsewhere is its rival.

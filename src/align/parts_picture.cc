@@ -7,6 +7,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "align/body_rectangles.h"
+
 namespace ohmglow {
 namespace {
 
@@ -18,12 +20,6 @@ constexpr double kMiddle = 100;
 constexpr double kLongestChipMm = 6.5;
 constexpr double kLeastAspect = 1.25;
 constexpr double kEndShare = 0.25;
-
-cv::Rect2d Around(const std::vector<cv::Rect2d>& bodies) {
-  cv::Rect2d all;
-  for (const cv::Rect2d& body : bodies) all = all.empty() ? body : (all | body);
-  return all;
-}
 
 // Small and long: a chip, whose metal ends show in either picture.
 bool TwoEnded(const cv::Rect2d& body) {
@@ -67,7 +63,7 @@ std::vector<cv::Rect2d> BodiesOf(const std::vector<Part>& parts, BoardSide side)
 }
 
 cv::Size2d ExtentMm(const std::vector<Part>& parts, BoardSide side) {
-  return Around(BodiesOf(parts, side)).size();
+  return RectangleAround(BodiesOf(parts, side)).size();
 }
 
 PartsPicture DrawParts(const std::vector<Part>& parts,
@@ -78,7 +74,7 @@ PartsPicture DrawParts(const std::vector<Part>& parts,
   PartsPicture out;
   const std::vector<cv::Rect2d> bodies = BodiesOf(parts, side);
   if (bodies.empty()) return out;
-  const cv::Rect2d all = Around(bodies);
+  const cv::Rect2d all = RectangleAround(bodies);
   const double width_mm = all.width + 2 * margin_mm;
   const double height_mm = all.height + 2 * margin_mm;
   const double scale = std::min(px_per_mm, kMostSidePx / std::max(width_mm, height_mm));

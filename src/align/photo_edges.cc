@@ -9,6 +9,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "align/robust.h"
+
 namespace ohmglow {
 namespace {
 
@@ -24,13 +26,6 @@ constexpr float kLineLoss = 0.95F;
 constexpr double kTiltStepDeg = 5;
 constexpr int kWorkWidthPx = 320;
 constexpr std::size_t kMostSamples = 3000;
-
-double MedianOf(std::vector<float> values) {
-  if (values.empty()) return 0;
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 struct Slope {
   Image x, y;
@@ -146,7 +141,7 @@ EdgeField MakeEdges(const Image& picture, const Mask& seen, double blur_px, doub
       if (out.seen(y, x) != 0) sizes.push_back(size(y, x));
     }
   }
-  const double noise = std::max(least_noise, kNoises * MedianOf(std::move(sizes)));
+  const double noise = std::max(least_noise, kNoises * internal::MedianInPlace(sizes));
   for (int y = 0; y < size.rows; ++y) {
     for (int x = 0; x < size.cols; ++x) {
       if (out.seen(y, x) == 0) continue;

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "align/small_map.h"
+#include "base/median.h"
 
 namespace ohmglow {
 namespace {
@@ -124,9 +125,7 @@ double MedianError(const std::vector<Vote>& votes, const MapVector& p, cv::Size 
     const Eigen::Vector2d d = ShiftBy(size, v.at.x, v.at.y) * p;
     errors.push_back(std::hypot(d[0] - v.shift.x, d[1] - v.shift.y));
   }
-  const auto middle = errors.begin() + static_cast<std::ptrdiff_t>(errors.size() / 2);
-  std::nth_element(errors.begin(), middle, errors.end());
-  return *middle;
+  return MedianOf(errors);
 }
 
 // Iteratively reweighted with Cauchy weights: areas that fit elsewhere by

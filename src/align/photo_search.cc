@@ -8,6 +8,8 @@
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 
+#include "base/best_apart.h"
+
 namespace ohmglow {
 namespace {
 
@@ -154,19 +156,10 @@ class Correlator {
 };
 
 std::vector<PhotoMatch> Distinct(std::vector<PhotoMatch> all, cv::Size frame, int most) {
-  std::stable_sort(all.begin(), all.end(), [](const PhotoMatch& a, const PhotoMatch& b) {
-    return a.agreement > b.agreement;
-  });
-  std::vector<PhotoMatch> kept;
-  for (const PhotoMatch& match : all) {
-    if (static_cast<int>(kept.size()) >= most) break;
-    const bool known = std::any_of(kept.begin(), kept.end(), [&](const PhotoMatch& other) {
-      return FrameDistance(other.photo_from_frame, match.photo_from_frame, frame) <
-             kSameShare * frame.width;
-    });
-    if (!known) kept.push_back(match);
-  }
-  return kept;
+  const auto same = [&](const PhotoMatch& a, const PhotoMatch& b) {
+    return FrameDistance(b.photo_from_frame, a.photo_from_frame, frame) < kSameShare * frame.width;
+  };
+  return BestApart(std::move(all), most, &PhotoMatch::agreement, same);
 }
 
 cv::Matx33d FullFromHalf() { return {2, 0, 0.5, 0, 2, 0.5, 0, 0, 1}; }

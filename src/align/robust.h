@@ -2,10 +2,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <algorithm>
 #include <cmath>
-#include <cstddef>
 #include <vector>
+
+#include "base/median.h"
 
 namespace ohmglow::internal {
 
@@ -15,15 +15,20 @@ inline constexpr double kSigmasPerMad = 1.4826;
 /// Upper median; reorders `values`. 0 where there are none.
 template <typename T>
 [[nodiscard]] T MedianInPlace(std::vector<T>& values) {
-  if (values.empty()) return T{0};
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
+  return values.empty() ? T{0} : MedianOf(values);
 }
 
 template <typename T>
 [[nodiscard]] T Median(std::vector<T> values) {
   return MedianInPlace(values);
+}
+
+/// Tukey's biweight at 95 % efficiency for normal errors: 1 in the middle, 0 from 4.685 spreads on.
+/// Source: Beaton, Tukey, Technometrics 16 (1974) 147-185.
+[[nodiscard]] inline double TukeyWeight(double error, double spread) {
+  constexpr double kReach = 4.685;
+  const double u = error / (kReach * spread);
+  return u * u >= 1 ? 0 : (1 - u * u) * (1 - u * u);
 }
 
 /// 1.4826 x median of |v - median|; reorders and overwrites `values`.

@@ -6,6 +6,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/median.h"
+
 namespace ohmglow {
 namespace {
 
@@ -26,9 +28,7 @@ StaticView Destriped(const StaticView& view) {
       if (view.seen(y, x) != 0) values.push_back(fine(y, x));
     }
     if (values.size() < 8) continue;
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    out.picture_k.col(x) -= *middle;
+    out.picture_k.col(x) -= MedianOf(values);
   }
   return out;
 }

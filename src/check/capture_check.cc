@@ -9,6 +9,7 @@
 
 #include "align/screening.h"
 #include "analysis.h"
+#include "base/quantile.h"
 #include "check/capture_todo.h"
 #include "check/thinned_frames.h"
 #include "heat/identifiability.h"
@@ -49,14 +50,8 @@ void DescribeFrames(const Case& job, CaptureCheck& check) {
     return std::isfinite(v);
   });
   if (values.empty()) return;
-  const auto at = [&](double share) {
-    const auto place = values.begin() +
-                       static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
-    std::nth_element(values.begin(), place, values.end());
-    return static_cast<double>(*place);
-  };
-  check.coldest_k = at(kColdShare);
-  check.hottest_k = at(1 - kColdShare);
+  check.coldest_k = QuantileOf(values, kColdShare);
+  check.hottest_k = QuantileOf(values, 1 - kColdShare);
 }
 
 // Those that screening leaves out, of all frames: a shutter that closes for three

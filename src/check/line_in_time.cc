@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "align/robust.h"
+#include "base/quantile.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -75,10 +76,7 @@ int LineOfMostTexture(const Image& static_k, const Image& residual_k, bool is_ro
   std::copy_if(
       slope.begin(), slope.end(), std::back_inserter(slopes), [](float v) { return v > 0; });
   if (!slopes.empty()) {
-    const auto steep = slopes.begin() + static_cast<std::ptrdiff_t>(
-                                            kSteepShare * static_cast<double>(slopes.size() - 1));
-    std::nth_element(slopes.begin(), steep, slopes.end());
-    slope = cv::min(slope, *steep);
+    slope = cv::min(slope, QuantileOf(slopes, kSteepShare));
   }
   Image sums;
   cv::reduce(slope, sums, is_row ? 1 : 0, cv::REDUCE_SUM);

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "base/normal_density.h"
+
 namespace ohmglow {
 namespace {
 
@@ -22,16 +24,14 @@ constexpr double kOneSided = 1.645;  // 95 % quantile of the normal distribution
 constexpr int kQuantiles = 80;
 constexpr double kQuantileStep = 0.05;
 
-double Normal(double x) { return std::exp(-0.5 * x * x) / std::sqrt(2 * std::numbers::pi); }
-
 double LogNormal(double r, double center, double sigma) {
-  return r > 0 ? Normal((std::log(r) - std::log(center)) / sigma) / (r * sigma) : 0;
+  return r > 0 ? NormalDensity((std::log(r) - std::log(center)) / sigma, 1) / (r * sigma) : 0;
 }
 
 // Density of the ratio before AFTER was looked at.
 double Prior(double r) {
   constexpr double kNothing = 0.03;  // What counts as nothing, as a spread.
-  const double gone = 2 * Normal(r / kNothing) / kNothing;
+  const double gone = 2 * NormalDensity(r / kNothing, 1) / kNothing;
   const double weaker = r < 1 ? 1 : 0;
   return 0.45 * gone + 0.40 * LogNormal(r, 1, 0.2) + 0.10 * weaker + 0.05 * LogNormal(r, 1.8, 0.4);
 }
@@ -92,8 +92,8 @@ double UpperLimit(double ratio, double sigma, double power_w, double power_log_s
       const double r = limit / (power_w * std::exp(power_log_sigma * z));
       const double inside =
           (phi((r - ratio) / sigma) - below_zero) / std::max(1e-12, 1 - below_zero);
-      sum += Normal(z) * std::max(0.0, inside);
-      norm += Normal(z);
+      sum += NormalDensity(z, 1) * std::max(0.0, inside);
+      norm += NormalDensity(z, 1);
     }
     return sum / norm;
   };

@@ -12,6 +12,7 @@
 
 #include "analysis.h"
 #include "compare/compared_places.h"
+#include "compare/quiet_spread.h"
 #include "compare/region_numbers.h"
 #include "compare/resistance.h"
 #include "compare/verdict.h"
@@ -90,21 +91,6 @@ Image AfterInBefore(const Analysis& after, const PlaneMap& after_from_before, cv
   return map;
 }
 
-// Spread of a map where most of it is quiet: also what noise is not, but is
-// no heat of the fault either.
-double MedianSize(const Image& map, const Mask& seen) {
-  std::vector<float> sizes;
-  for (int y = 0; y < map.rows; ++y) {
-    for (int x = 0; x < map.cols; ++x) {
-      if (seen(y, x) != 0) sizes.push_back(std::abs(map(y, x)));
-    }
-  }
-  if (sizes.empty()) return 0;
-  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
-  std::nth_element(sizes.begin(), middle, sizes.end());
-  return 1.4826 * static_cast<double>(*middle);
-}
-
 void CompareHeat(const Case& before_job,
                  const Analysis& before,
                  const Analysis& after,
@@ -129,8 +115,8 @@ void CompareHeat(const Case& before_job,
   out.before_k = before.response.rise_k.clone();
   out.after_k =
       AfterInBefore(after, out.alignment.after_from_before, out.before_k.size()) * (scale * scale);
-  out.noise_k = std::max(MedianSize(out.before_k, before.response.seen),
-                         scale * scale * MedianSize(after.response.rise_k, after.response.seen));
+  out.noise_k = std::max(QuietSpread(out.before_k, before.response.seen),
+                         scale * scale * QuietSpread(after.response.rise_k, after.response.seen));
 }
 
 struct Seen {

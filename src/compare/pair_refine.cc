@@ -10,14 +10,16 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "align/robust.h"
 #include "align/small_map.h"
+#include "compare/quiet_spread.h"
 
 namespace ohmglow {
 namespace {
 
 constexpr int kMostSteps = 15;
 constexpr double kSmallStepPx = 0.005;
-constexpr double kTukey = 4.685;  // Efficiency 95 % for normal errors.
+constexpr double kLeastSpread = 1.5e-6;
 constexpr int kMostParts = 5;
 constexpr double kLeastSamples = 6;
 constexpr double kUsualSamples = 8;
@@ -40,24 +42,6 @@ struct Equations {
   Vector right = Vector::Zero();
 };
 
-double MedianSize(const Image& image, const Mask& seen) {
-  std::vector<float> sizes;
-  for (int y = 0; y < seen.rows; ++y) {
-    for (int x = 0; x < seen.cols; ++x) {
-      if (seen(y, x) != 0) sizes.push_back(std::abs(image(y, x)));
-    }
-  }
-  if (sizes.empty()) return 1;
-  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
-  std::nth_element(sizes.begin(), middle, sizes.end());
-  return std::max(1e-6, static_cast<double>(*middle));
-}
-
-double TukeyWeight(double error, double spread) {
-  const double u = error / (kTukey * spread);
-  return u * u >= 1 ? 0 : (1 - u * u) * (1 - u * u);
-}
-
 // What the pictures say, in units of their noise. Blurred noise counts once in
 // the area over which it is alike.
 Equations FromTexture(const Texture& before, const Texture& view, double blur_px) {
@@ -71,7 +55,7 @@ Equations FromTexture(const Texture& before, const Texture& view, double blur_px
   Image dy;
   cv::Sobel(view.value, dx, CV_32F, 1, 0, 3, 1.0 / 8);
   cv::Sobel(view.value, dy, CV_32F, 0, 1, 3, 1.0 / 8);
-  const double spread = 1.4826 * MedianSize(difference, seen);
+  const double spread = std::max(kLeastSpread, QuietSpread(difference, seen));
   const double alike_px2 = kCaution * 4 * std::numbers::pi * blur_px * blur_px;
   Equations out;
   for (int y = 0; y < seen.rows; ++y) {
@@ -79,7 +63,7 @@ Equations FromTexture(const Texture& before, const Texture& view, double blur_px
       if (seen(y, x) == 0) continue;
       const double error = difference(y, x);
       // Where the two have little in common the slope is one of noise.
-      const double weight = TukeyWeight(error, spread) * match.squared(y, x);
+      const double weight = internal::TukeyWeight(error, spread) * match.squared(y, x);
       if (weight == 0) continue;
       const Eigen::RowVector2d slope(dx(y, x) * match.gain(y, x), dy(y, x) * match.gain(y, x));
       const Eigen::Matrix<double, 1, kMapFreedom> row = slope * ShiftBy(size, x, y);

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "base/best_apart.h"
+
 namespace ohmglow {
 namespace {
 
@@ -118,19 +120,10 @@ void AddPeaks(Image match,
 }
 
 std::vector<CoarseMatch> Distinct(std::vector<CoarseMatch> all, cv::Size size, int most) {
-  std::stable_sort(all.begin(), all.end(), [](const CoarseMatch& a, const CoarseMatch& b) {
-    return a.agreement > b.agreement;
-  });
-  std::vector<CoarseMatch> kept;
-  for (const CoarseMatch& match : all) {
-    if (static_cast<int>(kept.size()) >= most) break;
-    const bool known = std::any_of(kept.begin(), kept.end(), [&](const CoarseMatch& other) {
-      return CornerDistance(match.after_from_before, other.after_from_before, size) <
-             kSameShare * size.width;
-    });
-    if (!known) kept.push_back(match);
-  }
-  return kept;
+  const auto same = [&](const CoarseMatch& a, const CoarseMatch& b) {
+    return CornerDistance(a.after_from_before, b.after_from_before, size) < kSameShare * size.width;
+  };
+  return BestApart(std::move(all), most, &CoarseMatch::agreement, same);
 }
 
 }  // namespace

@@ -7,6 +7,8 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "compare/quiet_spread.h"
+
 namespace ohmglow {
 namespace {
 
@@ -16,19 +18,6 @@ constexpr double kNoises = 2.5;
 // Of the window over which contrast may differ.
 constexpr double kNearbyPx = 10;
 constexpr float kMostGain = 4;
-
-double Spread(const Image& image, const Mask& seen) {
-  std::vector<float> sizes;
-  for (int y = 0; y < image.rows; ++y) {
-    for (int x = 0; x < image.cols; ++x) {
-      if (seen(y, x) != 0) sizes.push_back(std::abs(image(y, x)));
-    }
-  }
-  if (sizes.empty()) return 0;
-  const auto middle = sizes.begin() + static_cast<std::ptrdiff_t>(sizes.size() / 2);
-  std::nth_element(sizes.begin(), middle, sizes.end());
-  return 1.4826 * static_cast<double>(*middle);
-}
 
 double Determinant(const PlaneMap& map) { return cv::determinant(map.matrix); }
 
@@ -53,7 +42,7 @@ Texture MakeTexture(const StaticView& view, double blur_px) {
                    SeenMean(picture, weight, kBroadOfBlur * blur_px));
   // Above the noise (most of a board is plain) an edge is an edge, whatever the
   // contrast: a shiny screw must not drown the rest.
-  const double noise = kNoises * Spread(fine, view.seen) + 1e-9;
+  const double noise = kNoises * QuietSpread(fine, view.seen) + 1e-9;
   Texture out{Image(fine.size()), view.seen.clone()};
   for (int y = 0; y < fine.rows; ++y) {
     for (int x = 0; x < fine.cols; ++x) {

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "align/robust.h"
 #include "compare/pair_texture.h"
 
 namespace ohmglow {
@@ -91,17 +92,6 @@ double Amplitude(const std::vector<Sample>& shape,
   return own > 0.6 * all && all > 0 ? cross / own : std::nan("");
 }
 
-double RobustSpread(std::vector<double> values) {
-  const auto median = [](std::vector<double>& v) {
-    const auto middle = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-    std::nth_element(v.begin(), middle, v.end());
-    return *middle;
-  };
-  const double center = median(values);
-  for (double& v : values) v = std::abs(v - center);
-  return 1.4826 * median(values);
-}
-
 }  // namespace
 
 RatioFit FitRatio(const StrengthView& first,
@@ -135,7 +125,7 @@ RatioFit FitRatio(const StrengthView& first,
       if (!std::isnan(amplitude)) nulls.push_back(amplitude);
     }
   }
-  if (nulls.size() >= kLeastNulls) fit.sigma = std::max(1e-6, RobustSpread(nulls));
+  if (nulls.size() >= kLeastNulls) fit.sigma = std::max(1e-6, internal::RobustSigmaInPlace(nulls));
   // Nothing is weaker than nothing: what lies far below is disturbed by as much,
   // say by a place nearby that became stronger.
   fit.sigma = std::max(fit.sigma, -fit.ratio / kMostBelow);

@@ -7,7 +7,7 @@
 #include <numbers>
 #include <opencv2/core.hpp>
 
-#include "heat/median.h"
+#include "base/median.h"
 
 namespace ohmglow {
 namespace {

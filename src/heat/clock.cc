@@ -7,10 +7,10 @@
 #include <functional>
 #include <vector>
 
+#include "base/median.h"
 #include "heat/clock_blocks.h"
 #include "heat/clock_spots.h"
 #include "heat/clock_steps.h"
-#include "heat/median.h"
 
 namespace ohmglow {
 namespace {

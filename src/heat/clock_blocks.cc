@@ -11,8 +11,8 @@
 #include <vector>
 
 #include "base/in_parallel.h"
+#include "base/median.h"
 #include "heat/clock_steps.h"
-#include "heat/median.h"
 #include "heat/row_mix.h"
 
 namespace ohmglow {

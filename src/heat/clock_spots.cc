@@ -8,8 +8,8 @@
 #include <cstddef>
 #include <numeric>
 
+#include "base/median.h"
 #include "heat/clock_timing.h"
-#include "heat/median.h"
 
 namespace ohmglow {
 

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "heat/median.h"
+#include "base/median.h"
 
 namespace ohmglow {
 namespace {

@@ -9,7 +9,7 @@
 #include <optional>
 #include <utility>
 
-#include "heat/median.h"
+#include "base/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

@@ -11,7 +11,7 @@
 #include <vector>
 
 #include "base/decompose.h"
-#include "heat/median.h"
+#include "base/median.h"
 #include "heat/source_courses.h"
 #include "ohmglow/base/remark_kind.h"
 

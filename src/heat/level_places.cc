@@ -6,8 +6,8 @@
 #include <cmath>
 #include <cstddef>
 
+#include "base/median.h"
 #include "heat/directions.h"
-#include "heat/median.h"
 #include "heat/robust_covariance.h"
 #include "heat/source_courses.h"
 

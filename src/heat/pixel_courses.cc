@@ -8,7 +8,7 @@
 #include <vector>
 
 #include "base/decompose.h"
-#include "heat/median.h"
+#include "base/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

@@ -9,8 +9,9 @@
 #include <string>
 #include <vector>
 
+#include "base/median.h"
+#include "base/quantile.h"
 #include "heat/background_spectrum.h"
-#include "heat/median.h"
 #include "heat/padded_plane.h"
 #include "heat/power_kernel.h"
 #include "heat/seen_blur.h"
@@ -170,11 +171,9 @@ void Filter::MeasureBackgrounds() {
   const Image z(cv::abs(Match(&Mode::near, flat.near_information, FlatSeenSpectra()).z()));
   std::vector<float> sizes = SeenValues(z, seen_);
   if (sizes.empty()) throw DataError("no pixel was seen in all frames: hold still");
-  const auto nth = sizes.begin() +
-                   static_cast<std::ptrdiff_t>(kQuietShare * static_cast<double>(sizes.size() - 1));
-  std::nth_element(sizes.begin(), nth, sizes.end());
+  const double usual = QuantileOf(sizes, kQuietShare);
   Image quiet(z.size(), 0.0F);
-  quiet.setTo(1, (z <= std::max(kStandsOut, static_cast<double>(*nth))) & (seen_ != 0));
+  quiet.setTo(1, (z <= std::max(kStandsOut, usual)) & (seen_ != 0));
   cv::erode(quiet, quiet, cv::Mat());
   cv::GaussianBlur(quiet, quiet, {}, kQuietBlurPx);
   for (std::size_t m = 0; m < modes_.size(); ++m) {

@@ -10,10 +10,10 @@
 #include <utility>
 
 #include "base/decompose.h"
+#include "base/median.h"
 #include "base/simd_clones.h"
 #include "heat/course_span.h"
 #include "heat/directions.h"
-#include "heat/median.h"
 #include "heat/pixel_courses.h"
 #include "heat/seen_blur.h"
 #include "heat/shared_courses.h"

@@ -4,7 +4,7 @@
 
 #include <limits>
 
-#include "heat/median.h"
+#include "base/median.h"
 
 namespace ohmglow {
 

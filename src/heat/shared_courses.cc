@@ -8,7 +8,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "base/decompose.h"
-#include "heat/median.h"
+#include "base/median.h"
 #include "heat/seen_blur.h"
 
 namespace ohmglow {

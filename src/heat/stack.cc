@@ -14,9 +14,9 @@
 #include <optional>
 
 #include "base/made_ahead.h"
+#include "base/median.h"
 #include "base/simd_clones.h"
 #include "heat/frame_warp.h"
-#include "heat/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow {

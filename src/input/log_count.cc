@@ -6,6 +6,7 @@
 #include <array>
 #include <cmath>
 
+#include "base/median.h"
 #include "loose_number.h"
 #include "ohmglow/base/error.h"
 #include "stamp.h"
@@ -45,9 +46,7 @@ void Describe(Count& count) {
     before = value;
   }
   if (steps.empty()) return;
-  const auto middle = steps.begin() + static_cast<std::ptrdiff_t>(steps.size() / 2);
-  std::nth_element(steps.begin(), middle, steps.end());
-  count.step = *middle;
+  count.step = MedianOf(steps);
 }
 
 Count ReadCount(const LooseTable& table, const LogMeaning& meaning, std::size_t c) {

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/median.h"
 #include "frame_unit.h"
 #include "ohmglow/base/error.h"
 #include "text.h"
@@ -15,12 +16,6 @@ namespace {
 constexpr double kColdestBoardK = 200;
 constexpr double kHottestBoardK = 700;
 
-double Median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
-
 std::optional<double> MedianCount(const cv::Mat& counts) {
   cv::Mat_<double> values;
   counts.convertTo(values, CV_64F);
@@ -29,7 +24,7 @@ std::optional<double> MedianCount(const cv::Mat& counts) {
     return std::isfinite(v);
   });
   if (finite.empty()) return std::nullopt;
-  return Median(std::move(finite));
+  return MedianOf(finite);
 }
 
 // What to correct, with the settings' names.
@@ -85,7 +80,7 @@ std::optional<double> MmPerPixel(const std::vector<Landmark>& landmarks) {
     }
   }
   if (ratios.empty()) return std::nullopt;
-  return std::round(Median(std::move(ratios)) * 1e4) / 1e4;
+  return std::round(MedianOf(ratios) * 1e4) / 1e4;
 }
 
 }  // namespace ohmglow

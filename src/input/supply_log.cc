@@ -8,6 +8,7 @@
 #include <numeric>
 #include <utility>
 
+#include "base/median.h"
 #include "log_clock.h"
 #include "log_values.h"
 #include "loose_table.h"
@@ -111,7 +112,8 @@ class RowKeeper {
       spacings_s.push_back((rows_[begins[g + 1]].time_s - rows_[begins[g]].time_s) /
                            static_cast<double>(count));
     }
-    const double usual_s = Median(spacings_s);
+    std::vector<double> ordered_s = spacings_s;
+    const double usual_s = ordered_s.empty() ? 0 : MedianOf(ordered_s);
     for (std::size_t g = 0; g < begins.size(); ++g) {
       const std::size_t end = g + 1 < begins.size() ? begins[g + 1] : rows_.size();
       const std::size_t count = end - begins[g];
@@ -125,13 +127,6 @@ class RowKeeper {
       }
     }
     reading_.guesses.push_back("rows of one time are spread evenly until the next");
-  }
-
-  static double Median(std::vector<double> values) {
-    if (values.empty()) return 0;
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return *middle;
   }
 
   void Append(const Row& row, std::vector<Row>& kept) {

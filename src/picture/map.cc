@@ -8,6 +8,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/median.h"
 #include "input/case_remarks.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/version.h"
@@ -183,9 +184,7 @@ double MedianLimit(const Image& limit_w) {
     if (std::isfinite(limit)) known.push_back(limit);
   }
   if (known.empty()) return 0;
-  const auto middle = known.begin() + static_cast<std::ptrdiff_t>(known.size() / 2);
-  std::nth_element(known.begin(), middle, known.end());
-  return *middle;
+  return MedianOf(known);
 }
 
 Shown ShowPower(const LocateResult& result, const Words& words) {

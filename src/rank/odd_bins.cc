@@ -6,8 +6,8 @@
 #include <cmath>
 #include <set>
 
+#include "base/median.h"
 #include "base/quantile.h"
-#include "heat/median.h"
 
 namespace ohmglow {
 namespace {

@@ -5,8 +5,9 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
-#include <numbers>
 #include <string>
+
+#include "base/normal_density.h"
 
 namespace ohmglow {
 namespace {
@@ -46,16 +47,12 @@ constexpr double kMostNoise = 3;
 constexpr double kOddProb = 0.03;
 constexpr double kOddDensity = 1.0 / 14;
 
-double Gauss(double x, double sigma) {
-  return std::exp(-0.5 * x * x / (sigma * sigma)) / (sigma * std::sqrt(2 * std::numbers::pi));
-}
-
 double Density(const HeatForm& form, const FormLaw& law) {
   const double noise = std::min(form.log_sigma, kMostNoise);
-  const double width = Gauss(std::log(form.width_mm / law.width_mm),
-                             std::hypot(law.width_log_sigma, kWidthNoise * noise));
-  const double half = Gauss(std::log(std::max(form.half_s, 0.03) / law.half_s),
-                            std::hypot(law.half_log_sigma, kHalfNoise * noise));
+  const double width = NormalDensity(std::log(form.width_mm / law.width_mm),
+                                     std::hypot(law.width_log_sigma, kWidthNoise * noise));
+  const double half = NormalDensity(std::log(std::max(form.half_s, 0.03) / law.half_s),
+                                    std::hypot(law.half_log_sigma, kHalfNoise * noise));
   return (1 - kOddProb) * width * half + kOddProb * kOddDensity;
 }
 

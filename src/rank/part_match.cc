@@ -4,10 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <tuple>
 #include <vector>
 
+#include "base/normal_density.h"
 #include "rank/part_form.h"
 
 namespace ohmglow {
@@ -105,11 +105,6 @@ std::vector<HotPlace> HotPlaces(const Part& part) {
   return {{1, {0, 0}, kSpreadOfExtent * part.width_mm, kSpreadOfExtent * part.height_mm}};
 }
 
-double Gauss(double d_mm, double sigma_mm) {
-  return std::exp(-0.5 * d_mm * d_mm / (sigma_mm * sigma_mm)) /
-         (sigma_mm * std::sqrt(2 * std::numbers::pi));
-}
-
 // Mean and spread of a place that may be any of several, each a Gaussian.
 class PlaceMean {
  public:
@@ -141,7 +136,7 @@ Between Join(double seen_mm, double sigma_mm, double hot_mm, double spread_mm, d
   const double measured = sigma_mm * sigma_mm;
   const double off_mm = seen_mm - shown * hot_mm;
   const double variance = measured + std::pow(shown * spread_mm, 2);
-  return {Gauss(off_mm, std::sqrt(variance)),
+  return {NormalDensity(off_mm, std::sqrt(variance)),
           hot_mm + shown * spread_mm * spread_mm / variance * off_mm,
           measured * spread_mm * spread_mm / variance};
 }

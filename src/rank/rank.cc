@@ -10,7 +10,7 @@
 #include <string>
 #include <utility>
 
-#include "heat/median.h"
+#include "base/median.h"
 #include "heat/plate.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"

@@ -8,6 +8,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/median.h"
 #include "ohmglow/base/error.h"
 
 namespace ohmglow::record {
@@ -35,9 +36,7 @@ float Median(const Image& values) {
     if (std::abs(value) < kBeyond / 2) some.push_back(value);
   }
   if (some.empty()) return 0;
-  const auto middle = some.begin() + static_cast<std::ptrdiff_t>(some.size() / 2);
-  std::nth_element(some.begin(), middle, some.end());
-  return *middle;
+  return MedianOf(some);
 }
 
 bool MostlyFinite(const Image& values) {

@@ -9,6 +9,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "base/median.h"
 #include "record/guard.h"
 
 namespace ohmglow::record {
@@ -17,12 +18,6 @@ namespace {
 constexpr int kMostErrors = 20;
 constexpr int kTimedRounds = 3;
 constexpr double kMostOffS = 0.3;
-
-double Median(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-  std::nth_element(values.begin(), middle, values.end());
-  return *middle;
-}
 
 std::optional<Trip> TryLimits(Supply& supply, const Limits& limits) {
   // What stands in the queue from before is not ours.
@@ -58,7 +53,7 @@ std::optional<Trip> TimeAnswers(Supply& supply, Readiness& ready) {
     timed(amps_s, [&] { return supply.MeasureAmps(); });
     timed(output_s, [&] { return supply.ReadOutput(); });
   }
-  const double volts = Median(volts_s), amps = Median(amps_s), output = Median(output_s);
+  const double volts = MedianOf(volts_s), amps = MedianOf(amps_s), output = MedianOf(output_s);
   ready.answer_s = std::max({volts, amps, output});
   ready.off_s = std::max(kMeasureEveryS, volts + amps) + 1.5 * amps + 2 * output;
   if (ready.off_s <= kMostOffS) return std::nullopt;

@@ -5,6 +5,7 @@
 #include <map>
 #include <set>
 
+#include "base/median.h"
 #include "input/series_pages.h"
 #include "ohmglow/base/error.h"
 #include "survey/found_file.h"
@@ -116,9 +117,7 @@ std::string WithoutNumbers(const std::string& name) {
 std::uintmax_t MiddleBytes(const std::vector<ListedFile>& files) {
   std::vector<std::uintmax_t> bytes;
   for (const ListedFile& file : files) bytes.push_back(file.bytes);
-  const auto middle = bytes.begin() + static_cast<std::ptrdiff_t>(bytes.size() / 2);
-  std::nth_element(bytes.begin(), middle, bytes.end());
-  return *middle;
+  return MedianOf(bytes);
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <opencv2/imgproc.hpp>
 
+#include "align/used_frames.h"
 #include "input/nothing.h"
 #include "tone/tone.h"
 
@@ -27,14 +28,6 @@ constexpr int kEdgeReachPx = 4;
 constexpr double kMostAtEnds = 0.3;
 constexpr int kMarkReachPx = 2;
 constexpr int kLeastPatch = 5;  // Of 9 pixels: one alone is the one that made the range.
-
-std::vector<int> UsedFrames(const Alignment& alignment) {
-  std::vector<int> used;
-  for (std::size_t i = 0; i < alignment.frames.size(); ++i) {
-    if (alignment.frames[i].used) used.push_back(static_cast<int>(i));
-  }
-  return used;
-}
 
 std::vector<int> Spread(const std::vector<int>& from, std::size_t most) {
   if (from.size() <= most) return from;
@@ -84,7 +77,7 @@ std::vector<ToneSample> SampleFrames(FrameSource& frames,
                                      const Alignment& alignment,
                                      const ToneOptions& options) {
   options.Validate();
-  const std::vector<int> used = UsedFrames(alignment);
+  const std::vector<int> used = UsedFrames(alignment.frames);
   const cv::Size size = frames.size_px();
   int grid_px = options.grid_px;
   const auto values = [&] {
@@ -168,7 +161,7 @@ Image ClippedShare(FrameSource& frames, const Alignment& alignment) {
   Image share(frames.size_px(), 0.0F);
   const auto range = frames.range();
   if (!range) return share;
-  const std::vector<int> taken = Spread(UsedFrames(alignment), 3 * kSnapshots);
+  const std::vector<int> taken = Spread(UsedFrames(alignment.frames), 3 * kSnapshots);
   const double end = range->high - kEndShare * (range->high - range->low);
   Image frame;
   for (const int n : taken) {

@@ -12,18 +12,12 @@
 namespace ohmglow {
 namespace {
 
-constexpr double kTukey = 4.685;
 constexpr int kReweighted = 5;
 constexpr std::size_t kLeastPlaces = 50;
 constexpr std::size_t kFirstFrames = 8;
 // The scene is learned from the first part of the capture, before most of the heat.
 constexpr double kFirstShare = 0.12;
 constexpr std::size_t kHeatBlocks = 12;
-
-double TukeyWeight(double residual, double sigma) {
-  const double u = residual / (kTukey * sigma);
-  return std::abs(u) < 1 ? (1 - u * u) * (1 - u * u) : 0;
-}
 
 // A place against its surroundings.
 Image Detail(const Image& values, int around) {
@@ -161,7 +155,7 @@ class Solver {
       const double sigma = internal::kSigmasPerMad * internal::MedianInPlace(sizes) + 1e-12;
       double xx = 0, xy = 0;
       for (std::size_t i = 0; i < x.size(); ++i) {
-        const double w = calm[i] * TukeyWeight(rest[i], sigma);
+        const double w = calm[i] * internal::TukeyWeight(rest[i], sigma);
         xx += w * x[i] * x[i];
         xy += w * x[i] * y[i];
       }

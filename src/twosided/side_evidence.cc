@@ -7,6 +7,7 @@
 #include <numbers>
 #include <string>
 
+#include "base/normal_density.h"
 #include "rank/part_form.h"
 #include "rank/part_match.h"
 
@@ -50,14 +51,9 @@ constexpr double kMouldedMm = 2.5;
 constexpr double kSpoilt = 0.1;
 constexpr double kSpoiltSpread = 3;
 
-double Gauss(double x, double mean, double sigma) {
-  const double z = (x - mean) / sigma;
-  return std::exp(-0.5 * z * z) / (sigma * std::sqrt(2 * std::numbers::pi));
-}
-
 double Normal(double x, const Spread& spread) {
-  return (1 - kSpoilt) * Gauss(x, spread.mean, spread.sigma) +
-         kSpoilt * Gauss(x, spread.mean, kSpoiltSpread * spread.sigma);
+  return (1 - kSpoilt) * NormalDensity(x - spread.mean, spread.sigma) +
+         kSpoilt * NormalDensity(x - spread.mean, kSpoiltSpread * spread.sigma);
 }
 
 double Above(double x, const Spread& spread) {
