@@ -3,6 +3,8 @@
 #include "ohmglow/locate.h"
 
 #include "analysis.h"
+#include "binning/binning.h"
+#include "binning/unbin.h"
 
 namespace ohmglow {
 
@@ -13,7 +15,10 @@ void LocateOptions::Validate() const {
 }
 
 LocateResult Locate(const Case& job, const LocateOptions& options) {
-  return Analyze(job, options).result;
+  const int binning = ChooseBinning(job);
+  LocateResult result = Analyze(Binned(job, binning), options).result;
+  Unbin(job, binning, result);
+  return result;
 }
 
 }  // namespace ohmglow

@@ -176,6 +176,7 @@ struct LocateResult {
   std::vector<Assumption> assumed;
 
   cv::Size frame_size_px;
+  int binning = 1;  ///< So many pixels, along and across, were worked on as one.
   double rate_hz = 0;
   Alignment alignment;
   BoardMaps maps;

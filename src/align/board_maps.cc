@@ -181,9 +181,16 @@ Point RadialLens::Apply(Point pinhole_px) const {
 PlaceError::PlaceError(std::shared_ptr<const PointFit> fit, double sigma)
     : fit_(std::move(fit)), sigma_(sigma) {}
 
+PlaceError PlaceError::OfPixels(int smaller) const {
+  PlaceError finer = *this;
+  finer.smaller_ *= smaller;
+  return finer;
+}
+
 cv::Matx22d PlaceError::Covariance(Point frame_px) const {
   if (!fit_) return cv::Matx22d::zeros();
-  return fit_->Leverage(frame_px) * (sigma_ * sigma_);
+  const Point fitted_px = (frame_px + Point(0.5, 0.5)) * (1.0 / smaller_) - Point(0.5, 0.5);
+  return fit_->Leverage(fitted_px) * (sigma_ * sigma_);
 }
 
 double PlaceError::Rms(Point frame_px) const { return std::sqrt(cv::trace(Covariance(frame_px))); }

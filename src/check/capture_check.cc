@@ -10,6 +10,8 @@
 #include "align/screening.h"
 #include "analysis.h"
 #include "base/quantile.h"
+#include "binning/binning.h"
+#include "binning/unbin.h"
 #include "check/capture_todo.h"
 #include "check/thinned_frames.h"
 #include "heat/identifiability.h"
@@ -75,12 +77,11 @@ std::vector<LeftOut> CountLeftOut(const std::vector<FrameState>& frames) {
   return rows;
 }
 
-void TakeAlignment(const Alignment& alignment, CaptureCheck& check) {
+// @param judged  by the pixels that were worked on.
+void TakeAlignment(const Alignment& alignment, RegistrationVerdict judged, CaptureCheck& check) {
   check.noise_k = alignment.noise_k;
-  check.view = {JudgeRegistration(alignment).verdict,
-                alignment.median_residual_px,
-                alignment.largest_shift_px,
-                alignment.num_segments - 1};
+  check.view = {
+      judged, alignment.median_residual_px, alignment.largest_shift_px, alignment.num_segments - 1};
 }
 
 void TakeResult(const Case& job, const LocateResult& result, int step, CaptureCheck& check) {
@@ -127,8 +128,11 @@ bool IsUntied(const Remark& remark) {
 // What the chain says of the thinned case.
 Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, CaptureCheck& check) {
   Judged judged;
-  const Analysis found = AnalyzeHeat(internal::Thinned(job, step), options);
-  TakeAlignment(found.result.alignment, check);
+  const int binning = ChooseBinning(job);
+  Analysis found = AnalyzeHeat(Binned(internal::Thinned(job, step), binning), options);
+  const auto view = JudgeRegistration(found.result.alignment).verdict;
+  Unbin(job, binning, found.result);
+  TakeAlignment(found.result.alignment, view, check);
   TakeResult(job, found.result, step, check);
   judged.course_advice = JudgeDrive(*found.model, *found.drive, PlateOf(job)).advice;
   judged.clock_sigma_s = found.result.clock_offset_sigma_s.value_or(0);
@@ -138,7 +142,7 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   // That there are no volts is no reason to film again.
   std::erase_if(judged.supply_remarks, IsOfVolts);
   const Mask& hot = found.response.out_of_range;
-  judged.out_of_range_px = hot.empty() ? 0 : cv::countNonZero(hot);
+  judged.out_of_range_px = hot.empty() ? 0 : cv::countNonZero(hot) * binning * binning;
   judged.top_w = TopWatts(found.result);
   return judged;
 }
@@ -150,7 +154,7 @@ void JudgeFramesAlone(const Case& job,
                       CaptureCheck& check) {
   try {
     const Registered registered = Register(internal::Thinned(job, step), options, [](double) {});
-    TakeAlignment(registered.alignment, check);
+    TakeAlignment(registered.alignment, JudgeRegistration(registered.alignment).verdict, check);
   } catch (const DataError&) {
     // Told by the refusal already.
   }

@@ -27,7 +27,7 @@ constexpr std::array kNumberOptions{
                  [](Settings& s) -> double& { return s.locate.align.max_shift_px; },
                  0.5,
                  200,
-                 "largest motion of the camera that is searched, frame pixels"},
+                 "largest motion of the camera that is searched, pixels"},
     NumberOption{"dead-pixel-sigmas",
                  [](Settings& s) -> double& { return s.locate.align.dead_pixel_sigmas; },
                  3,

@@ -3,6 +3,7 @@
 #include "ohmglow/compare/compare.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <opencv2/imgproc.hpp>
@@ -11,10 +12,12 @@
 #include <vector>
 
 #include "analysis.h"
+#include "binning/binning.h"
 #include "compare/compared_places.h"
 #include "compare/quiet_spread.h"
 #include "compare/region_numbers.h"
 #include "compare/resistance.h"
+#include "compare/unbin_pair.h"
 #include "compare/verdict.h"
 #include "input/case_remarks.h"
 #include "ohmglow/base/error.h"
@@ -214,33 +217,10 @@ bool SameCapture(const StaticView& before, const StaticView& after) {
          cv::norm(before.picture_k, after.picture_k, cv::NORM_INF) == 0;
 }
 
-}  // namespace
-
-void CompareOptions::Validate() const {
-  locate.Validate();
-  align.Validate();
-  if (!(gone_share > 0 && gone_share < 1)) {
-    throw OptionError("CompareOptions::gone_share must lie between 0 and 1; it is " +
-                      std::to_string(gone_share));
-  }
-}
-
-CompareResult Compare(const Case& before,
-                      const Case& after,
-                      const std::vector<Region>& regions,
-                      const CompareOptions& options) {
-  options.Validate();
-  if (!before.frames || !after.frames) throw DataError("a case has no frames");
-  for (const Case* job : {&before, &after}) {
-    if (job->frames->values() == FrameValues::kKelvin) continue;
-    throw DataError(std::string("the frames of the ") + (job == &before ? "first" : "second") +
-                    " capture are no temperatures: how much heat is left can be told in kelvin "
-                    "only; film both with a camera or a program that saves temperatures");
-  }
-  if (before.side != after.side) {
-    throw DataError(
-        "the captures show different sides of the board ([board] side): film the same side again");
-  }
+CompareResult CompareBinned(const Case& before,
+                            const Case& after,
+                            const std::vector<Region>& regions,
+                            const CompareOptions& options) {
   const bool regions_alone = !regions.empty() && (!KnowsSupply(before) || !KnowsSupply(after));
   // Before the work begins, not after it, unless the parts list may tell.
   if (!regions.empty() && (regions_alone || before.parts.empty())) {
@@ -276,6 +256,40 @@ CompareResult Compare(const Case& before,
                  out);
   out.before = std::move(first.result);
   out.after = std::move(second.result);
+  return out;
+}
+
+}  // namespace
+
+void CompareOptions::Validate() const {
+  locate.Validate();
+  align.Validate();
+  if (!(gone_share > 0 && gone_share < 1)) {
+    throw OptionError("CompareOptions::gone_share must lie between 0 and 1; it is " +
+                      std::to_string(gone_share));
+  }
+}
+
+CompareResult Compare(const Case& before,
+                      const Case& after,
+                      const std::vector<Region>& regions,
+                      const CompareOptions& options) {
+  options.Validate();
+  if (!before.frames || !after.frames) throw DataError("a case has no frames");
+  for (const Case* job : {&before, &after}) {
+    if (job->frames->values() == FrameValues::kKelvin) continue;
+    throw DataError(std::string("the frames of the ") + (job == &before ? "first" : "second") +
+                    " capture are no temperatures: how much heat is left can be told in kelvin "
+                    "only; film both with a camera or a program that saves temperatures");
+  }
+  if (before.side != after.side) {
+    throw DataError(
+        "the captures show different sides of the board ([board] side): film the same side again");
+  }
+  const std::array<int, 2> binning{ChooseBinning(before), ChooseBinning(after)};
+  CompareResult out =
+      CompareBinned(Binned(before, binning[0]), Binned(after, binning[1]), regions, options);
+  UnbinPair(before, after, binning, out);
   return out;
 }
 

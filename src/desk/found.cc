@@ -8,6 +8,8 @@
 #include <cmath>
 #include <utility>
 
+#include "binning/binning.h"
+#include "binning/unbin.h"
 #include "heat/plate.h"
 #include "ohmglow/base/error.h"
 #include "rank/course.h"
@@ -41,13 +43,17 @@ void Scale(double unit, GrowthPoint& point) {
 }  // namespace
 
 Found::Found(Case job, const LocateOptions& options, Hold hold)
-    : job_(std::move(job)), analysis_(Analyze(job_, options)), unit_(UnitOf(analysis_)) {
+    : job_(std::move(job)),
+      binning_(ChooseBinning(job_)),
+      analysis_(Analyze(Binned(job_, binning_), options)),
+      unit_(UnitOf(analysis_)) {
   analysis_.quarters_k.clear();
   courses_.emplace(
       analysis_.response, *analysis_.model, *analysis_.drive, MakeSourceCourses(PlateOf(job_)));
+  Prepare();
+  Unbin(job_, binning_, analysis_.result);
   // What was read is not needed again, and much of it is held until the source goes.
   job_.frames.reset();
-  Prepare();
   analysis_.power = {};  // What of it is shown stands in the result.
   if (hold == Hold::kAside) PutAside();
   malloc_trim(0);
@@ -77,7 +83,8 @@ void Found::Prepare() {
 Image Found::FilmAt(std::size_t picture) const {
   const auto bin = static_cast<Eigen::Index>(picture);
   const Eigen::RowVectorXf values = kept_ ? kept_->Row(bin) : analysis_.response.courses.row(bin);
-  return Image(film_->At(analysis_, picture, values) * unit_);
+  const Image rise(film_->At(analysis_, picture, values) * unit_);
+  return Unbin(rise, binning_, analysis_.result.frame_size_px);
 }
 
 void Found::PutAside() {
@@ -90,37 +97,38 @@ void Found::PutAside() {
 
 // What a spot's curve is read from: the spot with its surroundings, and all that its heat reaches
 // in the sums of MeasureGrowth().
-cv::Rect Found::Around(Point frame_px) const {
-  const Detector::Best best = analysis_.response.detector.BestAt(frame_px);
-  const double reach_px = std::max({kGrowthReachMm / job_.mm_per_pixel,
+cv::Rect Found::Around(Point binned_px) const {
+  const Detector::Best best = analysis_.response.detector.BestAt(binned_px);
+  const double reach_px = std::max({kGrowthReachMm / MmPerPixel(),
                                     kSpotReachSigmas * best.sigma_px,
                                     kSpotReachSigmas * best.surroundings_px});
   const int reach = static_cast<int>(std::ceil(reach_px)) + 1;
-  return {cvRound(frame_px.x) - reach, cvRound(frame_px.y) - reach, 2 * reach + 1, 2 * reach + 1};
+  return {cvRound(binned_px.x) - reach, cvRound(binned_px.y) - reach, 2 * reach + 1, 2 * reach + 1};
 }
 
 std::optional<SpotCurve> Found::CurveAt(Point frame_px) const {
+  const Point binned_px = ToBinned(frame_px, binning_);
   const Response& response = analysis_.response;
-  const cv::Point at(cvRound(frame_px.x), cvRound(frame_px.y));
+  const cv::Point at(cvRound(binned_px.x), cvRound(binned_px.y));
   if (!at.inside(cv::Rect({0, 0}, response.seen.size())) || response.seen(at) == 0) {
     return std::nullopt;
   }
   const std::lock_guard lock(mutex_);  // PlaceCourses remembers, and the window is one.
   std::optional<KeptCourses::Window> window;
-  if (kept_) window.emplace(*kept_, Around(frame_px));
-  const PlaceCourses::Place place = courses_->At(frame_px);
+  if (kept_) window.emplace(*kept_, Around(binned_px));
+  const PlaceCourses::Place place = courses_->At(binned_px);
   const CourseFit fit = courses_->FitOf(place);
   Growth growth = MeasureGrowth(response,
                                 *analysis_.model,
                                 *analysis_.drive,
-                                frame_px,
-                                job_.mm_per_pixel,
+                                binned_px,
+                                MmPerPixel(),
                                 fit.lag_s,
                                 std::clamp(fit.exponent, 1.0, 2.0));
   // Each thread that answers would keep what its widest question took; handing it back takes time.
   constexpr std::size_t kMostLeftBytes = std::size_t{16} << 20U;
   left_bytes_ +=
-      growth.points.size() * sizeof(double) * static_cast<std::size_t>(Around(frame_px).area());
+      growth.points.size() * sizeof(double) * static_cast<std::size_t>(Around(binned_px).area());
   if (left_bytes_ > kMostLeftBytes) {
     malloc_trim(0);
     left_bytes_ = 0;

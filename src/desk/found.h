@@ -50,9 +50,11 @@ class Found {
  private:
   void Prepare();
   void PutAside();
-  [[nodiscard]] cv::Rect Around(Point frame_px) const;
+  [[nodiscard]] cv::Rect Around(Point binned_px) const;
+  [[nodiscard]] double MmPerPixel() const { return job_.mm_per_pixel * binning_; }
 
   Case job_;
+  int binning_ = 1;    ///< Of the analysis; its result is in pixels of the frames.
   Analysis analysis_;
   double unit_ = 1;  ///< Of the result over that of the analysis: differs for relative frames.
   mutable std::mutex mutex_;

@@ -224,6 +224,8 @@ class CaseReader {
     measured_ = std::make_shared<ReadableTemperatures>(
         std::make_unique<KelvinFrames>(std::move(pages), scale, surface_));
     case_.frames = measured_;
+    const auto shrink = Number("frames.shrink", NumberRule::kShrink);
+    if (shrink) case_.binning = static_cast<int>(*shrink);
   }
 
   CountScale ReadScale(const std::filesystem::path& source, CountPages& pages) {

@@ -55,6 +55,7 @@ Json Frames(const LocateResult& result, const Words& words) {
   json["used"] = used;
   json["width"] = result.frame_size_px.width;
   json["height"] = result.frame_size_px.height;
+  if (result.binning > 1) json["binning"] = result.binning;
   PutPositive(json, "rate_hz", result.rate_hz, 6);
   json["values"] = IsRelative(result) ? "relative" : "kelvin";
   json["dropped"] = dropped;

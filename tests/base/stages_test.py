@@ -19,7 +19,7 @@ ORDER = (
     ("survey", "align"),
     ("convert", "tone", "heat"),
     ("result.h",),
-    ("rank",),
+    ("rank", "binning"),
     ("analysis",),
     ("twosided", "compare", "check"),
     ("picture",),

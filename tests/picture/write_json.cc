@@ -24,6 +24,7 @@ ohmglow::LocateResult Whole() {
   result.clock_offset_sigma_s = 0.1;
   result.most_volts_v = 1.5;
   result.currents_known = false;
+  result.binning = 2;
   result.verdict_reason = Remark(RemarkKind::kSwitchingNotSeen);
   for (SupplyLevel& level : result.levels) level.start_sigma_s = 0.12;
   result.pictures = {{"photo", "board_photo.png", "K", 0.5, "What it shows."}};

@@ -33,6 +33,9 @@ class PlaceError {
   /// @param sigma  standard deviation of one coordinate of a landmark, target units.
   PlaceError(std::shared_ptr<const PointFit> fit, double sigma);
 
+  /// The same for frames whose pixels are so many times smaller, along and across.
+  [[nodiscard]] PlaceError OfPixels(int smaller) const;
+
   [[nodiscard]] bool known() const { return fit_ != nullptr; }
   /// Covariance of the mapped place, target units squared; 0 where not known.
   /// Its eigenvectors and the roots of its eigenvalues are the error ellipse.
@@ -43,6 +46,7 @@ class PlaceError {
  private:
   std::shared_ptr<const PointFit> fit_;
   double sigma_ = 0;
+  int smaller_ = 1;
 };
 
 /// From the reference frame to the photo and to the board.

@@ -66,6 +66,8 @@ struct Case {
 
   std::shared_ptr<FrameSource> frames;
   std::vector<double> frame_times_s;  ///< One per frame, strictly rising.
+  /// Pixels, along and across, that are worked on as one (src/binning); unset: chosen by the scale.
+  std::optional<int> binning = std::nullopt;
 
   std::optional<SupplyLog> supply;
   std::optional<LogReading> log_reading = std::nullopt;  ///< How the supply log was understood.
