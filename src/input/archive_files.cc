@@ -15,6 +15,7 @@
 #include "ohmglow/base/error.h"
 #include "spool.h"
 #include "text.h"
+#include "zip_listing.h"
 
 namespace ohmglow {
 namespace {
@@ -159,9 +160,11 @@ struct Wanted {
 // One pass through an archive.
 class Unpacking {
  public:
-  Unpacking(const ByteSource& file, Wanted wanted)
+  /// @param listing  of a zip, which is then read from front to end without libarchive's list.
+  Unpacking(const ByteSource& file, Wanted wanted, std::optional<ZipListing> listing)
       : file_(file),
         wanted_(std::move(wanted)),
+        listing_(std::move(listing)),
         most_(kAlwaysAllowed + kMostPacking * file.size()),
         input_(std::make_unique<Input>()),
         handle_(archive_read_new(), archive_read_free) {
@@ -174,7 +177,11 @@ class Unpacking {
     archive_read_support_filter_zstd(a);
     archive_read_support_filter_lz4(a);
     archive_read_support_filter_compress(a);
-    archive_read_support_format_zip(a);
+    if (listing_) {
+      archive_read_support_format_zip_streamable(a);
+    } else {
+      archive_read_support_format_zip(a);
+    }
     archive_read_support_format_tar(a);
     archive_read_support_format_raw(a);
     archive_read_set_read_callback(a, ReadBlock);
@@ -183,37 +190,55 @@ class Unpacking {
     archive_read_set_callback_data(a, input_.get());
   }
 
-  std::unique_ptr<FrameFiles> Unpack() {
-    Run();
+  /// False where a zip read by a listing is not what that says: then only libarchive can tell.
+  bool Run() {
+    const Utf8Names names;
+    if (!wanted_.names_alone) spool_.emplace(file_.name());
+    if (!Walk()) return false;
+    KeepWanted();
+    return true;
+  }
+
+  std::unique_ptr<FrameFiles> Files() {
     return std::make_unique<ArchiveFiles>(
         file_.name(), spool_->Finish(file_.name()), std::move(members_), left_out_, cut_off_);
   }
 
-  ArchiveLook Look() {
-    Run();
+  [[nodiscard]] ArchiveLook Look() const {
     return {static_cast<int>(members_.size()), members_.front().name};
   }
 
  private:
-  void Run() {
-    const Utf8Names names;
-    if (!wanted_.names_alone) spool_.emplace(file_.name());
-    if (archive_read_open1(handle_.get()) != ARCHIVE_OK) Damaged();
+  bool Walk() {
+    if (archive_read_open1(handle_.get()) != ARCHIVE_OK) {
+      if (listing_) return false;
+      Damaged();
+    }
     archive_entry* entry = nullptr;
     for (;;) {
       const int status = archive_read_next_header(handle_.get(), &entry);
       if (status == ARCHIVE_EOF) break;
       if (status == ARCHIVE_RETRY) continue;
       if (status < ARCHIVE_WARN) {
+        if (listing_) return false;
         // Cut off, but what was whole is there.
         if (members_.empty()) Damaged();
         cut_off_ = true;
         break;
       }
-      Take(entry);
-      if (!wanted_.only.empty() && !members_.empty()) break;
+      if (!listing_ || IsListedFile()) Take(entry);
+      if (!wanted_.only.empty() && !members_.empty()) return true;
     }
-    KeepWanted();
+    return !listing_ || listed_ == listing_->size();
+  }
+
+  bool IsListedFile() {
+    const auto at = static_cast<std::uint64_t>(archive_read_header_position(handle_.get()));
+    const ZipListing::Kind kind = listing_->KindAt(at);
+    if (kind == ZipListing::Kind::kUnlisted) return false;
+    ++listed_;
+    if (kind == ZipListing::Kind::kLink) ++left_out_;
+    return kind == ZipListing::Kind::kFile;
   }
 
   [[noreturn]] void Damaged() const {
@@ -305,14 +330,26 @@ class Unpacking {
 
   const ByteSource& file_;
   Wanted wanted_;
+  std::optional<ZipListing> listing_;
   std::uint64_t most_;
   std::optional<Spool> spool_;  // None where names are all that is wanted.
   std::unique_ptr<Input> input_;
   std::unique_ptr<archive, int (*)(archive*)> handle_;
   std::vector<Member> members_;
+  std::size_t listed_ = 0;  // Of the listing, those that were met.
   int left_out_ = 0;
   bool cut_off_ = false;
 };
+
+std::unique_ptr<Unpacking> Unpacked(const ByteSource& file, const Wanted& wanted) {
+  if (auto listing = ZipListing::Read(file)) {
+    auto by_listing = std::make_unique<Unpacking>(file, wanted, std::move(listing));
+    if (by_listing->Run()) return by_listing;
+  }
+  auto by_library = std::make_unique<Unpacking>(file, wanted, std::nullopt);
+  by_library->Run();
+  return by_library;
+}
 
 }  // namespace
 
@@ -332,15 +369,15 @@ bool IsArchive(std::string_view start) {
 }
 
 std::unique_ptr<FrameFiles> FilesOfArchive(const ByteSource& file, const std::string& pattern) {
-  return Unpacking(file, {.pattern = pattern}).Unpack();
+  return Unpacked(file, {.pattern = pattern})->Files();
 }
 
 ArchiveLook LookIntoArchive(const ByteSource& file) {
-  return Unpacking(file, {.names_alone = true}).Look();
+  return Unpacked(file, {.names_alone = true})->Look();
 }
 
 std::unique_ptr<FrameFiles> FileOfArchive(const ByteSource& file, const std::string& name) {
-  return Unpacking(file, {.only = name}).Unpack();
+  return Unpacked(file, {.only = name})->Files();
 }
 
 }  // namespace ohmglow

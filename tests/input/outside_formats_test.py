@@ -9,9 +9,11 @@ by the CFITSIO tools where they are there. One that is absent is said and left o
 """
 import pathlib
 import shutil
+import struct
 import subprocess
 import sys
 import tempfile
+import zipfile
 
 try:
     import numpy as np
@@ -32,7 +34,7 @@ def have(*programs):
 
 
 def run(*words, **more):
-    subprocess.run([str(w) for w in words], check=True, **more)
+    return subprocess.run([str(w) for w in words], check=True, **more)
 
 
 def dump(path, *size):
@@ -187,6 +189,26 @@ def tiff_tools(folder):
             failures.append(f'TIFF {bits} {kind}: off by {off}')
 
 
+class Unseekable:
+    """As a pipe: sizes go behind the bytes."""
+
+    def __init__(self, file):
+        self.write = file.write
+        self.flush = file.flush
+
+
+def without_first_entry(packed):
+    """A zip whose first member (by name) is left out of its list (APPNOTE.TXT 4.3.12 and 4.3.16)."""
+    data = bytearray(packed)
+    at = data.find(b'f0.npy', data.find(b'PK\1\2')) - 3 - 46
+    size = 46 + sum(struct.unpack_from('<HHH', data, at + 28))
+    del data[at:at + size]
+    end = data.rfind(b'PK\5\6')
+    here, entries, length, begin = struct.unpack_from('<HHII', data, end + 8)
+    struct.pack_into('<HHII', data, end + 8, here - 1, entries - 1, length - size, begin)
+    return bytes(data)
+
+
 def archives(folder):
     if not have('tar', 'zip', 'gzip', 'bzip2', 'xz'):
         return
@@ -199,6 +221,25 @@ def archives(folder):
     expect('zip', folder / 'a.zip', values)
     run('zip', '-q', '-0', '-r', folder / 'b.zip', 'in', cwd=folder)
     expect('zip stored', folder / 'b.zip', values)
+    run('zip', '-q', '-fz', '-r', folder / 'c.zip', 'in', cwd=folder)
+    expect('zip of 64 bits', folder / 'c.zip', values)
+    (folder / 'd.zip').write_bytes(run('zip', '-q', '-r', '-', 'in', cwd=folder, stdout=subprocess.PIPE).stdout)
+    expect('zip to a pipe', folder / 'd.zip', values)
+    run('zip', '-q', '-z', folder / 'a.zip', input=b'PK\5\6 is no end', cwd=folder)
+    expect('zip with a comment', folder / 'a.zip', values)
+    with open(folder / 'e.zip', 'wb') as file, zipfile.ZipFile(Unseekable(file), 'w') as zip_file:
+        for frame in sorted(inside.iterdir()):
+            zip_file.write(frame)
+    expect('zip stored to a pipe', folder / 'e.zip', values)
+    (folder / 'f.zip').write_bytes(without_first_entry((folder / 'b.zip').read_bytes()))
+    expect('zip whose list leaves one out', folder / 'f.zip', values[1:])
+    (folder / 'g.zip').write_bytes((folder / 'b.zip').read_bytes()[:-40])
+    expect('zip without its end', folder / 'g.zip', values)
+    # A link to a frame is no frame; the members themselves do not say that it is one.
+    (folder / 'in' / 'f3.npy').symlink_to('f7.npy')
+    run('zip', '-q', '-y', '-r', folder / 'h.zip', 'in', cwd=folder)
+    expect('zip with a link', folder / 'h.zip', values)
+    (folder / 'in' / 'f3.npy').unlink()
     (folder / 'in' / 'way').symlink_to('/etc/hostname')
     for ending, option in {'tar': '', 'tar.gz': 'z', 'tar.bz2': 'j', 'tar.xz': 'J'}.items():
         path = folder / ('a.' + ending)
