@@ -3,70 +3,84 @@
 #include <algorithm>
 #include <array>
 #include <span>
+#include <unordered_map>
 
 #include "log_columns.h"
 
 namespace ohmglow {
 namespace {
 
-using Words = std::span<const std::string_view>;
+// What a word may mean, as bits.
+enum Group : unsigned {
+  kTime = 1U << 0U,
+  kDate = 1U << 1U,
+  kVolts = 1U << 2U,
+  kAmps = 1U << 3U,
+  kWatts = 1U << 4U,
+  kOutput = 1U << 5U,
+  kSet = 1U << 6U,
+  kReal = 1U << 7U,
+  kOther = 1U << 8U,
+  kChannel = 1U << 9U,
+};
 
 // English, German, French, Spanish, Italian, Dutch, Polish, Czech, Swedish,
 // Portuguese, Chinese, Japanese, Russian, Ukrainian, Finnish, Danish, Norwegian, Turkish,
 // Hungarian, Romanian, Korean, each without accents; from memory.
-constexpr auto kTime = std::to_array<std::string_view>({"time",
-                                                        "timestamp",
-                                                        "epoch",
-                                                        "elapsed",
-                                                        "zeit",
-                                                        "uhrzeit",
-                                                        "zeitstempel",
-                                                        "temps",
-                                                        "heure",
-                                                        "horodatage",
-                                                        "tiempo",
-                                                        "hora",
-                                                        "tempo",
-                                                        "ora",
-                                                        "orario",
-                                                        "tijd",
-                                                        "tijdstip",
-                                                        "czas",
-                                                        "godzina",
-                                                        "cas",
-                                                        "tid",
-                                                        "klockslag",
-                                                        "tidpunkt",
-                                                        "t",
-                                                        "\xE6\x97\xB6\xE9\x97\xB4",
-                                                        "\xE6\x99\x82\xE9\x96\x93",
-                                                        "\xE6\x97\xB6\xE5\x88\xBB",
-                                                        "\xE6\x99\x82\xE5\x88\xBB",
-                                                        "\xE6\x97\xA5\xE6\x99\x82",
-                                                        "datetime",
-                                                        "clock",
-                                                        "\xD0\xB2\xD1\x80\xD0\xB5\xD0\xBC\xD1\x8F",
-                                                        "\xD1\x87\xD0\xB0\xD1\x81",
-                                                        "aika",
-                                                        "kello",
-                                                        "zaman",
-                                                        "saat",
-                                                        "ido",
-                                                        "timp",
-                                                        "\xEC\x8B\x9C\xEA\xB0\x84",
-                                                        "\xEC\x8B\x9C\xEA\xB0\x81"});
-constexpr auto kDate = std::to_array<std::string_view>({"date",
-                                                        "datum",
-                                                        "fecha",
-                                                        "data",
-                                                        "\xE6\x97\xA5\xE6\x9C\x9F",
-                                                        "\xE6\x97\xA5\xE4\xBB\x98",
-                                                        "\xD0\xB4\xD0\xB0\xD1\x82\xD0\xB0",
-                                                        "dato",
-                                                        "paivamaara",
-                                                        "tarih",
-                                                        "\xEB\x82\xA0\xEC\xA7\x9C"});
-constexpr auto kVolts = std::to_array<std::string_view>(
+constexpr auto kTimeWords =
+    std::to_array<std::string_view>({"time",
+                                     "timestamp",
+                                     "epoch",
+                                     "elapsed",
+                                     "zeit",
+                                     "uhrzeit",
+                                     "zeitstempel",
+                                     "temps",
+                                     "heure",
+                                     "horodatage",
+                                     "tiempo",
+                                     "hora",
+                                     "tempo",
+                                     "ora",
+                                     "orario",
+                                     "tijd",
+                                     "tijdstip",
+                                     "czas",
+                                     "godzina",
+                                     "cas",
+                                     "tid",
+                                     "klockslag",
+                                     "tidpunkt",
+                                     "t",
+                                     "\xE6\x97\xB6\xE9\x97\xB4",
+                                     "\xE6\x99\x82\xE9\x96\x93",
+                                     "\xE6\x97\xB6\xE5\x88\xBB",
+                                     "\xE6\x99\x82\xE5\x88\xBB",
+                                     "\xE6\x97\xA5\xE6\x99\x82",
+                                     "datetime",
+                                     "clock",
+                                     "\xD0\xB2\xD1\x80\xD0\xB5\xD0\xBC\xD1\x8F",
+                                     "\xD1\x87\xD0\xB0\xD1\x81",
+                                     "aika",
+                                     "kello",
+                                     "zaman",
+                                     "saat",
+                                     "ido",
+                                     "timp",
+                                     "\xEC\x8B\x9C\xEA\xB0\x84",
+                                     "\xEC\x8B\x9C\xEA\xB0\x81"});
+constexpr auto kDateWords = std::to_array<std::string_view>({"date",
+                                                             "datum",
+                                                             "fecha",
+                                                             "data",
+                                                             "\xE6\x97\xA5\xE6\x9C\x9F",
+                                                             "\xE6\x97\xA5\xE4\xBB\x98",
+                                                             "\xD0\xB4\xD0\xB0\xD1\x82\xD0\xB0",
+                                                             "dato",
+                                                             "paivamaara",
+                                                             "tarih",
+                                                             "\xEB\x82\xA0\xEC\xA7\x9C"});
+constexpr auto kVoltsWords = std::to_array<std::string_view>(
     {"voltage",
      "volt",
      "volts",
@@ -96,38 +110,39 @@ constexpr auto kVolts = std::to_array<std::string_view>(
      "feszultseg",
      "tensiune",
      "\xEC\xA0\x84\xEC\x95\x95"});
-constexpr auto kAmps = std::to_array<std::string_view>({"current",
-                                                        "curr",
-                                                        "amp",
-                                                        "amps",
-                                                        "ampere",
-                                                        "amperes",
-                                                        "amperage",
-                                                        "strom",
-                                                        "courant",
-                                                        "intensite",
-                                                        "corriente",
-                                                        "intensidad",
-                                                        "corrente",
-                                                        "stroom",
-                                                        "prad",
-                                                        "natezenie",
-                                                        "proud",
-                                                        "iout",
-                                                        "imeas",
-                                                        "i",
-                                                        "imon",
-                                                        "\xE7\x94\xB5\xE6\xB5\x81",
-                                                        "\xE9\x9B\xBB\xE6\xB5\x81",
-                                                        "milliamps",
-                                                        "\xD1\x82\xD0\xBE\xD0\xBA",
-                                                        "\xD1\x81\xD1\x82\xD1\x80\xD1\x83\xD0\xBC",
-                                                        "virta",
-                                                        "akim",
-                                                        "aram",
-                                                        "curent",
-                                                        "\xEC\xA0\x84\xEB\xA5\x98"});
-constexpr auto kWatts = std::to_array<std::string_view>(
+constexpr auto kAmpsWords =
+    std::to_array<std::string_view>({"current",
+                                     "curr",
+                                     "amp",
+                                     "amps",
+                                     "ampere",
+                                     "amperes",
+                                     "amperage",
+                                     "strom",
+                                     "courant",
+                                     "intensite",
+                                     "corriente",
+                                     "intensidad",
+                                     "corrente",
+                                     "stroom",
+                                     "prad",
+                                     "natezenie",
+                                     "proud",
+                                     "iout",
+                                     "imeas",
+                                     "i",
+                                     "imon",
+                                     "\xE7\x94\xB5\xE6\xB5\x81",
+                                     "\xE9\x9B\xBB\xE6\xB5\x81",
+                                     "milliamps",
+                                     "\xD1\x82\xD0\xBE\xD0\xBA",
+                                     "\xD1\x81\xD1\x82\xD1\x80\xD1\x83\xD0\xBC",
+                                     "virta",
+                                     "akim",
+                                     "aram",
+                                     "curent",
+                                     "\xEC\xA0\x84\xEB\xA5\x98"});
+constexpr auto kWattsWords = std::to_array<std::string_view>(
     {"power",
      "watt",
      "watts",
@@ -152,22 +167,22 @@ constexpr auto kWatts = std::to_array<std::string_view>(
      "teljesitmeny",
      "putere",
      "\xEC\xA0\x84\xEB\xA0\xA5"});
-constexpr auto kOutput = std::to_array<std::string_view>({"output",
-                                                          "ausgang",
-                                                          "sortie",
-                                                          "salida",
-                                                          "uscita",
-                                                          "uitgang",
-                                                          "wyjscie",
-                                                          "vystup",
-                                                          "utgang",
-                                                          "saida",
-                                                          "enable",
-                                                          "enabled",
-                                                          "onoff",
-                                                          "on",
-                                                          "\xE8\xBE\x93\xE5\x87\xBA"});
-constexpr auto kSet =
+constexpr auto kOutputWords = std::to_array<std::string_view>({"output",
+                                                               "ausgang",
+                                                               "sortie",
+                                                               "salida",
+                                                               "uscita",
+                                                               "uitgang",
+                                                               "wyjscie",
+                                                               "vystup",
+                                                               "utgang",
+                                                               "saida",
+                                                               "enable",
+                                                               "enabled",
+                                                               "onoff",
+                                                               "on",
+                                                               "\xE8\xBE\x93\xE5\x87\xBA"});
+constexpr auto kSetWords =
     std::to_array<std::string_view>({"set",
                                      "setpoint",
                                      "setting",
@@ -202,27 +217,27 @@ constexpr auto kSet =
                                      "ustawione",
                                      "\xD1\x83\xD1\x81\xD1\x82\xD0\xB0\xD0\xB2\xD0\xBA\xD0\xB0",
                                      "\xD0\xB7\xD0\xB0\xD0\xB4\xD0\xB0\xD0\xBD\xD0\xB8\xD0\xB5"});
-constexpr auto kReal = std::to_array<std::string_view>(
+constexpr auto kRealWords = std::to_array<std::string_view>(
     {"meas",    "measured", "measure",  "ist",     "istwert",   "mesure",    "mesuree", "medido",
      "medida",  "misurata", "misurato", "gemeten", "zmierzony", "zmierzone", "mereny",  "merene",
      "uppmatt", "actual",   "readback", "monitor", "act",       "arvarde"});
 // Columns of other things that have a volt or an ampere in their names.
-constexpr auto kOther = std::to_array<std::string_view>(
+constexpr auto kOtherWords = std::to_array<std::string_view>(
     {"ovp",        "ocp",         "opp",    "protection", "energy",  "charge",    "capacity",
      "resistance", "temperature", "temp",   "ripple",     "energie", "kapazitat", "widerstand",
      "temperatur", "index",       "sample", "mode",       "max",     "alarm"});
-constexpr auto kChannel = std::to_array<std::string_view>({"ch",
-                                                           "channel",
-                                                           "chan",
-                                                           "kanal",
-                                                           "voie",
-                                                           "canal",
-                                                           "canale",
-                                                           "kanaal",
-                                                           "channels",
-                                                           "out",
-                                                           "output",
-                                                           "ausgang"});
+constexpr auto kChannelWords = std::to_array<std::string_view>({"ch",
+                                                                "channel",
+                                                                "chan",
+                                                                "kanal",
+                                                                "voie",
+                                                                "canal",
+                                                                "canale",
+                                                                "kanaal",
+                                                                "channels",
+                                                                "out",
+                                                                "output",
+                                                                "ausgang"});
 // Long words that make others with what stands before or after them.
 struct Stem {
   std::string_view text;
@@ -246,16 +261,42 @@ constexpr std::array<Stem, 16> kStems = {
      {"\xE7\x94\xB5\xE6\xB5\x81", LogQuantity::kAmps},
      {"\xD0\xBD\xD0\xB0\xD0\xBF\xD1\x80\xD1\x8F\xD0\xB6", LogQuantity::kVolts}}};
 
-bool Has(Words words, std::string_view word) {
-  return std::find(words.begin(), words.end(), word) != words.end();
+using GroupsByWord = std::unordered_map<std::string_view, unsigned>;
+
+GroupsByWord MakeGroups() {
+  GroupsByWord groups;
+  const auto add = [&](std::span<const std::string_view> words, Group group) {
+    for (const std::string_view word : words) groups[word] |= group;
+  };
+  add(kTimeWords, kTime);
+  add(kDateWords, kDate);
+  add(kVoltsWords, kVolts);
+  add(kAmpsWords, kAmps);
+  add(kWattsWords, kWatts);
+  add(kOutputWords, kOutput);
+  add(kSetWords, kSet);
+  add(kRealWords, kReal);
+  add(kOtherWords, kOther);
+  add(kChannelWords, kChannel);
+  return groups;
 }
 
+// All groups of a word in one step: each cell of a table is asked.
+unsigned GroupsOf(std::string_view word) {
+  static const GroupsByWord kGroups = MakeGroups();
+  const auto found = kGroups.find(word);
+  return found == kGroups.end() ? 0 : found->second;
+}
+
+bool Has(Group group, std::string_view word) { return (GroupsOf(word) & group) != 0; }
+
 LogQuantity OfWord(const std::string& word) {
-  if (Has(kAmps, word)) return LogQuantity::kAmps;
-  if (Has(kVolts, word)) return LogQuantity::kVolts;
-  if (Has(kWatts, word)) return LogQuantity::kWatts;
-  if (Has(kTime, word)) return LogQuantity::kTime;
-  if (Has(kDate, word)) return LogQuantity::kDate;
+  const unsigned groups = GroupsOf(word);
+  if (groups & kAmps) return LogQuantity::kAmps;
+  if (groups & kVolts) return LogQuantity::kVolts;
+  if (groups & kWatts) return LogQuantity::kWatts;
+  if (groups & kTime) return LogQuantity::kTime;
+  if (groups & kDate) return LogQuantity::kDate;
   for (const Stem& stem : kStems) {
     if (word.find(stem.text) != std::string::npos) return stem.quantity;
   }
@@ -317,11 +358,9 @@ LogMeaning ReadLogHeader(std::string_view cell, std::string_view unit_cell) {
   LogMeaning meaning;
   meaning.unit = header.unit;
   if (const auto unit = ParseUnit(unit_cell)) meaning.unit = unit;
-  const auto any = [&](Words known) {
-    return std::any_of(header.words.begin(), header.words.end(), [&](const std::string& word) {
-      return Has(known, word);
-    });
-  };
+  unsigned groups = 0;
+  for (const std::string& word : header.words) groups |= GroupsOf(word);
+  const auto any = [&](Group group) { return (groups & group) != 0; };
   meaning.is_set =
       any(kSet) || std::any_of(header.words.begin(), header.words.end(), [](const auto& word) {
         return word.starts_with("soll") || word.starts_with("grenz");

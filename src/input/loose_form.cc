@@ -34,9 +34,8 @@ bool IsStampLike(std::string_view cell) {
          (dots && cell.find(' ') == std::string_view::npos);
 }
 
-bool IsReadable(std::string_view cell) {
-  return ParseQuantity(cell, '.') || ParseQuantity(cell, ',') || IsStampLike(cell);
-}
+// What is a number with a decimal comma is one with a point too, if another.
+bool IsReadable(std::string_view cell) { return ParseQuantity(cell, '.') || IsStampLike(cell); }
 
 std::size_t Width(const LooseRow& row) {
   std::size_t width = row.cells.size();
@@ -44,14 +43,13 @@ std::size_t Width(const LooseRow& row) {
   return width;
 }
 
-int Known(const LooseRow& row, const LooseOptions& options) {
-  if (options.knows == nullptr) return 0;
+int Known(const LooseRow& row, HeaderWords& words) {
   int known = 0;
   for (const std::string& cell : HeaderCells(row)) {
     // "s;Voltage": parted at the wrong sign.
     const bool whole = cell.find_first_of(";\t|") == std::string::npos;
     const bool word = !cell.empty() && cell.size() <= kLongestWord && whole && !IsReadable(cell);
-    known += word && options.knows(cell) ? 1 : 0;
+    known += word && words.Knows(cell) ? 1 : 0;
   }
   return known;
 }
@@ -102,10 +100,10 @@ bool HasStampInTwo(const std::vector<LooseRow>& rows, std::size_t from, std::siz
   return found * 2 > rows.size() - std::min(from, rows.size());
 }
 
-void TakeHeader(Trial& trial, const LooseOptions& options) {
+void TakeHeader(Trial& trial, HeaderWords& words) {
   double best_fit = -1;
   for (std::size_t i = 0; i < trial.rows.size(); ++i) {
-    const int known = Known(trial.rows[i], options);
+    const int known = Known(trial.rows[i], words);
     if (known == 0 || known < trial.form.known) continue;
     const std::size_t width = HeaderCells(trial.rows[i]).size();
     if (width < 2) continue;
@@ -154,11 +152,11 @@ void TakeNumbers(Trial& trial) {
   trial.form.first_row = at;
 }
 
-Trial Try(std::string_view text, char delimiter, const LooseOptions& options) {
+Trial Try(std::string_view text, char delimiter, HeaderWords& words) {
   Trial trial;
   trial.form.delimiter = delimiter;
   trial.rows = SplitLoose(text, delimiter, kSampleRows);
-  TakeHeader(trial, options);
+  TakeHeader(trial, words);
   if (!trial.form.first_row) TakeNumbers(trial);
   return trial;
 }
@@ -213,14 +211,29 @@ void JoinStamp(LooseRow& row) {
   row.cells.erase(row.cells.begin() + 1);
 }
 
-TableForm FindForm(std::string_view text, const std::string& name, const LooseOptions& options) {
+bool HeaderWords::Knows(const std::string& cell) {
+  if (knows_ == nullptr) return false;
+  const auto [known, is_new] = asked_.try_emplace(cell, false);
+  if (is_new) known->second = knows_(cell);
+  return known->second;
+}
+
+std::optional<TableForm> FormParted(std::string_view text, char delimiter, HeaderWords& words) {
+  const Trial trial = Try(text, delimiter, words);
+  return trial.form.first_row ? std::optional(trial.form) : std::nullopt;
+}
+
+TableForm FindForm(std::string_view text,
+                   const std::string& name,
+                   const LooseOptions& options,
+                   HeaderWords& words) {
   std::vector<Trial> trials;
   std::optional<char> given = options.delimiter;
   if (!given) given = StatedDelimiter(text);
   for (const char delimiter : kDelimiters) {
     if (given && delimiter != *given) continue;
     if (delimiter == ' ' && std::any_of(trials.begin(), trials.end(), TabsPartAll)) continue;
-    Trial trial = Try(text, delimiter, options);
+    Trial trial = Try(text, delimiter, words);
     if (trial.form.first_row) trials.push_back(std::move(trial));
   }
   if (trials.empty()) {

@@ -12,10 +12,12 @@ namespace {
 
 constexpr std::size_t kLongest = 64;
 
-// The signs of a number: ASCII minus, no quote, no odd blanks.
+bool IsAsciiLetter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
+
+// The signs of a number: ASCII minus, no quote, no odd blanks. Empty for what begins as none.
 std::string Plain(std::string_view cell) {
   cell = Trim(cell);
-  if (cell.size() > kLongest) return {};
+  if (cell.empty() || cell.size() > kLongest || IsAsciiLetter(cell[0])) return {};
   const bool ascii = std::all_of(
       cell.begin(), cell.end(), [](char c) { return static_cast<unsigned char>(c) < 0x80; });
   // Fold writes small letters, which suits an exponent.

@@ -161,12 +161,14 @@ LooseTable ReadLooseTable(std::string_view bytes,
     throw InputError(name + ": is empty; it needs a header row and data rows");
   }
   std::size_t best = 0;
-  TableForm form = FindForm(texts[0].utf8, name, options);
+  HeaderWords words(options.knows);
+  TableForm form = FindForm(texts[0].utf8, name, options, words);
   for (std::size_t i = 1; i < texts.size(); ++i) {
-    TableForm other = FindForm(texts[i].utf8, name, options);
-    if (other.known <= form.known) continue;
+    // An encoding changes words alone: what parts the columns is found.
+    const auto other = FormParted(texts[i].utf8, form.delimiter, words);
+    if (!other || other->known <= form.known) continue;
     best = i;
-    form = other;
+    form = *other;
   }
   LooseTable table;
   table.name = name;

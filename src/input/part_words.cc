@@ -9,6 +9,8 @@
 #include <utility>
 #include <vector>
 
+#include "word_index.h"
+
 namespace ohmglow {
 namespace {
 
@@ -276,9 +278,9 @@ PartMeaning ReadPartHeader(std::string_view cell, std::string_view unit_cell) {
   if (const auto unit = ParseUnit(unit_cell)) meaning.unit = unit;
   std::string joined;
   for (const std::string& word : header.words) joined += word;
-  const auto found = std::find_if(
-      kWords.begin(), kWords.end(), [&](const Word& word) { return word.text == joined; });
-  if (found == kWords.end()) {
+  static const WordIndex<Word> kIndex(kWords);
+  const Word* const found = kIndex.Find(joined);
+  if (found == nullptr) {
     meaning.quantity = OddCoordinate(header.words);
     meaning.rank = kOddRank;
     return meaning;

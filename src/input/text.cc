@@ -8,6 +8,7 @@
 #include <cmath>
 #include <fstream>
 #include <iterator>
+#include <limits>
 #include <numeric>
 #include <utility>
 #include <vector>
@@ -20,8 +21,9 @@ namespace {
 
 constexpr std::uintmax_t kLargestText = 64U << 20U;
 
-std::size_t EditDistance(std::string_view a, std::string_view b) {
-  std::vector<std::size_t> row(b.size() + 1);
+// Levenshtein's; `row` is room to work in.
+std::size_t EditDistance(std::string_view a, std::string_view b, std::vector<std::size_t>& row) {
+  row.resize(b.size() + 1);
   std::iota(row.begin(), row.end(), std::size_t{0});
   for (std::size_t i = 1; i <= a.size(); ++i) {
     std::size_t diagonal = row[0];
@@ -29,7 +31,7 @@ std::size_t EditDistance(std::string_view a, std::string_view b) {
     for (std::size_t j = 1; j <= b.size(); ++j) {
       const std::size_t replaced = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
       diagonal = row[j];
-      row[j] = std::min({row[j] + 1, row[j - 1] + 1, replaced});
+      row[j] = std::min(std::min(row[j], row[j - 1]) + 1, replaced);
     }
   }
   return row.back();
@@ -86,10 +88,19 @@ std::string Quoted(std::string_view text) {
 }
 
 std::string Closest(std::string_view word, std::span<const std::string> candidates) {
-  return *std::min_element(
-      candidates.begin(), candidates.end(), [&](const std::string& a, const std::string& b) {
-        return EditDistance(word, a) < EditDistance(word, b);
-      });
+  // A line of some kilobytes is no slip of the pen: its beginning is enough.
+  constexpr std::size_t kLongest = 60;
+  word = word.substr(0, kLongest);
+  const std::string* closest = &candidates[0];
+  std::size_t least = std::numeric_limits<std::size_t>::max();
+  std::vector<std::size_t> room;
+  for (const std::string& candidate : candidates) {
+    const std::size_t distance = EditDistance(word, candidate, room);
+    if (distance >= least) continue;
+    least = distance;
+    closest = &candidate;
+  }
+  return *closest;
 }
 
 void RequireFile(const std::filesystem::path& file, std::string_view named_by) {

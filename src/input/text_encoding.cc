@@ -7,6 +7,7 @@
 #include <array>
 #include <cerrno>
 #include <cstdint>
+#include <map>
 #include <memory>
 
 namespace ohmglow {
@@ -37,6 +38,23 @@ std::optional<const char*> GuessUtf16(std::string_view bytes) {
   return std::nullopt;
 }
 
+using Converter = std::unique_ptr<std::remove_pointer_t<iconv_t>, int (*)(iconv_t)>;
+
+// At its beginning; null where the system has none. Kept open by each thread: glibc loads a
+// module for each, which takes longer than to read a file of a few kilobytes.
+iconv_t OpenConverter(const char* encoding) {
+  thread_local std::map<std::string, Converter> open;
+  const auto known = open.find(encoding);
+  if (known != open.end()) {
+    iconv(known->second.get(), nullptr, nullptr, nullptr, nullptr);
+    return known->second.get();
+  }
+  const iconv_t opened = iconv_open("UTF-8", encoding);
+  // iconv_open fails with minus one as a pointer (POSIX).
+  if (reinterpret_cast<std::intptr_t>(opened) == -1) return nullptr;
+  return open.emplace(encoding, Converter(opened, &iconv_close)).first->second.get();
+}
+
 std::vector<DecodedText> One(std::optional<std::string> utf8, const char* encoding) {
   if (!utf8 || utf8->find('\0') != std::string::npos) return {};
   return {{std::move(*utf8), encoding}};
@@ -45,11 +63,8 @@ std::vector<DecodedText> One(std::optional<std::string> utf8, const char* encodi
 }  // namespace
 
 std::optional<std::string> ToUtf8(std::string_view bytes, const char* encoding) {
-  using Handle = std::remove_pointer_t<iconv_t>;
-  const iconv_t opened = iconv_open("UTF-8", encoding);
-  // iconv_open fails with minus one as a pointer (POSIX).
-  if (reinterpret_cast<std::intptr_t>(opened) == -1) return std::nullopt;
-  const std::unique_ptr<Handle, int (*)(iconv_t)> handle(opened, &iconv_close);
+  const iconv_t handle = OpenConverter(encoding);
+  if (handle == nullptr) return std::nullopt;
   std::string utf8;
   std::array<char, 16384> buffer{};
   char* in = const_cast<char*>(bytes.data());  // iconv reads only, whatever its type says.
@@ -57,7 +72,7 @@ std::optional<std::string> ToUtf8(std::string_view bytes, const char* encoding) 
   while (left > 0) {
     char* out = buffer.data();
     std::size_t room = buffer.size();
-    const std::size_t status = iconv(handle.get(), &in, &left, &out, &room);
+    const std::size_t status = iconv(handle, &in, &left, &out, &room);
     utf8.append(buffer.data(), buffer.size() - room);
     const bool full = status == static_cast<std::size_t>(-1) && errno == E2BIG;
     if (status == static_cast<std::size_t>(-1) && !full) return std::nullopt;

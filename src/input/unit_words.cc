@@ -7,6 +7,7 @@
 #include <cstdint>
 
 #include "text.h"
+#include "word_index.h"
 
 namespace ohmglow {
 namespace {
@@ -276,11 +277,9 @@ std::optional<Unit> ParseUnit(std::string_view text) {
   if (folded.size() > 2 && ends.find(folded.front()) != std::string_view::npos) {
     folded = Trim(std::string_view(folded).substr(1, folded.size() - 2));
   }
-  const auto& words = UnitWords();
-  const auto found = std::find_if(
-      words.begin(), words.end(), [&](const UnitWord& word) { return word.text == folded; });
-  if (found == words.end()) return std::nullopt;
-  return found->unit;
+  static const WordIndex<UnitWord> kIndex(UnitWords());
+  const UnitWord* const found = kIndex.Find(folded);
+  return found == nullptr ? std::nullopt : std::optional(found->unit);
 }
 
 HeaderCell ReadHeaderCell(std::string_view cell) {
