@@ -5,12 +5,15 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstddef>
+#include <cstring>
 #include <numbers>
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
 #include "align/small_map.h"
 #include "base/median.h"
+#include "base/simd_clones.h"
 
 namespace ohmglow {
 namespace {
@@ -44,12 +47,56 @@ double Top(double before, double middle, double after) {
   return bend < 0 ? std::clamp(0.5 * (before - after) / bend, -0.5, 0.5) : 0;
 }
 
+// Eight shifts side by side: each is summed up in the same order as alone, whatever the machine
+// has.
+using Lanes [[gnu::vector_size(32)]] = float;
+constexpr int kLanes = 8;
+
+// A view's directions and their squared size; behind each row there is room for kLanes more.
+struct Planes {
+  Image x, y, squared;
+};
+
+Planes PlanesOf(const EdgeField& view) {
+  const cv::Size size(view.size().width + kLanes, view.size().height);
+  Planes out{Image(size, 0.0F), Image(size, 0.0F), Image(size, 0.0F)};
+  for (int row = 0; row < view.size().height; ++row) {
+    for (int col = 0; col < view.size().width; ++col) {
+      const cv::Vec2f& v = view.value(row, col);
+      out.x(row, col) = v[0];
+      out.y(row, col) = v[1];
+      out.squared(row, col) = v[0] * v[0] + v[1] * v[1];
+    }
+  }
+  return out;
+}
+
+// One row of an area against a view's, moved by 0 to 7 pixels.
+OHMGLOW_SIMD_CLONES
+void AddRow(const float* area,
+            int width,
+            int stride,
+            const std::array<const float*, 3>& view,
+            float* cross,
+            float* other) {
+  Lanes c, o;
+  std::memcpy(&c, cross, sizeof c);
+  std::memcpy(&o, other, sizeof o);
+  for (int i = 0; i < width; i += stride) {
+    Lanes x, y, squared;
+    std::memcpy(&x, view[0] + i, sizeof x);
+    std::memcpy(&y, view[1] + i, sizeof y);
+    std::memcpy(&squared, view[2] + i, sizeof squared);
+    c += area[2 * i] * x + area[2 * i + 1] * y;
+    o += squared;
+  }
+  std::memcpy(cross, &c, sizeof c);
+  std::memcpy(other, &o, sizeof o);
+}
+
 // Correlation of one area of the frame with the photo's view, for every shift.
-Image AreaMatch(const EdgeField& frame,
-                const EdgeField& view,
-                const cv::Rect& area,
-                int reach,
-                double alike_px2) {
+Image AreaMatch(
+    const EdgeField& frame, const Planes& view, const cv::Rect& area, int reach, double alike_px2) {
   const int side = 2 * reach + 1;
   Image match(side, side);
   double own = 0;
@@ -64,21 +111,25 @@ Image AreaMatch(const EdgeField& frame,
     }
   }
   if (count * stride * stride < kLeastAreaShare * area.area() || !(own > 0)) return {};
-  for (int dy = -reach; dy <= reach; ++dy) {
-    for (int dx = -reach; dx <= reach; ++dx) {
-      float cross = 0;
-      float other = 0;
+  const double scale = std::sqrt(2 * count * stride * stride / alike_px2);
+  for (int dy = 0; dy < side; ++dy) {
+    for (int dx = 0; dx < side; dx += kLanes) {
+      std::array<float, kLanes> cross{};
+      std::array<float, kLanes> other{};
       for (int y = area.y; y < area.br().y; y += stride) {
-        const cv::Vec2f* t = frame.value[y];
-        const cv::Vec2f* p = view.value[y + dy + reach] + dx + reach;
-        for (int x = area.x; x < area.br().x; x += stride) {
-          cross += t[x][0] * p[x][0] + t[x][1] * p[x][1];
-          other += p[x][0] * p[x][0] + p[x][1] * p[x][1];
-        }
+        const int col = area.x + dx;
+        AddRow(frame.value(y, area.x).val,
+               area.width,
+               stride,
+               {&view.x(y + dy, col), &view.y(y + dy, col), &view.squared(y + dy, col)},
+               cross.data(),
+               other.data());
       }
-      match(dy + reach, dx + reach) =
-          static_cast<float>(cross / std::sqrt(own * static_cast<double>(other) + 1e-9) *
-                             std::sqrt(2 * count * stride * stride / alike_px2));
+      for (int k = 0; k < std::min(kLanes, side - dx); ++k) {
+        const auto n = static_cast<std::size_t>(k);
+        const double energy = own * static_cast<double>(other[n]) + 1e-9;
+        match(dy, dx + k) = static_cast<float>(cross[n] / std::sqrt(energy) * scale);
+      }
     }
   }
   return match;
@@ -91,10 +142,11 @@ std::vector<Vote> Votes(const EdgeField& frame,
   const double alike_px2 = 4 * std::numbers::pi * blur_px * blur_px;
   std::vector<Vote> votes;
   const int step = round.area_px / 2;
+  const Planes planes = PlanesOf(view);
   for (int y = 0; y + round.area_px <= frame.size().height; y += step) {
     for (int x = 0; x + round.area_px <= frame.size().width; x += step) {
       const cv::Rect area(x, y, round.area_px, round.area_px);
-      const Image match = AreaMatch(frame, view, area, round.reach_px, alike_px2);
+      const Image match = AreaMatch(frame, planes, area, round.reach_px, alike_px2);
       if (match.empty()) continue;
       double best = 0;
       cv::Point at;
