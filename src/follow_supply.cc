@@ -37,6 +37,13 @@ bool CanBeMadeAnew(const Case& job, const Stack& stack) {
          num_bins * static_cast<std::size_t>(stack.size_px().area()) * sizeof(float) > kMostKept;
 }
 
+// The shorter side of what is in view; 0 where nothing tells the scale.
+double ViewMm(const Case& job, cv::Size size_px) {
+  const Assumption* scale = FindAssumed(job.assumed, "board.mm_per_pixel");
+  const bool is_told = !scale || scale->how == AssumedHow::kDefault;
+  return is_told ? job.mm_per_pixel * std::min(size_px.width, size_px.height) : 0;
+}
+
 // Drive, model and response under a course of the current; the bins may go on the way.
 void FitHeat(const Case& job,
              const LocateOptions& options,
@@ -58,8 +65,13 @@ void FitHeat(const Case& job,
   Eigen::MatrixXf courses = PixelCourses(stack, model);
   if (!keep_bins) KeepStaticBins(stack);
   RemoveCommonOffset(courses, model, *out.drive, stack.seen);
-  out.response = FitResponse(
-      std::move(courses), stack, *out.drive, MakeSourceCourses(PlateOf(job)), options.heat, model);
+  out.response = FitResponse(std::move(courses),
+                             stack,
+                             *out.drive,
+                             MakeSourceCourses(PlateOf(job)),
+                             options.heat,
+                             model,
+                             ViewMm(job, stack.seen.size()));
   out.model = std::make_unique<const TemporalModel>(std::move(model));
 }
 

@@ -48,6 +48,13 @@ bool WarmsAsAWhole(const Stack& stack, const SourceCourses& sources) {
   return stack.time_s.back() - stack.time_s.front() > sources.board_s;
 }
 
+// Heat of half a minute is some 20 mm wide (sqrt(4 t 15 mW/K / 3.2 kJ/(m2 K))): in a view that is
+// not twice as wide a surface of the second degree takes it for the picture's own.
+bool HaloFillsView(double view_mm) {
+  constexpr double kNarrowMm = 36;
+  return view_mm > 0 && view_mm < kNarrowMm;
+}
+
 // Ohmic loss and junctions.
 std::vector<SourceKind> KindsOfBoth(const SourceCourses& sources,
                                     const TemporalModel& model,
@@ -226,8 +233,10 @@ Response FitResponse(Eigen::MatrixXf courses,
                      const Drive& drive,
                      const SourceCourses& sources,
                      const HeatOptions& options,
-                     TemporalModel& model) {
+                     TemporalModel& model,
+                     double view_mm) {
   Response out;
+  out.kept_halos = HaloFillsView(view_mm);
   const cv::Size size = stack.size_px();
   out.seen = stack.seen.clone();
   out.out_of_range = stack.out_of_range.clone();
@@ -240,7 +249,7 @@ Response FitResponse(Eigen::MatrixXf courses,
   std::vector<Image> modes = AsImages(in_modes, size);
   RemoveShared(out.static_k, out.seen, {}, modes);
   out.detector = Detector(modes, span, out.noise_k, out.static_k, options.misplaced_px, out.seen);
-  if (WarmsAsAWhole(stack, sources)) {
+  if (out.kept_halos || WarmsAsAWhole(stack, sources)) {
     const std::vector<Image> halos = HalosOf(out.detector, out.seen);
     if (!halos.empty()) {
       modes = AsImages(in_modes, size);

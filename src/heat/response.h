@@ -38,6 +38,9 @@ struct Response {
   Mask seen;
   Mask out_of_range;  ///< As in `Stack`.
   Image read_rise_k;  ///< As in `Stack`.
+  /// In a view no wider than heat spreads: halos of the strongest places were kept from what the
+  /// picture shares, which takes a part of them elsewhere.
+  bool kept_halos = false;
 };
 
 /// The picture before the heating: mean of the first bins.
@@ -52,11 +55,13 @@ struct Response {
 /// @param stack    of its bins only those that StaticBins() counts are read.
 /// @param model    the offset alone taken out; what the picture shows of other
 ///                 courses is learned and the model softened by it.
+/// @param view_mm  the shorter side of what is in view; 0: not known.
 [[nodiscard]] Response FitResponse(Eigen::MatrixXf courses,
                                    const Stack& stack,
                                    const Drive& drive,
                                    const SourceCourses& sources,
                                    const HeatOptions& options,
-                                   TemporalModel& model);
+                                   TemporalModel& model,
+                                   double view_mm = 0);
 
 }  // namespace ohmglow

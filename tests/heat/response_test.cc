@@ -30,12 +30,15 @@ Stack NoisyStack(unsigned seed) {
   return stack;
 }
 
-Response Fit(const Stack& stack, const SourceCourses& sources, const HeatOptions& options) {
+Response Fit(const Stack& stack,
+             const SourceCourses& sources,
+             const HeatOptions& options,
+             double view_mm = 0) {
   TemporalModel model = TemporalModel::OffsetAlone(stack);
   const Drive drive(testing::StepLog(kSteps, 40), 0);
   Eigen::MatrixXf courses = PixelCourses(stack, model);
   RemoveCommonOffset(courses, model, drive, stack.seen);
-  return FitResponse(courses, stack, drive, sources, options, model);
+  return FitResponse(courses, stack, drive, sources, options, model, view_mm);
 }
 
 Response Fit(const Stack& stack) { return Fit(stack, MakeSourceCourses(Plate{}), {}); }
@@ -271,6 +274,28 @@ TEST(RemoveShared, LeavesAHaloThatIsFittedBesideTheSurface) {
   };
   EXPECT_NEAR(rise(beside), rise(halo), 0.1 * rise(halo));
   EXPECT_LT(rise(left({})), 0.8 * rise(halo));
+}
+
+// A source in heat that is as wide as the picture. What the quiet quarter shows of it is lost
+// either way.
+TEST(FitResponse, KeepsHeatThatFillsANarrowView) {
+  Stack stack = NoisyStack(8);
+  const cv::Point at(36, 27);
+  const Image heat(4 * Blob(kSize, at, 1.5) + 0.65 * Blob(kSize, at, 14));
+  testing::AddHeat(heat, kSteps, 1.5, 2, stack);
+  const auto halo_k = [&](double view_mm) {
+    const Response response = Fit(stack, MakeSourceCourses(Plate{}), {}, view_mm);
+    EXPECT_EQ(response.kept_halos, view_mm == 20);
+    double sum_k = 0;
+    for (int n = 0; n < 16; ++n) {
+      const double angle = n * M_PI / 8;
+      sum_k += static_cast<double>(response.rise_k(at.y + cvRound(10 * std::sin(angle)),
+                                                   at.x + cvRound(10 * std::cos(angle))));
+    }
+    return sum_k / 16;
+  };
+  EXPECT_GT(halo_k(20), 2 * halo_k(60));
+  EXPECT_EQ(halo_k(0), halo_k(60));  // Not known: as ever.
 }
 
 TEST(FitResponse, HoldsUnseenPixelsAtZero) {
