@@ -77,8 +77,11 @@ void AddMaps(const std::vector<RefinedMap>& maps,
 
 std::vector<Candidate> Weighed(std::vector<Candidate> maps,
                                const PhotoLevels& picture,
-                               const std::vector<cv::Rect2d>& bodies) {
-  for (Candidate& map : maps) map.evidence = BodyEvidence(picture, map.picture_from_board, bodies);
+                               const std::vector<cv::Rect2d>& bodies,
+                               const BodyLook& look) {
+  for (Candidate& map : maps) {
+    map.evidence = BodyView(picture, map.picture_from_board, bodies, look).Evidence();
+  }
   return maps;
 }
 
@@ -260,7 +263,10 @@ PartsAlignment AlignPartsToPhoto(const std::vector<Part>& parts,
   const PhotoLevels levels(small.picture);
   const std::vector<cv::Rect2d> bodies = BodiesOf(parts, side);
   const std::vector<Candidate> maps =
-      Weighed(LayListOnPicture({parts, side}, small, levels, straight, options), levels, bodies);
+      Weighed(LayListOnPicture({parts, side}, small, levels, straight, options),
+              levels,
+              bodies,
+              kPhotoLook);
   return Judged(InFull(BestOf(maps, bodies, levels.full().size()), small), kSomePlaces, options);
 }
 
@@ -281,7 +287,8 @@ PartsAlignment AlignPartsToFrame(const std::vector<Part>& parts,
     // The board fills about two thirds of the picture's width.
     const cv::Size2d list_mm = ExtentMm(parts, side);
     const double guess = 1.5 * std::max(list_mm.width, list_mm.height) / size.width;
-    const auto maps = Weighed(LayByEdges({parts, side}, usable, guess, options), levels, bodies);
+    const auto maps =
+        Weighed(LayByEdges({parts, side}, usable, guess, options), levels, bodies, kThermalLook);
     return Judged(BestOf(maps, bodies, size), kSomePlaces, options);
   }
   std::vector<Candidate> maps;

@@ -22,11 +22,12 @@ namespace {
 using namespace ohmglow;  // NOLINT(google-build-using-namespace)
 
 constexpr const char* kUsage =
-    "parts_tie_trials FIRST_SEED COUNT [pfPF]\n"
+    "parts_tie_trials FIRST_SEED COUNT [pfuPFU]\n"
     "parts_tie_trials --case CASE.INI TRUTH.JSON\n\n"
     "Lays parts lists on pictures without landmarks and prints one row a try, with the\n"
     "true error over the board in millimetres: of simulated boards (p: photo, f: frame,\n"
-    "P and F: the same pictures with the list of another board), or of a case folder.\n";
+    "u: frame whose scale is not known; P, F and U: the same pictures with the list of\n"
+    "another board), or of a case folder.\n";
 
 constexpr int kGrid = 12;
 constexpr int kCaseFrames = 30;
@@ -84,7 +85,7 @@ void TrySimulated(std::uint64_t seed, const std::string& modes) {
   const auto has = [&](char mode) { return modes.find(mode) != std::string::npos; };
   const trials::List list = trials::MakeList(set, seed);
   trials::List other = list;
-  if (has('P') || has('F')) {
+  if (modes.find_first_of("PFU") != std::string::npos) {
     const simulate::Setting board = trials::MakeTrial(seed + 5000);
     other = trials::MakeList(board, seed + 5000);
     const bool same_side = board.scenario.top() == set.scenario.top();
@@ -104,7 +105,7 @@ void TrySimulated(std::uint64_t seed, const std::string& modes) {
     if (has('p')) Try(name, "photo", truth, align(list));
     if (has('P')) Try(name, "photo of another board", truth, align(other));
   }
-  if (has('f') || has('F')) {
+  if (modes.find_first_of("fFuU") != std::string::npos) {
     const StaticView still = trials::MakeStill(set);
     const Truth truth{set.frame_from_board, list.list_from_board, set.view.size_px, board_mm};
     simulate::Random random(seed, "knows");
@@ -115,6 +116,9 @@ void TrySimulated(std::uint64_t seed, const std::string& modes) {
     };
     if (has('f')) Try(name, "frame", truth, align(list));
     if (has('F')) Try(name, "frame of another board", truth, align(other));
+    options.mm_per_pixel.reset();
+    if (has('u')) Try(name, "frame without a scale", truth, align(list));
+    if (has('U')) Try(name, "frame of another board without a scale", truth, align(other));
   }
 }
 
