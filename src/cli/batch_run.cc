@@ -111,6 +111,13 @@ class Troubles {
                 << " failed: " << internal::CleanText(names_, 200)
                 << (count_ > kNamedFailures ? ", ..." : "") << "; see the summary" << std::endl;
     }
+    // Each was told before the cases were begun: by now out of sight.
+    if (num_problems > 0) {
+      std::cerr
+          << "ohmglow: " << num_problems << (num_problems == 1 ? " folder was" : " folders were")
+          << " left out, as said at the start; give each a case.ini, or name the cases in a list"
+          << std::endl;
+    }
     return count_ + num_problems > 0 ? ExitCode::kSomeFailed : ExitCode::kDone;
   }
 

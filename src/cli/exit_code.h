@@ -16,7 +16,7 @@ enum class ExitCode {
   kInput = 3,
   kData = 4,
   kOutput = 5,
-  kSomeFailed = 6,    ///< Of a batch; the other cases are done.
+  kSomeFailed = 6,    ///< Of a batch, or left out of it; the other cases are done.
   kWithWarnings = 7,  ///< Of a check: usable, but better done again; of a recording: stopped.
 };
 
@@ -33,7 +33,7 @@ inline constexpr std::array<ExitCodeText, 8> kExitCodes{{
     {ExitCode::kInput, "a file is missing, malformed or contradicts another one"},
     {ExitCode::kData, "well-formed measurements that are unfit for the method"},
     {ExitCode::kOutput, "the result could not be written"},
-    {ExitCode::kSomeFailed, "some cases of a batch failed; the others are done"},
+    {ExitCode::kSomeFailed, "some cases of a batch failed or were left out; the others are done"},
     {ExitCode::kWithWarnings, "a checked capture has warnings, a new case a question; or a guard stopped a recording"},
 }};
 

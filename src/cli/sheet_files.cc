@@ -177,11 +177,24 @@ void RequireSameCapture(const Json& json,
            "; run 'ohmglow locate' and 'ohmglow compare' with the same first case");
 }
 
+std::optional<RepairCheck::Resistance> ResistanceFrom(const Json& json) {
+  const Json row = json.value("resistance", Json::object());
+  if (!row.contains("before_ohm") || !row.contains("after_ohm")) return std::nullopt;
+  RepairCheck::Resistance out{row.at("before_ohm").get<double>(),
+                              row.at("after_ohm").get<double>()};
+  // Within 95 % of a normal error.
+  out.is_same = row.contains("change_ohm") && row.contains("change_sigma_ohm") &&
+                std::abs(row.at("change_ohm").get<double>()) <
+                    1.96 * row.at("change_sigma_ohm").get<double>();
+  return out;
+}
+
 RepairCheck RepairFrom(const Json& json, const fs::path& file, const LocateResult& result) {
   const fs::path folder = file.parent_path();
   RepairCheck repair;
   repair.verdict = VerdictOf(json.at("verdict").get<std::string>(), file);
   if (json.contains("probability")) repair.prob = json.at("probability").get<double>();
+  repair.resistance = ResistanceFrom(json);
   for (const Json& row : json.at("places")) {
     // Places that are no fault in either capture would only distract.
     if (!row.value("suspect", true) || !row.contains("frame_x") || !row.contains("frame_y"))

@@ -18,9 +18,13 @@ namespace {
 
 constexpr int kMostPlaces = 1000;
 
-// The first place that is called so.
+// The first place that is called so: after its lead contact, else after a part.
 std::optional<std::size_t> RankOfName(const LocateResult& result, const std::string& name) {
   const std::string wanted = ToLower(name);
+  for (std::size_t i = 0; i < result.candidates.size(); ++i) {
+    const auto& contact = result.candidates[i].contact;
+    if (contact && ToLower(*contact) == wanted) return i + 1;
+  }
   const auto called = [&](std::size_t part) -> std::optional<std::size_t> {
     for (std::size_t i = 0; i < result.candidates.size(); ++i) {
       const auto& parts = result.candidates[i].parts;
@@ -33,6 +37,12 @@ std::optional<std::size_t> RankOfName(const LocateResult& result, const std::str
   return first ? first : called(1);
 }
 
+// As the list has it.
+std::string NameOf(const Candidate& candidate) {
+  if (candidate.contact) return *candidate.contact;
+  return candidate.parts.empty() ? std::string() : candidate.parts[0].ref;
+}
+
 std::size_t RankFrom(const LocateResult& result, const std::string& text) {
   int rank = 0;
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), rank);
@@ -41,15 +51,17 @@ std::size_t RankFrom(const LocateResult& result, const std::string& text) {
   if (const auto named = RankOfName(result, text)) return *named;
   std::string names;
   for (const Candidate& candidate : result.candidates) {
-    if (!candidate.parts.empty()) names += (names.empty() ? "" : ", ") + candidate.parts[0].ref;
+    const std::string name = NameOf(candidate);
+    if (!name.empty()) names += (names.empty() ? "" : ", ") + name;
   }
-  throw OptionError("the place is " + Quoted(text) + "; give its number in the list, from 1" +
-                    (names.empty() ? names : ", or its part's name: " + names));
+  throw OptionError(
+      "the place is " + Quoted(text) + "; give its number in the list, from 1" +
+      (names.empty() ? names : ", or the name of its part or lead contact: " + names));
 }
 
 ExitCode RunWhy(const Arguments& arguments) {
-  const auto& places =
-      arguments.Places(2, "a result folder and a place: its number or its part's name");
+  const auto& places = arguments.Places(
+      2, "a result folder and a place: its number, or the name of its part or lead contact");
   const std::filesystem::path file = std::filesystem::path(places[0]) / "result.json";
   const LocateResult result = FromJson(ReadTextFile(file), file.string());
   const std::size_t place = RankFrom(result, places[1]);
@@ -73,7 +85,8 @@ Command WhyCommand() {
        .usage = "  ohmglow why DIR PLACE [--against PLACE]\n",
        .about =
            "DIR is the folder that 'locate' wrote, PLACE a number in its list or the name of its\n"
-           "part. Each piece of evidence multiplies a place's confidence by a factor; the table\n"
+           "part or lead contact. Each piece of evidence multiplies a place's confidence by a "
+           "factor; the table\n"
            "shows them side by side, what parts the two places most first.\n",
        .options = {{"against",
                     "PLACE",

@@ -21,6 +21,7 @@ namespace {
 constexpr std::size_t kNameChars = 24;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kNamedFaults = 3;
+constexpr std::size_t kNamedParts = 3;
 
 struct Step {
   double least_prob;
@@ -194,8 +195,13 @@ std::string PlaceName(const Candidate& candidate, const Words& words) {
                         : words.Fill("place.contact", {{"name", name}});
   }
   const NamedParts parts = PartsToName(candidate);
-  const std::string first = FirstWithSide(parts, words);
   const bool in_brackets = parts.naming == PartNaming::kPerhaps;
+  if (in_brackets && parts.first_is_far && parts.second_is_far) {
+    const std::string both =
+        words.Fill("place.perhaps", {{"part", parts.first}, {"other", parts.second}});
+    return WithSide(both, true, true, words);
+  }
+  const std::string first = FirstWithSide(parts, words);
   const Words::Values names{
       {"part", first}, {"other", WithSide(parts.second, parts.second_is_far, in_brackets, words)}};
   switch (parts.naming) {
@@ -216,6 +222,20 @@ std::string PlaceName(const Candidate& candidate, const Words& words) {
   };
   if (candidate.board_mm) return at("place.at_board", *candidate.board_mm, 10);
   return at("place.at_pixel", candidate.frame_px, 1);
+}
+
+std::string PartsText(const Candidate& candidate, const Words& words) {
+  const PartNaming naming = PartsToName(candidate).naming;
+  if (candidate.contact || naming == PartNaming::kNone || naming == PartNaming::kOne) return {};
+  std::vector<std::string> parts;
+  for (const PartMatch& part : candidate.parts) {
+    const bool told = std::isfinite(part.prob) && (parts.empty() || part.prob >= kSecondPartProb);
+    const std::string ref = CleanText(part.ref, kNameChars);
+    if (!told || ref.empty() || parts.size() == kNamedParts) continue;
+    parts.push_back(words.Fill("place.part_percent",
+                               {{"part", ref}, {"percent", ConfidencePercent(part.prob, words)}}));
+  }
+  return parts.empty() ? std::string() : ListText(parts, words, "list.comma", "list.comma");
 }
 
 std::string PowerText(const Candidate& candidate, const Words& words) {

@@ -64,6 +64,11 @@ struct NamedParts {
 [[nodiscard]] std::string PlaceName(const Candidate& candidate,
                                     const Words& words = Words::Report());
 
+/// "C1 74 %, C2 20 %": how likely each part is the one at the place. Empty where one part alone
+/// is named, or none.
+[[nodiscard]] std::string PartsText(const Candidate& candidate,
+                                    const Words& words = Words::Report());
+
 /// "21 mW (11 to 41)"; "rise 42 % of the largest" where no watts are known; or that it is no heat
 /// of the supply: then watts mean nothing.
 [[nodiscard]] std::string PowerText(const Candidate& candidate,

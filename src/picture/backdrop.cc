@@ -7,7 +7,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
-#include "words/shown_text.h"
+#include "input/case_remarks.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -52,27 +52,30 @@ PlaneMap EnlargedFromFrame(double scale) {
   return {{scale, 0, shift, 0, scale, shift, 0, 0, 1}};
 }
 
+std::optional<GreyRange> StaticRange(const LocateResult& result) {
+  std::vector<float> values;
+  for (const float v : result.reference_k) {
+    if (std::isfinite(v)) values.push_back(v);
+  }
+  if (values.empty()) return std::nullopt;
+  std::sort(values.begin(), values.end());
+  return GreyRange{values[values.size() / 100], values[values.size() - 1 - values.size() / 100]};
+}
+
 cv::Mat StaticGrey(const LocateResult& result) {
   if (result.reference_k.empty()) {
     const cv::Size size = result.frame_size_px.area() > 0 ? result.frame_size_px : kUnknownFrame;
     return {size, CV_8UC1, cv::Scalar(128)};
   }
-  std::vector<float> values;
-  for (const float v : result.reference_k) {
-    if (std::isfinite(v)) values.push_back(v);
-  }
-  if (values.empty()) return {result.reference_k.size(), CV_8UC1, cv::Scalar(128)};
-  std::sort(values.begin(), values.end());
-  const float low = values[values.size() / 100];
-  const float high = values[values.size() - 1 - values.size() / 100];
-  const float span = std::max(high - low, 1e-3F);
+  const std::optional<GreyRange> range = StaticRange(result);
+  if (!range) return {result.reference_k.size(), CV_8UC1, cv::Scalar(128)};
+  const float span = std::max(range->high - range->low, 1e-3F);
   cv::Mat_<unsigned char> grey(result.reference_k.size());
   for (int y = 0; y < grey.rows; ++y) {
     for (int x = 0; x < grey.cols; ++x) {
       const float v = result.reference_k(y, x);
-      // Kept off black and white, so that marks stand out on both ends.
-      const float share = std::isfinite(v) ? std::clamp((v - low) / span, 0.0F, 1.0F) : 0.5F;
-      grey(y, x) = cv::saturate_cast<unsigned char>(30 + 185 * share);
+      const float share = std::isfinite(v) ? std::clamp((v - range->low) / span, 0.0F, 1.0F) : 0.5F;
+      grey(y, x) = cv::saturate_cast<unsigned char>(kDarkGrey + (kBrightGrey - kDarkGrey) * share);
     }
   }
   return grey;
@@ -100,7 +103,10 @@ Backdrop MakeBackdrop(const LocateResult& result, const cv::Mat& photo) {
 std::optional<double> PixelsPerMillimetre(const LocateResult& result,
                                           const PictureMap& map,
                                           cv::Size picture_size_px) {
-  if (!result.maps.board_from_frame) return std::nullopt;
+  if (!result.maps.board_from_frame) {
+    const bool known = result.mm_per_pixel > 0 && !ScaleIsGuess(result.assumed);
+    return known && !map.is_photo ? std::optional(map.scale / result.mm_per_pixel) : std::nullopt;
+  }
   const Point middle(0.5 * picture_size_px.width, 0.5 * picture_size_px.height);
   const Point in_frame = map.picture_from_frame.Inverse().Apply(middle);
   const double picture = cv::determinant(map.picture_from_frame.Jacobian(in_frame));

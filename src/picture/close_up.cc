@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <opencv2/imgproc.hpp>
 #include <utility>
@@ -24,6 +25,7 @@ constexpr double kLeastRing = 0.6;         // Of a badge's radius.
 constexpr double kMostBar = 0.25;          // Length of the bar, of the width.
 // A part this much larger than its name bears it inside.
 constexpr double kRoomForName = 6;
+constexpr double kEnoughAir = 0.5;  // To the next part, of the most that a place has.
 constexpr Color kOutline{1, 1, 1, 0.95};
 constexpr Color kNamePaper{0.05, 0.05, 0.06, 0.72};
 
@@ -99,37 +101,60 @@ void PlaceBar(CloseUp& close_up,
   if (!close_up.bar) close_up.bar = PutBar(bar, box, marked, sizes);
 }
 
+using Hidden = std::function<double(const cv::Rect2d& name)>;
+
+// Among the places that are free: with air to other parts, as a name between two is read as
+// either's, and where it hides the least. Empty where none is free.
+std::optional<Point> NamePlace(const CloseUp& close_up,
+                               PartOutline part,
+                               const std::vector<cv::Rect2d>& taken,
+                               const TypeSizes& sizes,
+                               const Hidden& hidden) {
+  struct Place {
+    Point at;
+    double air = 0;
+    double hidden = 0;
+  };
+  std::vector<Place> places;
+  double most_air = 0;
+  for (const Point at : NamePlaces(part, sizes)) {
+    part.name_at = at;
+    const cv::Rect2d box = NameBox(part, sizes);
+    const auto meets = [&](const cv::Rect2d& other) { return (box & other).area() > 0; };
+    const bool inside = (box & cv::Rect2d(close_up.box)).area() > 0.999 * box.area();
+    if (!inside || std::any_of(taken.begin(), taken.end(), meets)) continue;
+    Place place{at, std::numeric_limits<double>::infinity(), hidden(box)};
+    for (const PartOutline& other : close_up.parts) {
+      if (other.corners != part.corners) {
+        place.air = std::min(place.air, DistanceFrom(BodyOf(other), at));
+      }
+    }
+    most_air = std::max(most_air, place.air);
+    places.push_back(place);
+  }
+  std::erase_if(places, [&](const Place& place) { return place.air < kEnoughAir * most_air; });
+  const auto best =
+      std::min_element(places.begin(), places.end(), [](const Place& a, const Place& b) {
+        return std::pair(a.hidden, -a.air) < std::pair(b.hidden, -b.air);
+      });
+  return best == places.end() ? std::nullopt : std::optional(best->at);
+}
+
 // The nearest to the place are named first; names that would cover the place, the
 // badge or another name are left out.
-void PlaceNames(CloseUp& close_up, std::vector<cv::Rect2d> taken, const TypeSizes& sizes) {
+void PlaceNames(CloseUp& close_up,
+                std::vector<cv::Rect2d> taken,
+                const TypeSizes& sizes,
+                const Hidden& hidden) {
   std::sort(close_up.parts.begin(),
             close_up.parts.end(),
             [&](const PartOutline& a, const PartOutline& b) {
               return cv::norm(a.name_at - close_up.mark.center) <
                      cv::norm(b.name_at - close_up.mark.center);
             });
-  const cv::Rect2d inside(close_up.box);
   for (PartOutline& part : close_up.parts) {
-    // Distance to the nearest other part: a name between two parts is read as either's.
-    const auto air = [&](Point at) {
-      double least = std::numeric_limits<double>::infinity();
-      for (const PartOutline& other : close_up.parts) {
-        if (&other != &part) least = std::min(least, DistanceFrom(BodyOf(other), at));
-      }
-      return least;
-    };
-    std::optional<Point> best;
-    for (const Point at : NamePlaces(part, sizes)) {
-      part.name_at = at;
-      const cv::Rect2d box = NameBox(part, sizes);
-      const bool free = (box & inside).area() > 0.999 * box.area() &&
-                        std::none_of(taken.begin(), taken.end(), [&](const cv::Rect2d& other) {
-                          return (box & other).area() > 0;
-                        });
-      if (free && (!best || air(at) > air(*best))) best = at;
-    }
-    if (best) {
-      part.name_at = *best;
+    if (const auto at = NamePlace(close_up, part, taken, sizes, hidden)) {
+      part.name_at = *at;
       taken.push_back(NameBox(part, sizes));
     } else {
       part.name.clear();
@@ -179,6 +204,7 @@ CloseUp LayOutCloseUp(const LocateResult& result,
                       const Mark& mark,
                       cv::Rect box,
                       const std::vector<Part>& parts,
+                      const PictureDetail& detail,
                       const TypeSizes& sizes,
                       const Words& words) {
   CloseUp out;
@@ -212,7 +238,18 @@ CloseUp LayOutCloseUp(const LocateResult& result,
   }
   std::vector<cv::Rect2d> taken{badge, AroundOf(out.mark.center, 0.4 * sizes.card_px)};
   if (out.bar) taken.push_back(out.bar->paper);
-  PlaceNames(out, taken, sizes);
+  // How much of what is printed there a name would hide.
+  const auto hidden = [&](const cv::Rect2d& name) {
+    const auto onto_picture = [&](Point p) {
+      return (p - Point(box.tl())) * (1 / enlarge) + Point(out.source.tl());
+    };
+    const double radius = 0.5 * name.height;
+    const double y = name.y + radius;
+    return detail.Along(onto_picture({name.x + radius, y}),
+                        onto_picture({name.br().x - radius, y}),
+                        radius / enlarge);
+  };
+  PlaceNames(out, taken, sizes, hidden);
   return out;
 }
 

@@ -12,6 +12,7 @@
 #include "picture/canvas.h"
 #include "picture/length_bar.h"
 #include "picture/marks.h"
+#include "picture/picture_detail.h"
 #include "picture/style.h"
 
 namespace ohmglow::internal {
@@ -44,12 +45,15 @@ struct CloseUp {
 /// @param mark      in the picture's own pixels.
 /// @param box       square, canvas pixels.
 /// @param parts     the case's list; may be empty.
+/// @param detail    of the whole picture: names rather go where it is even than over what is
+///                  printed there.
 [[nodiscard]] CloseUp LayOutCloseUp(const LocateResult& result,
                                     const PictureMap& map,
                                     cv::Size picture_size_px,
                                     const Mark& mark,
                                     cv::Rect box,
                                     const std::vector<Part>& parts,
+                                    const PictureDetail& detail,
                                     const TypeSizes& sizes,
                                     const Words& words = Words::Report());
 

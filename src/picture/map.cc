@@ -3,13 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <opencv2/imgproc.hpp>
-#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "base/median.h"
-#include "input/case_remarks.h"
 #include "ohmglow/picture/pictures.h"
 #include "ohmglow/version.h"
 #include "picture/answer_words.h"
@@ -205,10 +203,7 @@ void DrawMapFooter(Canvas& canvas,
                    const Words& words) {
   const TypeSizes& sizes = layout.sizes;
   Point corner(sizes.gap_px, layout.body.br().y + sizes.gap_px);
-  std::optional<double> px_per_mm = PixelsPerMillimetre(result, map, layout.body.size());
-  if (!px_per_mm && result.mm_per_pixel > 0 && !ScaleIsGuess(result.assumed))
-    px_per_mm = map.scale / result.mm_per_pixel;
-  if (px_per_mm) {
+  if (const auto px_per_mm = PixelsPerMillimetre(result, map, layout.body.size())) {
     const LengthBar bar = MakeLengthBar(*px_per_mm, 0.25 * layout.body.width, sizes, words);
     corner.x += DrawLengthBar(canvas, corner, bar, sizes) + 2 * sizes.gap_px;
   }

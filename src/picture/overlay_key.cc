@@ -5,8 +5,12 @@
 #include <algorithm>
 #include <string>
 
+#include "picture/backdrop.h"
+
 namespace ohmglow::internal {
 namespace {
+
+constexpr int kGreySteps = 12;
 
 KeyItem MakeItem(const std::string& text, bool may_be_fault, const TypeSizes& sizes) {
   KeyItem item;
@@ -16,12 +20,27 @@ KeyItem MakeItem(const std::string& text, bool may_be_fault, const TypeSizes& si
   return item;
 }
 
+// From dark to bright, from half a letter left of a point on.
+void DrawGreys(Canvas& canvas, Point from, const TypeSizes& sizes) {
+  const double step_px = 2.4 * sizes.card_px / kGreySteps;
+  for (int i = 0; i < kGreySteps; ++i) {
+    const double share = static_cast<double>(i) / (kGreySteps - 1);
+    const double grey = (kDarkGrey + (kBrightGrey - kDarkGrey) * share) / 255;
+    canvas.FillBox({from.x - 0.5 * sizes.card_px + i * step_px,
+                    from.y - 0.4 * sizes.card_px,
+                    step_px,
+                    0.8 * sizes.card_px},
+                   {grey, grey, grey, 1});
+  }
+}
+
 }  // namespace
 
 bool IsDrawnSmaller(const Mark& mark) { return mark.radius_px < 0.98 * mark.area_px; }
 
 std::vector<KeyItem> LayOutKey(const std::vector<Mark>& marks,
                                const std::vector<CloseUp>& close_ups,
+                               const std::string& greys,
                                cv::Rect2d& box,
                                const TypeSizes& sizes,
                                const Words& words) {
@@ -39,10 +58,15 @@ std::vector<KeyItem> LayOutKey(const std::vector<Mark>& marks,
   if (std::any_of(marks.begin(), marks.end(), is_dot)) {
     key.push_back(MakeItem(words.Get("overlay.dot"), false, sizes));
   }
-  const double indent_px = 1.5 * sizes.card_px;
+  if (!greys.empty()) {
+    key.push_back(MakeItem(greys, false, sizes));
+    key.back().is_grey = true;
+  }
+  const double sign_px = 1.5 * sizes.card_px;
   Point at = box.tl();
   double line_end = at.y;
   for (KeyItem& item : key) {
+    const double indent_px = (item.is_grey ? 2 : 1) * sign_px;
     const double wanted_px =
         Canvas::Measure(item.words.text, 0, item.words.style).width + 2 + indent_px;
     if (at.x > box.x && at.x + wanted_px > box.br().x) {
@@ -59,7 +83,11 @@ std::vector<KeyItem> LayOutKey(const std::vector<Mark>& marks,
 
 void DrawKey(Canvas& canvas, const std::vector<KeyItem>& key, const TypeSizes& sizes) {
   for (const KeyItem& item : key) {
-    DrawRings(canvas, {item.sign}, sizes);
+    if (item.is_grey) {
+      DrawGreys(canvas, item.sign.center, sizes);
+    } else {
+      DrawRings(canvas, {item.sign}, sizes);
+    }
     Draw(canvas, item.words);
   }
 }

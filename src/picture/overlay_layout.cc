@@ -7,7 +7,7 @@
 
 #include "picture/answer_words.h"
 #include "picture/backdrop.h"
-#include "words/shown_text.h"
+#include "words/numbers.h"
 
 namespace ohmglow::internal {
 namespace {
@@ -24,6 +24,7 @@ struct Source {
   const LocateResult& result;
   const PictureMap& map;
   const std::vector<Part>& parts;
+  const PictureDetail& detail;
   const Words& words;
 };
 
@@ -40,6 +41,9 @@ std::vector<std::string> CardLines(const LocateResult& result,
   } else {
     lines.push_back(ConfidenceText(candidate.confidence, words) + "; " +
                     SideWords(candidate.side, words));
+  }
+  if (const std::string parts = PartsText(candidate, words); mark.may_be_fault && !parts.empty()) {
+    lines.push_back(words.Fill("overlay.parts", {{"parts", parts}}));
   }
   if (!mark.on_picture) {
     lines.push_back(words.Get("overlay.outside"));
@@ -114,6 +118,7 @@ double LayOutCloseUps(OverlayLayout& layout,
                                              mark,
                                              {cvRound(corner.x), cvRound(corner.y), side, side},
                                              source.parts,
+                                             source.detail,
                                              layout.sizes,
                                              source.words));
     corner.x += side + layout.sizes.gap_px;
@@ -177,13 +182,13 @@ void LayOutBeside(OverlayLayout& layout, const Source& source, const std::vector
 }
 
 // Bar of length and outline with its word: what lies on the picture and leaves the marks free.
-void LayOutOnPicture(OverlayLayout& layout, const Source& source, const PictureDetail& detail) {
+void LayOutOnPicture(OverlayLayout& layout, const Source& source) {
   const TypeSizes& sizes = layout.sizes;
   const cv::Size size = layout.picture.size();
   std::vector<cv::Rect2d> taken = BoxesOf(layout.marks, sizes);
   if (const auto px_per_mm = PixelsPerMillimetre(source.result, source.map, size)) {
     const LengthBar bar = MakeLengthBar(*px_per_mm, kBarShare * size.width, sizes, source.words);
-    layout.bar = PutBar(bar, {{0, 0}, cv::Size2d(size)}, taken, sizes, detail);
+    layout.bar = PutBar(bar, {{0, 0}, cv::Size2d(size)}, taken, sizes, source.detail);
     if (layout.bar) {
       const Point air(0.3 * sizes.gap_px, 0.3 * sizes.gap_px);
       taken.emplace_back(layout.bar->paper.tl() - air, layout.bar->paper.br() + air);
@@ -192,7 +197,7 @@ void LayOutOnPicture(OverlayLayout& layout, const Source& source, const PictureD
   const cv::Size frame_px = source.result.reference_k.empty() ? source.result.frame_size_px
                                                               : source.result.reference_k.size();
   layout.filmed = MakeFilmedArea(frame_px, source.map, size, source.words.Get("overlay.filmed"));
-  if (layout.filmed) PlaceLabel(*layout.filmed, size, taken, sizes, detail);
+  if (layout.filmed) PlaceLabel(*layout.filmed, size, taken, sizes, source.detail);
 }
 
 // From the picture's pixels to the canvas's.
@@ -206,6 +211,20 @@ void MoveOntoCanvas(OverlayLayout& layout) {
   if (!layout.filmed) return;
   for (Point& p : layout.filmed->outline) p += corner;
   layout.filmed->label += corner;
+}
+
+// What the greys of the frames' own picture mean; empty for a photo.
+std::string GreysText(const Source& source) {
+  const auto range = StaticRange(source.result);
+  if (source.map.is_photo || !range) return {};
+  if (source.result.values == FrameValues::kRelative) return source.words.Get("overlay.grey_plain");
+  constexpr double kZeroCelsiusK = 273.15;
+  const auto celsius = [&](float kelvin) {
+    const double rounded = std::round(10 * (static_cast<double>(kelvin) - kZeroCelsiusK)) / 10;
+    return DigitsText(rounded, 12, source.words) + " \u00B0C";
+  };
+  return source.words.Fill("overlay.grey",
+                           {{"low", celsius(range->low)}, {"high", celsius(range->high)}});
 }
 
 void SetTexts(OverlayLayout& layout, const LocateResult& result, const Words& words) {
@@ -238,7 +257,7 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
                             const std::vector<Part>& parts,
                             const PictureDetail& detail,
                             const Words& words) {
-  const Source source{result, map, parts, words};
+  const Source source{result, map, parts, detail, words};
   OverlayLayout layout;
   const std::size_t num = std::min(result.candidates.size(), kMaxMarks);
   layout.legend_below = num <= kMostCardsBelow && picture_size_px.width >= picture_size_px.height;
@@ -258,7 +277,7 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   layout.marks = MakeMarks(result, map, picture_size_px, sizes);
   const std::vector<Mark> worth = WorthEnlarging(layout.marks, picture_size_px);
   PlaceBadges(layout.marks, picture_size_px, {0.7, 0.7}, sizes, detail);
-  LayOutOnPicture(layout, source, detail);
+  LayOutOnPicture(layout, source);
   MoveOntoCanvas(layout);
   if (layout.legend_below) {
     LayOutBelow(layout, source, worth);
@@ -267,7 +286,8 @@ OverlayLayout LayOutOverlay(const LocateResult& result,
   }
   const double inner_px = width_px - 2 * sizes.gap_px;
   layout.key_box = {sizes.gap_px, LowerEnd(layout) + sizes.gap_px, inner_px, 0};
-  layout.key = LayOutKey(layout.marks, layout.close_ups, layout.key_box, sizes, words);
+  layout.key =
+      LayOutKey(layout.marks, layout.close_ups, GreysText(source), layout.key_box, sizes, words);
   const double key_gap = layout.key.empty() ? 0 : 0.5 * sizes.gap_px;
   layout.footer = {sizes.gap_px, layout.key_box.br().y + key_gap, inner_px, 1.5 * sizes.card_px};
   layout.canvas_px.height = static_cast<int>(std::ceil(layout.footer.br().y + sizes.gap_px));

@@ -17,21 +17,25 @@
 namespace ohmglow {
 namespace {
 
-using internal::CutToColumns;
 using internal::WrapColumns;
+using Lines = std::vector<std::string>;
 
 constexpr int kColumns = 100;
-constexpr std::size_t kLines = 15;
+constexpr std::size_t kLines = 15;  // And what goes on from a line of a place.
 constexpr std::size_t kPlaces = 3;
 constexpr int kIndent = 3;
-constexpr std::size_t kNoteLines = 3;
-constexpr std::size_t kShortNoteLines = 2;
-constexpr std::size_t kNoteChars = 290;
+constexpr int kGoesOn = 5;  // Indent of a place's line that goes on.
+constexpr std::size_t kNoteChars = 600;
 constexpr std::size_t kSentenceChars = 400;
 constexpr std::size_t kMostAbove = 5;  // Lines before the last note.
 constexpr double kNearlyAll = 0.9;
 // The caution and the next step, and where the rest is.
 constexpr std::size_t kAdviceLines = 6;
+
+void AddWrapped(Lines& lines, const std::string& text, int indent) {
+  const Lines rows = WrapColumns(text, kColumns, indent);
+  lines.insert(lines.end(), rows.begin(), rows.end());
+}
 
 std::string Coordinates(const Candidate& candidate, const Words& words) {
   if (candidate.contact) return {};  // Its name says where it is.
@@ -59,10 +63,20 @@ bool IsSame(const Remark* a, const Remark* b) {
   return a == b || (a != nullptr && b != nullptr && *a == *b);
 }
 
-void AddPlace(std::vector<std::string>& lines,
-              const LocateResult& result,
-              std::size_t index,
-              const Words& words) {
+// How sure each is: the place, and the part there. Empty where the place has one part or none.
+std::string WhichPart(const LocateResult& result, const Candidate& place, const Words& words) {
+  const std::string parts = internal::PartsText(place, words);
+  if (parts.empty() || !internal::MayBeFault(result, place)) return {};
+  return words.Fill(
+      "summary.parts",
+      {{"percent", internal::ConfidencePercent(place.confidence, words)}, {"parts", parts}});
+}
+
+// The place's own line.
+std::string PlaceLine(const LocateResult& result,
+                      std::size_t index,
+                      const std::string& end,
+                      const Words& words) {
   const Candidate& candidate = result.candidates[index];
   const bool none = result.verdict == Verdict::kNone;
   const auto line = [&](const std::string& power) {
@@ -75,13 +89,6 @@ void AddPlace(std::vector<std::string>& lines,
          {"power", power},
          {"side", internal::SideWords(candidate.side, words)}});
   };
-  const Remark* doubt = internal::DoubtRemark(candidate);
-  // What holds of several places is said once.
-  std::size_t first = 0;
-  while (first < index && !IsSame(internal::DoubtRemark(result.candidates[first]), doubt)) ++first;
-  const bool again = doubt != nullptr && first < index;
-  const std::string end =
-      again ? "; " + words.Fill("summary.same_doubt", {{"place", std::to_string(first + 1)}}) : "";
   // The share and the coordinates stand in result.json as well: they go first where the line is
   // full.
   std::string text = line(PowerWithShare(candidate, words));
@@ -89,16 +96,41 @@ void AddPlace(std::vector<std::string>& lines,
     text = line(internal::PowerText(candidate, words));
   const std::string with_place = text + Coordinates(candidate, words) + end;
   const bool fits = internal::NumColumns(with_place) <= kColumns;
-  lines.push_back(CutToColumns(fits ? with_place : text + end, kColumns));
-  if (doubt == nullptr || again) return;
-  const std::string sentence = internal::CleanText(Say(*doubt, words), kSentenceChars);
-  lines.push_back(CutToColumns(std::string(kIndent, ' ') + sentence, kColumns));
+  return fits ? with_place : text + end;
 }
 
-// What the user may set right at once: times that cannot be, a photo or a list that lies nowhere.
+// @return  how many lines it took beyond the two that a place has.
+std::size_t AddPlace(Lines& lines,
+                     const LocateResult& result,
+                     std::size_t index,
+                     const Words& words) {
+  const std::size_t before = lines.size();
+  const Candidate& candidate = result.candidates[index];
+  const Remark* doubt = internal::DoubtRemark(candidate);
+  // What holds of several places is said once.
+  std::size_t first = 0;
+  while (first < index && !IsSame(internal::DoubtRemark(result.candidates[first]), doubt)) ++first;
+  const bool again = doubt != nullptr && first < index;
+  const std::string end =
+      again ? "; " + words.Fill("summary.same_doubt", {{"place", std::to_string(first + 1)}}) : "";
+  AddWrapped(lines, PlaceLine(result, index, end, words), kGoesOn);
+  const std::string indent(kIndent, ' ');
+  const std::string which = WhichPart(result, candidate, words);
+  if (!which.empty()) AddWrapped(lines, indent + which, kGoesOn);
+  if (doubt != nullptr && !again) {
+    const std::string sentence = internal::CleanText(Say(*doubt, words), kSentenceChars);
+    AddWrapped(lines, indent + sentence, kGoesOn);
+  }
+  return lines.size() > before + 2 ? lines.size() - before - 2 : 0;
+}
+
+// What the user may set right at once: times that cannot be, a photo or a list that lies nowhere,
+// or where the program laid the list, on which all names rest.
 bool IsNote(const Remark& remark) {
   return remark.kind == RemarkKind::kSpansDiffer || remark.kind == RemarkKind::kPhotoNotLaid ||
-         remark.kind == RemarkKind::kPartsNotTied || remark.kind == RemarkKind::kListPerhapsOther;
+         remark.kind == RemarkKind::kPartsNotTied || remark.kind == RemarkKind::kListPerhapsOther ||
+         remark.kind == RemarkKind::kPartsLaidOnPhoto ||
+         remark.kind == RemarkKind::kPartsLaidOnFrames;
 }
 
 // It stands before the places.
@@ -106,20 +138,13 @@ std::string NotUsedText(const NotUsed& file, const Words& words) {
   return words.Fill("summary.not_used", {{"what", Say(file.what, words)}, {"why", file.why}});
 }
 
-void AddNote(std::vector<std::string>& lines,
-             const std::string& note,
-             std::size_t most_lines,
-             const Words& words) {
+void AddNote(Lines& lines, const std::string& note, const Words& words) {
   if (note.empty()) return;
-  std::vector<std::string> rows =
-      WrapColumns(words.Fill("summary.note", {{"text", internal::CleanText(note, kNoteChars)}}),
-                  kColumns,
-                  kIndent);
-  if (rows.size() > most_lines) rows.resize(most_lines);
-  lines.insert(lines.end(), rows.begin(), rows.end());
+  const std::string text = internal::CleanText(note, kNoteChars);
+  AddWrapped(lines, words.Fill("summary.note", {{"text", text}}), kIndent);
 }
 
-void AddNotes(std::vector<std::string>& lines, const LocateResult& result, const Words& words) {
+void AddNotes(Lines& lines, const LocateResult& result, const Words& words) {
   std::vector<std::string> notes;
   for (const Remark& remark : result.supply_remarks) {
     if (IsNote(remark)) notes.push_back(Say(remark, words));
@@ -132,10 +157,10 @@ void AddNotes(std::vector<std::string>& lines, const LocateResult& result, const
   }
   for (const std::string& note : notes) {
     if (lines.size() >= kMostAbove) break;
-    AddNote(lines, note, kNoteLines, words);
+    AddNote(lines, note, words);
   }
-  AddNote(lines, internal::LossNote(result, words), kShortNoteLines, words);
-  AddNote(lines, internal::EmissivityNote(result, words), kShortNoteLines, words);
+  AddNote(lines, internal::LossNote(result, words), words);
+  AddNote(lines, internal::EmissivityNote(result, words), words);
 }
 
 // Where the supply's watts go, once a place is named; empty where that is not known.
@@ -145,22 +170,21 @@ std::string BudgetLine(const LocateResult& result, const Words& words) {
   const double whole_w = path.drop_w() + path.ohmic_w();
   const double share = result.FaultWatts() / whole_w;
   if (!(whole_w > 0) || share > kNearlyAll) return {};
-  return CutToColumns(words.Fill("summary.budget",
-                                 {{"power", internal::WattsText(whole_w, words)},
-                                  {"amps", internal::DigitsText(path.top_amps_a, 2, words)},
-                                  {"percent", internal::DigitsText(100 * share, 1, words)}}),
-                      kColumns);
+  return words.Fill("summary.budget",
+                    {{"power", internal::WattsText(whole_w, words)},
+                     {"amps", internal::DigitsText(path.top_amps_a, 2, words)},
+                     {"percent", internal::DigitsText(100 * share, 1, words)}});
 }
 
 // As many pieces of advice as fit whole; the last line says where the rest is. Cautions and the
 // first step to take stand in any case: without them the rest is of no use.
-void AddAdvice(std::vector<std::string>& lines,
+void AddAdvice(Lines& lines,
                std::vector<Remark> advice,
                std::size_t most_lines,
                const Words& words) {
   std::erase_if(advice, IsNote);  // Said above.
   struct Piece {
-    std::vector<std::string> rows;
+    Lines rows;
     bool is_needed;
   };
   std::vector<Piece> pieces;
@@ -168,7 +192,8 @@ void AddAdvice(std::vector<std::string>& lines,
   std::size_t of_needed = 0;  // Rows of those not printed yet: they must have room.
   bool has_step = false;
   for (const Remark& remark : advice) {
-    const std::string sentence = internal::CleanText(Say(remark, words), kSentenceChars);
+    const std::string sentence =
+        internal::AsSentence(internal::CleanText(Say(remark, words), kSentenceChars));
     if (sentence.empty()) continue;
     const bool is_step = !has_step && !internal::IsCaution(remark) &&
                          NatureOf(remark.kind) != RemarkNature::kUndermines;
@@ -194,11 +219,10 @@ void AddAdvice(std::vector<std::string>& lines,
 }  // namespace
 
 std::string ToSummary(const LocateResult& result, const Words& words) {
-  std::vector<std::string> lines = WrapColumns(
+  Lines lines = WrapColumns(
       internal::VerdictText(result, words) + " " + internal::VerdictDetail(result, words),
       kColumns,
       0);
-  if (lines.size() > 3) lines.resize(3);
   if (result.values == FrameValues::kRelative) {
     lines.insert(lines.begin(), words.Get("answer.relative"));
   }
@@ -209,16 +233,18 @@ std::string ToSummary(const LocateResult& result, const Words& words) {
   // Beyond the usual lines: they must cost no caution its place.
   const std::size_t without_notes = lines.size();
   AddNotes(lines, result, words);
-  const std::size_t most_lines = kLines + lines.size() - without_notes;
+  std::size_t most_lines = kLines + lines.size() - without_notes;
   for (std::size_t i = 0; i < std::min(result.candidates.size(), kPlaces); ++i) {
-    AddPlace(lines, result, i, words);
+    most_lines += AddPlace(lines, result, i, words);
   }
   if (result.candidates.size() > kPlaces) {
     const std::size_t more = result.candidates.size() - kPlaces;
     lines.push_back(words.Fill("summary.weaker", {{"count", std::to_string(more)}}));
   }
   const std::string budget = BudgetLine(result, words);
-  if (!budget.empty() && lines.size() + 1 + kAdviceLines <= most_lines) lines.push_back(budget);
+  if (!budget.empty() && lines.size() + 1 + kAdviceLines <= most_lines) {
+    AddWrapped(lines, budget, kIndent);
+  }
   AddAdvice(lines, internal::SortedAdvice(result), most_lines, words);
   std::string text;
   for (const std::string& line : lines) text += line + "\n";

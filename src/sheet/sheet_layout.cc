@@ -244,8 +244,10 @@ void Composer::PutFinding() {
     if (!text.empty()) y_ += 3 + blocks_.PutPhrase(text, {x, y_ + 3}, inner_pt, style);
   };
   if (outcome) put(phrases_.RepairFinding(), first);
+  put(phrases_.Resistance(), second);
   put(phrases_.Finding(), outcome ? second : first);
   put(phrases_.Detail(), second);
+  put(phrases_.NotInView(), second);
   put(phrases_.Caution(), {10.5, false, kInk, 4});
   y_ += kPadPt;
   page_.items[fill_index] = PageFill{{kMarginPt, top, width_, y_ - top}, kWeak};

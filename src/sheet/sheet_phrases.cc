@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
 #include "picture/answer_words.h"
 #include "picture/marks.h"
@@ -13,6 +14,7 @@
 namespace ohmglow::internal {
 namespace {
 
+constexpr std::size_t kPartChars = 24;
 constexpr std::size_t kListedPlaces = 3;  // More of them make no sentence.
 
 std::string NameOf(Certainty certainty) { return std::string(KeyOf(certainty)); }
@@ -38,6 +40,14 @@ void Replace(std::string& text, std::string_view from, std::string_view to) {
        at = text.find(from, at + to.size())) {
     text.replace(at, from.size(), to);
   }
+}
+
+// What a value of a remark lists.
+std::vector<Remark> SaidOf(const Remark& remark, const std::string& name) {
+  for (const RemarkValue& value : remark.values) {
+    if (value.name == name) return value.said;
+  }
+  return {};
 }
 
 constexpr std::string_view kNoBreakSpace = "\u00A0";
@@ -108,6 +118,32 @@ std::string SheetPhrases::Detail() const {
     return FillRise("detail." + side, shown[0]->rise_k);
   }
   return FillRise("detail.several", most_k);
+}
+
+std::string SheetPhrases::NotInView() const {
+  const LocateResult& result = content_.result;
+  if (result.verdict != Verdict::kNone || content_.repair) return {};
+  const auto said = std::find_if(result.advice.begin(), result.advice.end(), [](const Remark& one) {
+    return one.kind == RemarkKind::kNotInView;
+  });
+  if (said == result.advice.end()) return {};
+  std::vector<std::string> names;
+  double more = 0;
+  for (const Remark& list : SaidOf(*said, "parts")) {
+    for (const Remark& name : SaidOf(list, "parts"))
+      names.push_back(CleanText(name.text, kPartChars));
+    if (const double count = list.Number("count"); std::isfinite(count)) more += count;
+  }
+  if (names.empty()) return {};
+  if (more > 0) names.push_back(More(static_cast<std::size_t>(more)));
+  return words_.Fill("detail.not_in_view", {{"parts", Listed(names)}});
+}
+
+std::string SheetPhrases::Resistance() const {
+  if (!HasOutcome() || !content_.repair->resistance) return {};
+  const RepairCheck::Resistance& ohm = *content_.repair->resistance;
+  return words_.Fill(ohm.is_same ? "repair.ohm_same" : "repair.ohm",
+                     {{"before", Ohms(ohm.before_ohm)}, {"after", Ohms(ohm.after_ohm)}});
 }
 
 std::string SheetPhrases::Caution() const {
@@ -239,6 +275,14 @@ std::string SheetPhrases::Power(double power_w) const {
   return Quantity(Number(power_w * per_watt, 2), watt ? "unit.w" : milli ? "unit.mw" : "unit.uw");
 }
 
+std::string SheetPhrases::Ohms(double ohm) const {
+  const double size_ohm = RoundDigits(std::abs(ohm), 2);
+  const bool kilo = size_ohm >= 1e3;
+  const bool milli = size_ohm < 1;
+  const double per_ohm = kilo ? 1e-3 : milli ? 1e3 : 1;
+  return Quantity(Number(ohm * per_ohm, 2), kilo ? "unit.kohm" : milli ? "unit.mohm" : "unit.ohm");
+}
+
 std::string SheetPhrases::Place(const Candidate& place, int number) const {
   const NamedParts parts = PartsToName(place);
   // Heat shows through a board: a part that is named may sit on the side that is not shown.
@@ -247,6 +291,10 @@ std::string SheetPhrases::Place(const Candidate& place, int number) const {
     return is_far ? words_.Fill(key, {{"name", part}}) : part;
   };
   const bool perhaps = parts.naming == PartNaming::kPerhaps;
+  if (perhaps && parts.first_is_far && parts.second_is_far) {
+    const Words::Values bare{{"name", parts.first}, {"other", parts.second}};
+    return with_side(words_.Fill("place.perhaps", bare), true, true);
+  }
   const Words::Values names{{"name", with_side(parts.first, parts.first_is_far, false)},
                             {"other", with_side(parts.second, parts.second_is_far, perhaps)}};
   switch (parts.naming) {

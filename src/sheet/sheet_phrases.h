@@ -25,6 +25,10 @@ class SheetPhrases {
   [[nodiscard]] std::string Finding() const;
   /// The second sentence: how warm, on which side; or what could not be seen.
   [[nodiscard]] std::string Detail() const;
+  /// Which listed parts the frames did not show, where no fault was seen; empty otherwise.
+  [[nodiscard]] std::string NotInView() const;
+  /// The rail's resistance before and after the work; empty where it is not known.
+  [[nodiscard]] std::string Resistance() const;
   /// Whether a second measurement says anything about the fault.
   [[nodiscard]] bool HasOutcome() const;
   /// Asks not to power a board whose fault still stands, and to measure before full
@@ -55,6 +59,7 @@ class SheetPhrases {
   [[nodiscard]] std::string Number(double value, int digits) const;
   [[nodiscard]] std::string Quantity(const std::string& number, const char* unit) const;
   [[nodiscard]] std::string Power(double power_w) const;
+  [[nodiscard]] std::string Ohms(double ohm) const;
   [[nodiscard]] std::string Place(const Candidate& place, int number) const;
   /// Whether the page has a picture with marks.
   [[nodiscard]] bool HasPicture() const;

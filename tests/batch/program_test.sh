@@ -96,6 +96,15 @@ run batch "$shelf" --out "$out"
 expect_text '^4 cases: 2 done, 1 failed, 1 unchanged'
 expect_same "$work/before" "$out" "healed and undisturbed run"
 
+name="a folder without case.ini"
+mkdir "$shelf/bare"
+cp "$shelf/f2/frames.tiff" "$shelf/bare/"
+run batch "$shelf" --out "$out" --jobs 1
+expect_code 6
+grep -q '^ohmglow: 1 folder was left out, as said at the start' "$work/stderr" ||
+  fail "$name: $(cat "$work/stderr")"
+rm -r "$shelf/bare"
+
 name="other files"
 echo "mine" > "$work/mine"
 mkdir "$work/page"

@@ -68,9 +68,14 @@ run why "$work/out" 2 --against "$part"
 expect_code 0
 grep -q 'place 2 *place 1' "$work/stdout" || fail "$name: --against"
 
+name="a lead contact's name"
+run why "$work/out" pc1
+expect_code 0
+grep -q '^Place 2: lead contact PC1' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+
 bad() { expect_refusal why "$@"; }
 bad "no place"      2 'a place: its number' -- "$work/out"
-bad "no number"     2 'first' 'from 1' -- "$work/out" first
+bad "no number"     2 'first' 'from 1, or the name of its part or lead contact: C1, PC1' -- "$work/out" first
 bad "not listed"    2 'place 99' 'lists' -- "$work/out" 99
 bad "itself"        2 'against itself' -- "$work/out" 2 --against 2
 bad "no folder"     3 'result\.json' -- "$work/none" 1

@@ -56,9 +56,26 @@ TEST(PlaceName, SaysThatAPartSitsOnTheOtherSide) {
   EXPECT_EQ(PlaceName(c, german), "C20 (vielleicht C21, andere Seite)");
   c.parts = {{"C20", 0.5, HeatSide::kFar}, {"C21", 0.4, HeatSide::kFar}};
   EXPECT_EQ(PlaceName(c), "C20 (other side) or C21 (other side)");
+  c.parts = {{"C20", 0.7, HeatSide::kFar}, {"C21", 0.2, HeatSide::kFar}};
+  EXPECT_EQ(PlaceName(c), "C20 (perhaps C21), other side");
   // A clip has a side of its own.
   c.contact = "PC1";
   EXPECT_EQ(PlaceName(c), "lead contact PC1");
+}
+
+// Not the place's percent: how likely each part is the one there.
+TEST(PartsText, TellsThePartsPercentsWhereMoreThanOneIsNamed) {
+  Candidate c;
+  c.confidence = 0.97;
+  c.parts = {{"C1", 0.74}, {"C2", 0.2}, {"R9", 0.04}};
+  EXPECT_EQ(PartsText(c), "C1 74 %, C2 20 %");
+  EXPECT_EQ(PartsText(c, Words::Report("de")), "C1 74 %, C2 20 %");
+  c.parts = {{"C1", 0.98}};
+  EXPECT_EQ(PartsText(c), "");
+  c.parts = {{"C1", 0.3}};  // Near it, rather than on it.
+  EXPECT_EQ(PartsText(c), "C1 30 %");
+  c.contact = "PC1";
+  EXPECT_EQ(PartsText(c), "");
 }
 
 TEST(VerdictText, SaysEachVerdictInPlainWords) {

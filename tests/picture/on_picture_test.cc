@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "picture/backdrop.h"
+#include "picture/close_up.h"
 #include "picture/filmed_area.h"
 #include "picture/length_bar.h"
 #include "picture/overlay_layout.h"
@@ -119,7 +120,7 @@ TEST_P(EveryOverlay, KeepsBarAndLabelOnThePictureAndOffTheMarks) {
     const OverlayLayout layout = LayOut(result, GetParam(), Words::Report(language));
     const cv::Rect2d picture(layout.picture);
     std::vector<cv::Rect2d> boxes = BoxesOf(layout.marks, layout.sizes);
-    EXPECT_EQ(layout.bar.has_value(), GetParam().maps);
+    EXPECT_TRUE(layout.bar.has_value());
     if (layout.bar) boxes.push_back(layout.bar->paper);
     const std::size_t last = boxes.size() - (layout.bar ? 1 : 0);
     if (layout.filmed && !layout.filmed->label.empty()) boxes.push_back(layout.filmed->label);
@@ -134,8 +135,7 @@ TEST_P(EveryOverlay, KeepsBarAndLabelOnThePictureAndOffTheMarks) {
 TEST_P(EveryOverlay, GivesEachCloseUpABarOfItsOwnScale) {
   const OverlayLayout layout = LayOut(MakeSampleResult(GetParam()), GetParam());
   for (const CloseUp& one : layout.close_ups) {
-    EXPECT_EQ(one.bar.has_value(), GetParam().maps);
-    if (!one.bar || !layout.bar) continue;
+    ASSERT_TRUE(one.bar && layout.bar);
     const double enlarge = static_cast<double>(one.box.width) / one.source.width;
     const auto px_per_mm = [](const LengthBar& bar) {
       return bar.length_px / std::stod(bar.label);
@@ -145,6 +145,62 @@ TEST_P(EveryOverlay, GivesEachCloseUpABarOfItsOwnScale) {
   }
 }
 
+// Without a photo: how large the frames' picture is, and what its greys are.
+TEST(OverlayLayout, GivesFramesAloneTheirScales) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound, {}, false});
+  result.maps = {};
+  result.mm_per_pixel = 0.25;
+  result.reference_k.setTo(300.15);  // 27 degrees Celsius, half of it 31.
+  result.reference_k.rowRange(0, result.reference_k.rows / 2).setTo(304.15);
+  const Backdrop frames = MakeBackdrop(result, {});
+  const auto lay_out = [&] { return LayOutOverlay(result, frames.map, frames.bgr.size()); };
+  OverlayLayout layout = lay_out();
+  ASSERT_TRUE(layout.bar);
+  const double bar_mm = std::stod(layout.bar->bar.label);
+  EXPECT_NEAR(layout.bar->bar.length_px / bar_mm, frames.map.scale / 0.25, 1e-6);
+  ASSERT_TRUE(layout.key.back().is_grey);
+  const std::string greys = layout.key.back().words.text;
+  EXPECT_NE(greys.find("27"), std::string::npos) << greys;
+  EXPECT_NE(greys.find("31"), std::string::npos) << greys;
+  EXPECT_LT(layout.key.back().words.box.br().y, layout.footer.y + 1);
+  result.values = FrameValues::kRelative;
+  EXPECT_EQ(lay_out().key.back().words.text.find("27"), std::string::npos);
+  // A guess is no scale.
+  result.assumed = {{"board.mm_per_pixel", "0.5", AssumedHow::kGuess}};
+  EXPECT_FALSE(lay_out().bar);
+}
+
+// What is printed on the board beside a part stays legible.
+TEST(LayOutCloseUp, PutsANameWhereNothingIsPrinted) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound, {1400, 1100}, true});
+  const Point at_mm = *result.candidates[0].board_mm;
+  const std::vector<Part> parts{{"C41", at_mm, 2, 1, result.side, ""}};
+  cv::Mat photo(1100, 1400, CV_8UC3, cv::Scalar::all(90));
+  const PictureMap map = MakeBackdrop(result, photo).map;
+  const Mark mark = MakeMarks(result, map, photo.size(), TypeSizes(1400)).at(0);
+  const auto lay_out = [&] {
+    return LayOutCloseUp(result,
+                         map,
+                         photo.size(),
+                         mark,
+                         {0, 0, 420, 420},
+                         parts,
+                         PictureDetail(photo),
+                         TypeSizes(1400));
+  };
+  const CloseUp plain = lay_out();
+  const Point offset = plain.parts.at(0).name_at - plain.mark.center;
+  // Print where the name has gone.
+  const double enlarge = 420.0 / plain.source.width;
+  const cv::Point print(mark.center + offset * (1 / enlarge));
+  for (int x = -14; x <= 14; x += 4) {
+    cv::line(photo, print + cv::Point(x, -6), print + cv::Point(x, 6), cv::Scalar::all(250), 1);
+  }
+  const CloseUp printed = lay_out();
+  EXPECT_EQ(printed.parts.at(0).name, "C41");
+  EXPECT_GT(cv::norm(printed.parts.at(0).name_at - printed.mark.center - offset), 10);
+}
+
 TEST_P(EveryOverlay, ExplainsTheMarksThatItShowsAndNoOther) {
   const OverlayLayout layout = LayOut(MakeSampleResult(GetParam()), GetParam());
   int rings = 0;
@@ -152,9 +208,10 @@ TEST_P(EveryOverlay, ExplainsTheMarksThatItShowsAndNoOther) {
   for (const Mark& mark : layout.marks) {
     if (mark.drawn()) ++(mark.may_be_fault ? rings : dots);
   }
-  EXPECT_EQ(layout.key.size(), (rings > 0 ? 1U : 0U) + (dots > 0 ? 1U : 0U));
+  const bool greys = !GetParam().maps;  // Of the frames: there the photo lies nowhere.
+  EXPECT_EQ(layout.key.size(), (rings > 0 ? 1U : 0U) + (dots > 0 ? 1U : 0U) + (greys ? 1U : 0U));
   for (const KeyItem& item : layout.key) {
-    EXPECT_GT(item.sign.may_be_fault ? rings : dots, 0);
+    EXPECT_TRUE(item.is_grey ? greys : (item.sign.may_be_fault ? rings : dots) > 0);
     EXPECT_NEAR((item.words.box & layout.key_box).area(), item.words.box.area(), 1e-6);
   }
 }

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
 #include <sstream>
 #include <string>
@@ -107,6 +108,8 @@ TEST(ToWhy, RefusesWhatIsNotThere) {
   EXPECT_THROW((void)ToWhy(MakeSampleResult({3, Verdict::kFound}), 1, 2), DataError);
 }
 
+bool GoesOn(const std::string& line) { return line.starts_with("     "); }
+
 TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
   for (const Verdict verdict : {Verdict::kFound, Verdict::kSeveral, Verdict::kNone}) {
     for (const int num : {0, 1, 3, 8}) {
@@ -125,13 +128,50 @@ TEST(ToSummary, StaysWithinFifteenLinesOfHundredColumns) {
           const std::string text = ToSummary(result, Words::Report(language));
           EXPECT_EQ(text.find('\x1b'), std::string::npos);
           const std::vector<std::string> lines = Lines(text);
-          EXPECT_LE(lines.size(), 15U);
+          const auto go_on = std::count_if(lines.begin(), lines.end(), GoesOn);
+          const auto parts = std::count_if(lines.begin(), lines.end(), [](const auto& line) {
+            return line.starts_with("   94 %") || line.starts_with("   71 %");
+          });
+          EXPECT_LE(lines.size(), 15U + static_cast<std::size_t>(go_on + parts)) << text;
           EXPECT_GE(lines.size(), 1U);
           for (const std::string& line : lines) EXPECT_LE(internal::NumColumns(line), 100) << line;
         }
       }
     }
   }
+}
+
+TEST(ToSummary, CutsNoSentence) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound});
+  result.candidates[0].remarks = {
+      Remark::Quoted("This remark is longer than a line of a hundred columns has room for, so that "
+                     "it goes on in a second one, to its last word.")};
+  result.candidates[0].parts = {{"CONNECTOR_OF_THE_DEEP_1", 0.6}, {"CONNECTOR_OF_THE_DEEP_2", 0.3}};
+  const std::string text = ToSummary(result);
+  EXPECT_EQ(text.find("\u2026"), std::string::npos) << text;
+  EXPECT_NE(text.find("its last word."), std::string::npos) << text;
+}
+
+TEST(ToSummary, TellsThePlacesPercentFromTheParts) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound});
+  result.candidates[0].parts = {{"C41", 0.74}, {"C42", 0.2}};
+  EXPECT_NE(ToSummary(result).find("94 % is for the place; the part there: C41 74 %, C42 20 %."),
+            std::string::npos)
+      << ToSummary(result);
+  result.candidates[0].parts = {{"C41", 0.98}};
+  EXPECT_EQ(ToSummary(result).find("is for the place"), std::string::npos);
+}
+
+TEST(ToSummary, SaysWhereTheListWasLaidByItself) {
+  LocateResult result = MakeSampleResult({});
+  result.maps.remarks = {
+      Remark(RemarkKind::kPartsLaidOnPhoto).With("percent", 97).With("error_mm", 0.3)};
+  result.advice.push_back(result.maps.remarks[0]);
+  const std::string text = ToSummary(result);
+  const std::size_t at = text.find("Note: The parts list was laid on the photo by its outlines");
+  ASSERT_NE(at, std::string::npos) << text;
+  EXPECT_LT(at, text.find("1. "));
+  EXPECT_EQ(text.find("was laid on the photo"), text.rfind("was laid on the photo"));
 }
 
 TEST(ToSummary, SaysWhatATechnicianNeeds) {

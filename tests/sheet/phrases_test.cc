@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
 
+#include "ohmglow/base/remark_kind.h"
 #include "picture/answer_words.h"
 #include "sheet/sheet_phrases.h"
 #include "support/sample_sheet.h"
@@ -40,6 +41,38 @@ TEST(SheetPhrases, AsksForTheRailToBeMeasuredWhereverThereWasAFault) {
                 std::string::npos);
     }
   }
+}
+
+TEST(SheetPhrases, NamesThePartsOutOfViewWhereNoFaultWasSeen) {
+  SheetContent content = MakeSampleSheet({0, Verdict::kNone, kLandscape});
+  EXPECT_EQ(internal::SheetPhrases(content).NotInView(), "");
+  std::vector<Remark> names{Remark::Quoted("U7"), Remark::Quoted("C12\x1b")};
+  content.result.advice.push_back(
+      Remark(RemarkKind::kNotInView)
+          .With("parts",
+                Remark(RemarkKind::kPartsOfListMore).With("parts", names).With("count", 5)));
+  const std::string text = internal::SheetPhrases(content).NotInView();
+  EXPECT_NE(text.find("U7, C12 and 5 more."), std::string::npos) << text;
+  content.words = Words::BuiltIn("de");
+  EXPECT_NE(internal::SheetPhrases(content).NotInView().find("U7, C12 und 5 weitere."),
+            std::string::npos);
+  content.result.verdict = Verdict::kFound;
+  EXPECT_EQ(internal::SheetPhrases(content).NotInView(), "");
+}
+
+TEST(SheetPhrases, TellsTheResistanceOfASecondMeasurement) {
+  SheetContent content = WithOutcome(RepairVerdict::kRepaired);
+  content.repair->resistance = {0.2134, 35.2, false};
+  const auto text = [&] { return internal::SheetPhrases(content).Resistance(); };
+  EXPECT_NE(text().find("210\u00A0m\u03A9 before the work, 35\u00A0\u03A9 after it."),
+            std::string::npos)
+      << text();
+  content.repair->resistance->after_ohm = 1234;
+  EXPECT_NE(text().find("1.2\u00A0k\u03A9"), std::string::npos) << text();
+  content.repair->resistance->is_same = true;
+  EXPECT_NE(text().find("the same as far as"), std::string::npos) << text();
+  content.repair->resistance.reset();
+  EXPECT_EQ(text(), "");
 }
 
 TEST(SheetPhrases, KeepsNumbersOnTheLineOfTheirSign) {

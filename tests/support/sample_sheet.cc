@@ -41,6 +41,7 @@ RepairCheck MakeSampleRepair(const LocateResult& before) {
   RepairCheck repair;
   repair.verdict = RepairVerdict::kRepaired;
   repair.prob = 0.97;
+  repair.resistance = {0.21, 35, false};
   repair.before_k = before.response_k.clone();
   repair.outline_k = before.reference_k.clone();
   repair.after_k = before.response_k.clone();

@@ -60,11 +60,18 @@ struct RepairCheck {
     Point frame_px;       ///< In the view of `before_k`.
     bool is_new = false;  ///< Warm only after the work.
   };
+  /// Volts over amps of the supply [ohm]; empty where a log had no volts.
+  struct Resistance {
+    double before_ohm = 0;
+    double after_ohm = 0;
+    bool is_same = false;  ///< Not further apart than the measurement may err.
+  };
   RepairVerdict verdict = RepairVerdict::kUndecided;
   std::optional<double> prob;  ///< Of the verdict.
-  Image before_k;              ///< Rise [K].
-  Image after_k;               ///< Rise for the same current [K], same view; NaN where unseen.
-  Image outline_k;             ///< Static picture in that view [K]; may be empty.
+  std::optional<Resistance> resistance;
+  Image before_k;   ///< Rise [K].
+  Image after_k;    ///< Rise for the same current [K], same view; NaN where unseen.
+  Image outline_k;  ///< Static picture in that view [K]; may be empty.
   std::vector<Place> places;
   /// No heat was compared, only temperatures of regions: `verdict` says nothing.
   bool only_regions = false;
