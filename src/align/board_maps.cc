@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "align/photo_fit.h"
+#include "base/larger_pixels.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
 
@@ -189,8 +190,7 @@ PlaceError PlaceError::OfPixels(int smaller) const {
 
 cv::Matx22d PlaceError::Covariance(Point frame_px) const {
   if (!fit_) return cv::Matx22d::zeros();
-  const Point fitted_px = (frame_px + Point(0.5, 0.5)) * (1.0 / smaller_) - Point(0.5, 0.5);
-  return fit_->Leverage(fitted_px) * (sigma_ * sigma_);
+  return fit_->Leverage(ToBinned(frame_px, smaller_)) * (sigma_ * sigma_);
 }
 
 double PlaceError::Rms(Point frame_px) const { return std::sqrt(cv::trace(Covariance(frame_px))); }

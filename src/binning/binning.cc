@@ -6,18 +6,11 @@
 #include <memory>
 #include <string>
 
+#include "base/larger_pixels.h"
 #include "binning/binned_frames.h"
 #include "ohmglow/input/measured_frames.h"
 
 namespace ohmglow {
-
-Point ToBinned(Point frame_px, int binning) {
-  return (frame_px + Point(0.5, 0.5)) * (1.0 / binning) - Point(0.5, 0.5);
-}
-
-Point FromBinned(Point binned_px, int binning) {
-  return (binned_px + Point(0.5, 0.5)) * binning - Point(0.5, 0.5);
-}
 
 int ChooseBinning(const Case& job, const BinningOptions& options) {
   if (!job.frames || job.frames->values() != FrameValues::kKelvin) return 1;

@@ -2,7 +2,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "ohmglow/base/geometry.h"
 #include "ohmglow/input/case.h"
 
 namespace ohmglow {
@@ -30,9 +29,5 @@ struct BinningOptions {
 /// The same case in larger pixels: frames, landmarks, contacts, scale.
 /// @param binning  from ChooseBinning(), or 1 to the frames' shorter side.
 [[nodiscard]] Case Binned(const Case& job, int binning);
-
-/// Where a place of the frames lies in the larger pixels, and back.
-[[nodiscard]] Point ToBinned(Point frame_px, int binning);
-[[nodiscard]] Point FromBinned(Point binned_px, int binning);
 
 }  // namespace ohmglow

@@ -6,6 +6,7 @@
 #include <opencv2/imgproc.hpp>
 #include <vector>
 
+#include "base/larger_pixels.h"
 #include "binning/binning.h"
 #include "input/case_remarks.h"
 #include "ohmglow/base/remark_kind.h"

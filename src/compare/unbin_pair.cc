@@ -2,7 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "compare/unbin_pair.h"
 
-#include "binning/binning.h"
+#include "base/larger_pixels.h"
 #include "binning/unbin.h"
 
 namespace ohmglow {

@@ -8,6 +8,7 @@
 #include <cmath>
 #include <utility>
 
+#include "base/larger_pixels.h"
 #include "binning/binning.h"
 #include "binning/unbin.h"
 #include "heat/plate.h"

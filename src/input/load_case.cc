@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/larger_pixels.h"
 #include "case_keys.h"
 #include "case_remarks.h"
 #include "count_pages.h"
@@ -174,11 +175,10 @@ class CaseReader {
 
   // What was given in pixels of the pages, in pixels of the frames.
   void Shrink() {
-    const auto shrink = [&](Point& p) {
-      p = (p + Point(0.5, 0.5)) * (1.0 / shrink_) - Point(0.5, 0.5);
-    };
-    for (Landmark& landmark : case_.landmarks) shrink(landmark.frame_px);
-    for (Contact& contact : case_.contacts) shrink(contact.frame_px);
+    for (Landmark& landmark : case_.landmarks) {
+      landmark.frame_px = ToBinned(landmark.frame_px, shrink_);
+    }
+    for (Contact& contact : case_.contacts) contact.frame_px = ToBinned(contact.frame_px, shrink_);
     // A mere default is one of the frames as they are worked on.
     if (ini_.Find("board.mm_per_pixel") || MmPerPixel(case_.landmarks))
       case_.mm_per_pixel *= shrink_;

@@ -9,6 +9,7 @@
 #include <memory>
 #include <vector>
 
+#include "base/larger_pixels.h"
 #include "binning/binned_frames.h"
 
 namespace ohmglow {

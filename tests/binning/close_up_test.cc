@@ -7,7 +7,7 @@
 #include <opencv2/imgproc.hpp>
 #include <random>
 
-#include "binning/binning.h"
+#include "base/larger_pixels.h"
 #include "ohmglow/locate.h"
 #include "support/plate_film.h"
 

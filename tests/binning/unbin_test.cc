@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/larger_pixels.h"
 #include "binning/binning.h"
 #include "ohmglow/base/remark_kind.h"
 
