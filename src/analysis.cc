@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "base/median.h"
+#include "blurred_view.h"
 #include "follow_supply.h"
 #include "heat/identifiability.h"
 #include "heat/plate.h"
@@ -191,7 +192,13 @@ void AddAdvice(const Case& job, const RankOptions& options, Analysis& out) {
   const Remark warm = SayWarmUnlisted(out.response, result, job.parts, threshold);
   if (!warm.empty()) advice.push_back(warm);
   const Alignment& alignment = result.alignment;
-  advice.insert(advice.end(), result.supply_remarks.begin(), result.supply_remarks.end());
+  // What makes the answer doubtful is the first to be told.
+  std::vector<Remark> of_supply = result.supply_remarks;
+  const auto plain = std::stable_partition(of_supply.begin(), of_supply.end(), [](const Remark& r) {
+    return NatureOf(r.kind) == RemarkNature::kUndermines;
+  });
+  advice.insert(advice.begin(), of_supply.begin(), plain);
+  advice.insert(advice.end(), plain, of_supply.end());
   if (alignment.remarks.empty() && alignment.median_residual_px > kHoldsPx) {
     advice.push_back(
         Remark(RemarkKind::kFrameMayBeOff).With("error_px", alignment.median_residual_px));
@@ -236,6 +243,7 @@ Analysis AnalyzeFrames(const Case& job, const LocateOptions& options) {
   DoubtPlaces(job, measured.clipped_share, measured.gain, out);
   MapRise(job, measured.gain, out.response, out.result);
   MapWatts(job, options.rank, out);
+  DoubtNone(out.result);
   AddAdvice(job, options.rank, out);
   if (options.progress) options.progress(1);
   return out;
@@ -246,6 +254,7 @@ Analysis AnalyzeHeatOfFrames(const Case& job, const LocateOptions& options) {
   const Measured measured = Measure(job, options, out);
   MapRise(job, measured.gain, out.response, out.result);
   MapWatts(job, options.rank, out);
+  if (!out.result.currents_known) ForgetCurrents(out.result);
   if (options.progress) options.progress(1);
   return out;
 }

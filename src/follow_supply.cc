@@ -18,6 +18,7 @@
 #include "rank/place_courses.h"
 #include "rank/places.h"
 #include "rank/rank.h"
+#include "rank/supply_budget.h"
 
 namespace ohmglow {
 namespace {
@@ -134,9 +135,29 @@ void CheckClock(const Case& job,
   }
 }
 
+// Nothing passive has volts below zero at no current: along a path with a junction that is how a
+// log looks whose volts and amps are swapped. Along any other one they are proportional, and
+// nothing tells them apart.
+Remark RemarkOnColumns(const Case& job, const LocateResult& result) {
+  constexpr double kSigmas = 4;
+  constexpr double kLeastShare = 0.1;  // Of the volts that the ohms take: less is a meter's zero.
+  if (!HasVolts(job.supply)) return {};
+  double top_a = 0;
+  for (const SupplyLevel& level : result.levels) top_a = std::max(top_a, level.amps_a);
+  if (top_a <= 0) return {};
+  const std::optional<SupplyPath> path = ReadSupplyPath(*job.supply, top_a);
+  if (!path) return {};
+  const double least_v = std::max(kSigmas * path->drop_sigma_v, kLeastShare * path->ohm * top_a);
+  if (path->drop_v + least_v >= 0) return {};
+  return Remark(RemarkKind::kColumnsPerhapsSwapped).With("drop_v", path->drop_v);
+}
+
 void RemarkOnSupply(const Case& job, LocateResult& result) {
   if (Remark spans = RemarkOnSpans(job); !spans.empty()) {
     result.supply_remarks.insert(result.supply_remarks.begin(), std::move(spans));
+  }
+  if (Remark columns = RemarkOnColumns(job, result); !columns.empty()) {
+    result.supply_remarks.push_back(std::move(columns));
   }
   Remark readings = RemarkOnReadings(job, result.currents_known);
   if (!readings.empty() && result.values == FrameValues::kKelvin) {

@@ -42,8 +42,9 @@ void RemarkOnLevels(const Case& job, const LevelTimes& times, LocateResult& resu
     return;
   }
   std::vector<Remark> unseen;
-  for (std::size_t k = 0; k < times.starts.size(); ++k) {
-    if (times.starts[k].seen) continue;
+  // The last one may lie behind the film's end, see TimeFilmed().
+  for (std::size_t k = 0; k + 1 < job.levels.size(); ++k) {
+    if (k < times.starts.size() && times.starts[k].seen) continue;
     unseen.push_back(NameOfLevel(job, k + 1));
   }
   if (unseen.empty()) return;
@@ -65,21 +66,30 @@ SupplyCourse TakeSteps(const DiscoveredSteps& steps,
   return {std::move(times.log), 0, std::move(times.starts), true};
 }
 
-// Levels noted by hand are found in the frames. Where these do not show them but steps of their
-// own, what was noted is wrong, not what was filmed.
+// The levels that were filmed: the last one may have been set after the film's end.
+LevelTimes TimeFilmed(const Case& job, const Stack& stack, const HeatOptions& options) {
+  LevelTimes all = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
+  if (all.fits() || job.levels.size() < 3) return all;
+  const std::vector<SetLevel> fewer(job.levels.begin(), job.levels.end() - 1);
+  LevelTimes filmed = TimeLevels(stack, fewer, PlateOf(job), job.mm_per_pixel, options);
+  return filmed.fits() ? filmed : all;
+}
+
+// Levels noted by hand are found in the frames. Where these show other steps than those, what was
+// noted is wrong, not what was filmed.
 SupplyCourse TimeNotedLevels(const Case& job,
                              const Stack& stack,
                              const HeatOptions& options,
                              LocateResult& result) {
-  LevelTimes times = TimeLevels(stack, job.levels, PlateOf(job), job.mm_per_pixel, options);
-  const bool shown = times.found() || NotesAllTimes(job.levels);
-  if (!shown) {
+  LevelTimes times = TimeFilmed(job, stack, options);
+  if (!times.fits()) {
     const DiscoveredSteps steps = DiscoverSteps(stack, PlateOf(job), job.mm_per_pixel);
-    if (steps.certain) {
+    if (Refutes(steps, times)) {
       result.supply_remarks.emplace_back(RemarkKind::kLevelsDoNotFit);
       return TakeSteps(steps, job, stack, options, result);
     }
   }
+  const bool shown = times.found() || NotesAllTimes(job.levels);
   RemarkOnLevels(job, times, result);
   return {std::move(times.log), 0, std::move(times.starts), shown};
 }

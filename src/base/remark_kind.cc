@@ -109,6 +109,8 @@ constexpr auto kRows = std::to_array<Row>({
     {"level_without_trace", RemarkNature::kUndermines},
     {"level", RemarkNature::kPlain},
     {"switching_not_seen", RemarkNature::kUndermines},
+    {"view_cannot_tell", RemarkNature::kUndermines},
+    {"columns_perhaps_swapped", RemarkNature::kUndermines},
     {"foreign_log", RemarkNature::kUndermines},
     {"rival_clock", RemarkNature::kPlain},
     {"spans_differ", RemarkNature::kUndermines},

@@ -16,9 +16,12 @@
 #include "cli/language.h"
 #include "cli/open_case.h"
 #include "cli/process.h"
+#include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/input/unknown_scale.h"
 #include "ohmglow/words/say.h"
+#include "ohmglow/words/say_clauses.h"
 #include "words/shown_text.h"
 
 namespace ohmglow::cli {
@@ -29,6 +32,7 @@ namespace fs = std::filesystem;
 constexpr int kColumns = 100;
 constexpr std::size_t kMostAside = 8;
 constexpr std::size_t kMostChars = 400;
+constexpr std::size_t kQuestionChars = 600;
 
 // A file that was not there, or none; errno says why none.
 bool Create(const fs::path& file, const std::string& text) {
@@ -91,7 +95,27 @@ struct Tried {
   std::string asks_for;  ///< Its key; empty where an error asks.
 };
 
-Tried TryCase(const FolderSurvey& survey) {
+// Of counts that nothing tells: the lines that would, ready to be uncommented.
+SurveyQuestion AskForScale(const UnknownScaleError& error) {
+  SurveyQuestion question{"frames.scale", {}, error.shown(), true};
+  for (const CountReading& one : error.readings()) {
+    const Clause if_so{"survey.scale_if", Remark().With("meaning", one.meaning)};
+    if (!one.unit.empty()) {
+      question.answers.push_back({"frames.unit", one.unit, if_so});
+      continue;
+    }
+    question.answers.push_back({"frames.scale", FormatNumber(one.scale_k), if_so});
+    question.answers.push_back({"frames.zero", FormatNumber(one.zero_k), {}});
+  }
+  if (error.readings().empty()) {
+    question.answers.push_back({"frames.scale", {}, {"survey.scale_of_camera"}});
+    question.answers.push_back({"frames.zero", {}, {}});
+  }
+  question.answers.push_back({"frames.unit", "relative", {"survey.scale_unknown"}});
+  return question;
+}
+
+Tried TryCase(FolderSurvey& survey) {
   for (const SurveyQuestion& question : survey.questions) {
     if (question.needed) return {{}, question.text, question.key};
   }
@@ -104,6 +128,10 @@ Tried TryCase(const FolderSurvey& survey) {
                  [](const Assumption& one) {
                    return one.how != AssumedHow::kInFolder && one.how != AssumedHow::kSetAside;
                  });
+  } catch (const UnknownScaleError& error) {
+    tried.question = error.what();
+    survey.questions.push_back(AskForScale(error));
+    return tried;
   } catch (const InputError& error) {
     tried.question = error.what();
   }
@@ -139,17 +167,19 @@ void PrintFound(const FolderSurvey& survey, const Words& words) {
   }
   for (const Setting& setting : survey.settings) {
     const std::string key(static_cast<std::size_t>(width - internal::NumColumns(setting.key)), ' ');
-    std::cout << internal::CutToColumns("  " + setting.key + key + "  " +
-                                            internal::CleanText(setting.value, kMostChars) + "  (" +
-                                            internal::CleanText(setting.why, kMostChars) + ")",
-                                        kColumns)
+    std::cout << internal::CutToColumns(
+                     "  " + setting.key + key + "  " +
+                         internal::CleanText(setting.value, kMostChars) + "  (" +
+                         internal::CleanText(SayClauses({setting.why}, words), kMostChars) + ")",
+                     kColumns)
               << '\n';
   }
   if (survey.set_aside.empty()) return;
   std::string files;
   for (std::size_t i = 0; i < std::min(survey.set_aside.size(), kMostAside); ++i) {
     files += (i > 0 ? "; " : "") + internal::CleanText(survey.set_aside[i].value, kMostChars) +
-             " (" + internal::CleanText(survey.set_aside[i].why, kMostChars) + ")";
+             " (" + internal::CleanText(SayClauses({survey.set_aside[i].why}, words), kMostChars) +
+             ")";
   }
   if (survey.set_aside.size() > kMostAside) {
     const std::size_t more = survey.set_aside.size() - kMostAside;
@@ -175,7 +205,8 @@ ExitCode RunNew(const Arguments& arguments) {
   const std::string question = asked && tried.asks_for == "supply.log"
                                    ? Say(Remark(RemarkKind::kAskForLog), words)
                                    : tried.question;
-  PrintWrapped(words.Fill("new.question", {{"text", internal::CleanText(question, kMostChars)}}));
+  PrintWrapped(
+      words.Fill("new.question", {{"text", internal::CleanText(question, kQuestionChars)}}));
   return ExitCode::kWithWarnings;
 }
 

@@ -24,6 +24,7 @@ std::string RefusedChoice(const SurveyChoice& choice) {
   if (!choice.frames.empty()) return refuse("--frames", "source");
   if (!choice.log.empty()) return refuse("--log", "log");
   if (!choice.levels.empty()) return refuse("--levels", "levels");
+  if (!choice.unit.empty()) return refuse("--unit", "unit");
   if (!choice.photo.empty()) return refuse("--photo", "photo");
   if (!choice.parts.empty()) return refuse("--parts", "parts");
   return {};
@@ -64,6 +65,9 @@ std::vector<TextOption> WithChoice(std::vector<TextOption> options) {
            TextOption{"log", "NAME", "of a folder: the supply's log"},
            TextOption{
                "levels", "AMPS", "of a folder without a log: currents in order, \"0 0.5 0\""},
+           TextOption{"unit",
+                      "UNIT",
+                      "of a folder: kelvin, celsius, fahrenheit, relative or \"0.01 273.15\""},
            TextOption{"photo", "FILE", "of a folder: the photo of the side that was filmed"},
            TextOption{"parts", "FILE", "of a folder: the parts list"},
        }) {
@@ -87,6 +91,7 @@ SurveyChoice ReadChoice(const Arguments& arguments) {
   choice.photo = arguments.Text("photo");
   choice.parts = arguments.Text("parts");
   choice.levels = arguments.Text("levels");
+  choice.unit = arguments.Text("unit");
   return choice;
 }
 

@@ -25,7 +25,7 @@ using StepPlaces = std::vector<int>;
 /// Stat. 6 (1978) 461-464).
 class BandScore {
  public:
-  /// @param spots  a point a place; what noise gives a course counts as tremble.
+  /// @param spots  a point a place, the liveliest first; what noise gives a course counts as tremble.
   BandScore(StepTable table, const FineGrid& spots);
 
   /// The sums over all steps but one, for a row of rises of the power.

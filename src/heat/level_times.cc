@@ -12,6 +12,7 @@
 #include "heat/clock_blocks.h"
 #include "heat/clock_grid.h"
 #include "heat/clock_timing.h"
+#include "heat/free_steps.h"
 #include "heat/level_places.h"
 #include "heat/source_courses.h"
 #include "heat/step_score.h"
@@ -234,6 +235,8 @@ bool LevelTimes::found() const {
   return evidence > kChance + kChancePerStep * static_cast<double>(starts.size());
 }
 
+bool LevelTimes::fits() const { return found() && leads && evidence >= kFitShare * freed; }
+
 SupplyLog LogOfLevels(const std::vector<SetLevel>& levels,
                       const std::vector<double>& starts_s,
                       double first_s,
@@ -278,6 +281,8 @@ LevelTimes TimeLevels(const Stack& stack,
   const Eigen::ArrayXd ratios = score.LogRatios(best.at);
   LevelTimes out;
   out.evidence = score.Evidence(best.at);
+  out.freed = FreedEvidence(scores, RisesOf(levels), best.at);
+  out.leads = score.Leads(best.at);
   const std::vector<Moments> rough = PosteriorOf(score, table, tops);
   // The corners alone: slow courses are given away, whatever kind of source it is.
   const TemporalModel model(stack, options);

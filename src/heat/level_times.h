@@ -22,10 +22,19 @@ struct LevelStart {
 struct LevelTimes {
   std::vector<LevelStart> starts;  ///< One less than there are levels.
   double evidence = 0;             ///< Log likelihood over that nothing follows the steps.
+  double freed = 0;                ///< The same for steps of free heights and number.
+  bool leads = false;              ///< The liveliest place follows the steps.
   SupplyLog log;                   ///< Frames' clock; no volts.
   /// The changes are in the frames, beyond what a search over noise finds.
   [[nodiscard]] bool found() const;
+  /// Found, and no other steps would explain far more as far as a quick search tells: else ask
+  /// DiscoverSteps().
+  [[nodiscard]] bool fits() const;
 };
+
+/// Levels that fit explain this share of what free heights and times explain, and more: 0.9 and
+/// more of right lists, mostly less than 0.5 of wrong ones (LEVELS.md).
+inline constexpr double kFitShare = 0.7;
 
 /// Finds the times of a current's steps, of which the heights are known, in the
 /// frames: those at which the liveliest places of the fine structure (FineGrid),

@@ -97,6 +97,16 @@ Eigen::ArrayXd StepScore::LogRatios(const StepPlaces& at) const {
   return RatiosWith(Without(at, 0), 0, at[0]);
 }
 
+bool StepScore::Leads(const StepPlaces& at) const {
+  const Eigen::ArrayXd ratios = LogRatios(at);
+  Eigen::Index first = 0;
+  for (const BandScore& band : bands_) {
+    if (band.num_places() > 0 && ratios(first) > 0) return true;
+    first += band.num_places();
+  }
+  return false;
+}
+
 double StepScore::Of(const StepPlaces& at) const { return Scan(at, 0, at[0], at[0]).front(); }
 
 double StepScore::Evidence(const StepPlaces& at) const { return Of(at) - LogPrior(at); }

@@ -39,6 +39,8 @@ class StepScore {
   /// Log probability ratio of each place of all bands in turn: follows the steps, over a course of
   /// its own.
   [[nodiscard]] Eigen::ArrayXd LogRatios(const StepPlaces& at) const;
+  /// Whether the liveliest place of a band, whichever, follows the steps.
+  [[nodiscard]] bool Leads(const StepPlaces& at) const;
   /// The least and the most that a step may take, the others where they are.
   [[nodiscard]] int Earliest(const StepPlaces& at, int step) const;
   [[nodiscard]] int Latest(const StepPlaces& at, int step) const;

@@ -9,6 +9,7 @@
 #include <set>
 #include <utility>
 
+#include "frame_times.h"
 #include "ohmglow/input/measured_frames.h"
 #include "surface_regions.h"
 
@@ -41,6 +42,17 @@ void AddRange(const std::string& key, const std::vector<double>& values, Clauses
   if (low <= high) said.push_back({key, Remark().With("low", low).With("high", high)});
 }
 
+// Where the frames' times are from.
+Clause TimesFound(const std::string& from) {
+  if (from == kTimesFromNames) return {"file.times.names"};
+  if (from == kTimesFromTiff) return {"file.times.tiff"};
+  if (from == kTimesFromDates) return {"file.times.dates"};
+  if (from.starts_with(kTimesFromHeadings)) {
+    return {"file.times.headings", Remark().With("at", from.substr(kTimesFromHeadings.size()))};
+  }
+  return {"file.times.otherwise", Remark().With("how", from)};
+}
+
 Clauses Frames(const Case& job, std::size_t num_files) {
   Clause frames = Counted("file.frames", static_cast<std::size_t>(job.frames->count()));
   frames.values = std::move(frames.values).With("size", Size(job.frames->size_px()));
@@ -49,7 +61,7 @@ Clauses Frames(const Case& job, std::size_t num_files) {
   for (const Assumption& one : job.assumed) {
     const bool found =
         one.key == "frames.times" && one.how != AssumedHow::kInFolder && !one.note.empty();
-    if (found) said.push_back({"file.times", Remark().With("how", one.value)});
+    if (found) said.push_back(TimesFound(one.value));
   }
   return said;
 }
@@ -146,9 +158,7 @@ void AddPartColumns(const Case& job, std::vector<FileNote>& notes) {
   }
 }
 
-Clauses AsItIs(const std::string& text) {
-  return {{"file.as_it_is", Remark().With("text", text)}};
-}
+Clauses AsItIs(const std::string& text) { return {{"file.as_it_is", Remark().With("text", text)}}; }
 
 Clauses Understood(const Case& job, const NamedFiles& named) {
   if (named.key == "frames.source") return Frames(job, named.files.size());
@@ -164,7 +174,7 @@ Clauses Understood(const Case& job, const NamedFiles& named) {
   if (named.key == "board.points") return Points(job);
   if (named.key == "board.parts") return Parts(job);
   if (named.key == "surface.regions") {
-    return AsItIs(DescribeSurfaces(SurfaceRegionsOf(job.frames.get())));
+    return ListSurfaces(SurfaceRegionsOf(job.frames.get()));
   }
   if (named.key == "board.contacts") return {Counted("file.contacts", job.contacts.size())};
   return {};

@@ -115,7 +115,7 @@ std::optional<FrameTimes> FromHeadings(const CountPages& pages) {
   }
   times.own_start = !read->wall;
   times.assumed = {{"frames.times",
-                    "from the line above each table, at " + Quoted(read->label),
+                    std::string(kTimesFromHeadings) + Quoted(read->label),
                     AssumedHow::kDefault,
                     Span(times)}};
   return times;
@@ -123,21 +123,17 @@ std::optional<FrameTimes> FromHeadings(const CountPages& pages) {
 
 std::optional<FrameTimes> FromFiles(const CountPages& pages) {
   const auto told = [](std::optional<FrameTimes> times,
-                       const std::string& from,
+                       std::string_view from,
                        AssumedHow how = AssumedHow::kDefault) {
-    if (times) times->assumed = {{"frames.times", "from " + from, how, Span(*times)}};
+    if (times) times->assumed = {{"frames.times", std::string(from), how, Span(*times)}};
     return times;
   };
   const std::vector<std::string> names = pages.PageNames();
   if (!names.empty()) {
-    if (auto times = told(FromStamps(TimesInNames(names)), "the files' names")) return times;
+    if (auto times = told(FromStamps(TimesInNames(names)), kTimesFromNames)) return times;
   }
-  if (auto times = told(FromStamps(pages.WallTimes()), "the date and time in each TIFF page")) {
-    return times;
-  }
-  return told(FromDates(pages.FileDates()),
-              "the files' dates, which copying may have changed",
-              AssumedHow::kGuess);
+  if (auto times = told(FromStamps(pages.WallTimes()), kTimesFromTiff)) return times;
+  return told(FromDates(pages.FileDates()), kTimesFromDates, AssumedHow::kGuess);
 }
 
 void CheckRising(const FrameTimes& times, const CountPages& pages) {

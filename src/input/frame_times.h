@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "count_pages.h"
@@ -23,9 +24,18 @@ struct FrameTimes {
   std::vector<Assumption> assumed;  ///< What was taken for granted.
 };
 
+/// What is assumed of frames.times by where they are from (Assumption::value); behind the last
+/// stands the quoted word before the time.
+inline constexpr std::string_view kTimesFromNames = "from the files' names";
+inline constexpr std::string_view kTimesFromTiff = "from the date and time in each TIFF page";
+inline constexpr std::string_view kTimesFromDates =
+    "from the files' dates, which copying may have changed";
+inline constexpr std::string_view kTimesFromHeadings = "from the line above each table, at ";
+
 /// The first of these that there is: the table frames.times; the pattern
 /// frames.name_times for file names; frames.rate_hz; the lines above tables of numbers;
-/// dates and times in file names; TIFF DateTime; dates of the files, where they rise evenly; 8 frames a second.
+/// dates and times in file names; TIFF DateTime; dates of the files, where they rise evenly; 8
+/// frames a second.
 /// @param folder  of the case file.
 /// @throws InputError  also where the times do not rise from frame to frame.
 [[nodiscard]] FrameTimes FindFrameTimes(const IniFile& ini,

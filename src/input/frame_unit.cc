@@ -5,10 +5,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 #include <vector>
 
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/radiometry.h"
+#include "ohmglow/input/unknown_scale.h"
 #include "text.h"
 
 namespace ohmglow {
@@ -20,6 +22,7 @@ constexpr double kZeroFahrenheitK = kZeroCelsiusK - 32 * kFahrenheitK;
 // A unit and the medians with which a frame shows a bench in a room.
 struct Reading {
   const char* name;
+  const char* word;  // Of a case file; empty: scale and zero say it.
   double scale_k;
   double zero_k;
   double coldest_k;  // Degrees Fahrenheit of a cold room would be a hot board's Celsius.
@@ -36,17 +39,22 @@ constexpr double kHottestUsualK = kZeroCelsiusK + 50;
 constexpr double kColdestUsualK = kZeroCelsiusK + 12;
 
 constexpr std::array<Reading, 3> kOfFractions = {
-    {{"kelvin", 1, 0, kColdestK, kHottestK},
-     {"degrees Celsius", 1, kZeroCelsiusK, kColdestK, kHottestCelsiusK},
-     {"degrees Fahrenheit", kFahrenheitK, kZeroFahrenheitK, kZeroCelsiusK + 15.5, kHottestK}}};
+    {{"kelvin", "kelvin", 1, 0, kColdestK, kHottestK},
+     {"degrees Celsius", "celsius", 1, kZeroCelsiusK, kColdestK, kHottestCelsiusK},
+     {"degrees Fahrenheit",
+      "fahrenheit",
+      kFahrenheitK,
+      kZeroFahrenheitK,
+      kZeroCelsiusK + 15.5,
+      kHottestK}}};
 
 constexpr std::array<Reading, 6> kOfWholes = {
-    {{"hundredths of a kelvin", 0.01, 0, kColdestK, kHottestK},
-     {"tenths of a kelvin", 0.1, 0, kColdestK, kHottestK},
-     {"thousandths of a kelvin", 0.001, 0, kColdestK, kHottestK},
-     {"64ths of a kelvin", 1.0 / 64, 0, kColdestK, kHottestK},
-     {"hundredths of a degree Celsius", 0.01, kZeroCelsiusK, kColdestK, kHottestK},
-     {"tenths of a degree Celsius", 0.1, kZeroCelsiusK, kColdestK, kHottestK}}};
+    {{"hundredths of a kelvin", "", 0.01, 0, kColdestK, kHottestK},
+     {"tenths of a kelvin", "", 0.1, 0, kColdestK, kHottestK},
+     {"thousandths of a kelvin", "", 0.001, 0, kColdestK, kHottestK},
+     {"64ths of a kelvin", "", 1.0 / 64, 0, kColdestK, kHottestK},
+     {"hundredths of a degree Celsius", "", 0.01, kZeroCelsiusK, kColdestK, kHottestK},
+     {"tenths of a degree Celsius", "", 0.1, kZeroCelsiusK, kColdestK, kHottestK}}};
 
 // What is far above its room shows it: metal in view mirrors the room, edges and far parts are
 // cooler. So a hundredth of the pixels lies below the middle by a tenth of what that is above a
@@ -124,20 +132,17 @@ std::optional<CountUnit> TellCountUnit(const std::filesystem::path& source, Coun
     }
   }
   if (fitting.empty()) return std::nullopt;
-  const auto ask = [&](const std::string& meaning) {
-    throw InputError(
-        source.string() + ": the first frame's median " + FormatNumber(*middle) + " may be " +
-        meaning +
-        ". In case.ini write under [frames]: unit = celsius, fahrenheit or kelvin, or scale "
-        "and zero of your camera (kelvin = zero + scale x count)");
-  };
-  if (fitting.size() > 1) {
-    ask(Meaning(*fitting[0], *middle) + " or " + Meaning(*fitting[1], *middle));
+  if (fitting.size() == 1 && ShowsARoom(*fitting.front(), *middle)) {
+    return CountUnit{fitting.front()->name, fitting.front()->scale_k, fitting.front()->zero_k};
   }
-  if (!ShowsARoom(*fitting.front(), *middle)) {
-    ask(Meaning(*fitting.front(), *middle) + ", or a scale of the camera's own");
+  std::vector<CountReading> readings;
+  for (const Reading* r : fitting) {
+    readings.push_back({Meaning(*r, *middle), r->scale_k, r->zero_k, r->word});
   }
-  return CountUnit{fitting.front()->name, fitting.front()->scale_k, fitting.front()->zero_k};
+  const std::string shown =
+      "the first frame's median " + FormatNumber(*middle) + " may be " + readings[0].meaning +
+      (fitting.size() > 1 ? " or " + readings[1].meaning : ", or a scale of the camera's own");
+  throw UnknownScaleError(source, shown, std::move(readings));
 }
 
 void ReadFirst(CountPages& pages, cv::Mat& counts) {

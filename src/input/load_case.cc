@@ -209,7 +209,7 @@ class CaseReader {
       }
       scale = ReadScale(*source, *pages);
       surface_.band = scale.curve;
-      CheckScale(*source, *pages, scale);
+      CheckScale(*source, *pages, scale, StatesScale());
     }
     for (const std::string& note : pages->Notes()) {
       Assume("frames.source", note);
@@ -228,6 +228,11 @@ class CaseReader {
     if (shrink) case_.binning = static_cast<int>(*shrink);
   }
 
+  [[nodiscard]] bool StatesScale() const {
+    return ini_.Find("frames.unit") || ini_.Find("frames.scale") || ini_.Find("frames.zero") ||
+           ReadOtherScale(ini_);
+  }
+
   CountScale ReadScale(const std::filesystem::path& source, CountPages& pages) {
     if (auto other = ReadOtherScale(ini_)) return *std::move(other);
     if (const auto unit = ini_.Find("frames.unit"); unit && ToLower(unit->value) != "counts") {
@@ -236,7 +241,7 @@ class CaseReader {
     const bool is_float = pages.type() == CV_32F;
     CountScale scale;
     scale.scale_k = is_float ? kDefaultFloatScaleK : kDefaultIntegerScaleK;
-    if (!ini_.Find("frames.unit") && !ini_.Find("frames.scale") && !ini_.Find("frames.zero")) {
+    if (!StatesScale()) {
       const auto unit = TellCountUnit(source, pages);
       if (unit && (unit->scale_k != scale.scale_k || unit->zero_k != 0)) {
         Assume("frames.unit", unit->name, "as the first frame shows a room then");

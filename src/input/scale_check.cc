@@ -8,6 +8,7 @@
 #include "base/median.h"
 #include "frame_unit.h"
 #include "ohmglow/base/error.h"
+#include "ohmglow/input/unknown_scale.h"
 #include "text.h"
 
 namespace ohmglow {
@@ -42,13 +43,22 @@ std::string Settings(const CountScale& scale) {
 
 }  // namespace
 
-void CheckScale(const std::filesystem::path& source, CountPages& pages, const CountScale& scale) {
+void CheckScale(const std::filesystem::path& source,
+                CountPages& pages,
+                const CountScale& scale,
+                bool is_stated) {
   cv::Mat counts;
   ReadFirst(pages, counts);
   const auto median = MedianCount(counts);
   if (!median) throw InputError(source.string() + ": the first frame holds no finite value");
   const double kelvin = scale.Apparent(*median);
   if (kelvin >= kColdestBoardK && kelvin <= kHottestBoardK) return;
+  if (!is_stated) {
+    throw UnknownScaleError(source,
+                            "the first frame's median count " + FormatNumber(*median) +
+                                " is no temperature of a board at any usual scale",
+                            {});
+  }
   const std::string means = std::isnan(kelvin)
                                 ? "no temperature"
                                 : FormatNumber(kelvin) + " K, no temperature of a board,";

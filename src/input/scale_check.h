@@ -16,7 +16,13 @@ namespace ohmglow {
 /// board can have (200 .. 700 K): a wrong scale or degrees Celsius taken for
 /// kelvin show here, not as a strange result.
 /// @throws InputError  naming the settings to correct.
-void CheckScale(const std::filesystem::path& source, CountPages& pages, const CountScale& scale);
+/// @param is_stated  the case says what a count is.
+/// @throws InputError  where the first frame is no board at that scale; UnknownScaleError where
+/// nobody stated one.
+void CheckScale(const std::filesystem::path& source,
+                CountPages& pages,
+                const CountScale& scale,
+                bool is_stated);
 
 /// Board millimetres per frame pixel: the median over pairs of landmarks that
 /// lie far apart, of their distance on the board by that in the frame.

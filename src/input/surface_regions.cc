@@ -13,6 +13,7 @@
 #include "csv_table.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/base/remark_kind.h"
+#include "ohmglow/words/say_clauses.h"
 #include "text.h"
 
 namespace ohmglow {
@@ -211,17 +212,20 @@ std::vector<SurfaceRegion> SurfacesOfParts(const std::string& text,
   return regions;
 }
 
-std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions) {
+std::vector<Clause> ListSurfaces(const std::vector<SurfaceRegion>& regions) {
   const auto [low, high] = Span(regions);
-  std::string names;
-  for (const Remark& name : NamesOf(regions)) {
-    names += name.kind == RemarkKind::kAndMore
-                 ? " and " + FormatNumber(name.Number("count")) + " more"
-                 : (names.empty() ? ": " : ", ") + name.text;
-  }
-  return std::to_string(regions.size()) + (regions.size() == 1 ? " place" : " places") +
-         " of another emissivity, " + FormatNumber(low) +
-         (low < high ? " to " + FormatNumber(high) : std::string()) + names;
+  std::vector<Clause> said{
+      {"file.surfaces", Remark().With("count", static_cast<double>(regions.size()))},
+      {low < high ? "file.surfaces_range" : "file.surfaces_value",
+       Remark().With("low", low).With("high", high)}};
+  std::vector<Remark> names = NamesOf(regions);
+  if (!names.empty())
+    said.push_back({"file.surfaces_names", Remark().With("names", std::move(names))});
+  return said;
+}
+
+std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions) {
+  return SayClauses(ListSurfaces(regions));
 }
 
 Remark TellSurfaces(const std::vector<SurfaceRegion>& regions) {

@@ -7,6 +7,7 @@
 #include <string_view>
 #include <vector>
 
+#include "ohmglow/base/clause.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/surface_region.h"
 
@@ -30,7 +31,11 @@ namespace ohmglow {
                                                          const std::vector<Part>& parts,
                                                          BoardSide side);
 
-/// "3 places of another emissivity, 0.15 to 0.3: SH1, X3 and 1 more", half a line.
+/// How many places of another emissivity there are, which and what they are called, as clauses.
+[[nodiscard]] std::vector<Clause> ListSurfaces(const std::vector<SurfaceRegion>& regions);
+
+/// The same in English: "3 places of another emissivity, 0.15 to 0.3: SH1, X3 and 1 more", half a
+/// line.
 [[nodiscard]] std::string DescribeSurfaces(const std::vector<SurfaceRegion>& regions);
 
 /// That the watts of these places follow the emissivity that was told.

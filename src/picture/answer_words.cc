@@ -263,6 +263,18 @@ std::string VerdictText(const LocateResult& result, const Words& words) {
   return words.Fill("headline.ends", {{"headline", Headline(faults[0]->confidence, place, words)}});
 }
 
+Remark StepsRemark(const LocateResult& result) {
+  const std::vector<Remark>& remarks = result.supply_remarks;
+  const auto other =
+      std::find_if(remarks.begin(), remarks.end(), IsOf(RemarkKind::kLevelsDoNotFit));
+  return other == remarks.end() ? Remark() : *other;
+}
+
+std::string StepsText(const LocateResult& result, const Words& words) {
+  const Remark other = StepsRemark(result);
+  return other.empty() ? words.Get("answer.found_steps") : Say(other, words);
+}
+
 std::string VerdictDetail(const LocateResult& result, const Words& words) {
   if (result.verdict == Verdict::kNone && !result.verdict_reason.empty()) return {};
   const std::vector<const Candidate*> faults = Faults(result);

@@ -74,6 +74,12 @@ struct NamedParts {
 [[nodiscard]] std::string PowerText(const Candidate& candidate,
                                     const Words& words = Words::Report());
 
+/// That the steps are the frames' own and not those that were given; empty: not so.
+[[nodiscard]] Remark StepsRemark(const LocateResult& result);
+/// Where the steps' currents are not known: why, and what the answer lacks.
+[[nodiscard]] std::string StepsText(const LocateResult& result,
+                                    const Words& words = Words::Report());
+
 /// The answer in one sentence, without what was measured.
 [[nodiscard]] std::string VerdictText(const LocateResult& result,
                                       const Words& words = Words::Report());

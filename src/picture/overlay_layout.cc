@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "ohmglow/words/say.h"
 #include "picture/answer_words.h"
 #include "picture/backdrop.h"
 #include "words/numbers.h"
@@ -234,7 +235,9 @@ void SetTexts(OverlayLayout& layout, const LocateResult& result, const Words& wo
     layout.detail_text = words.Get("answer.relative") + " " + layout.detail_text;
   }
   if (!result.currents_known) {
-    layout.detail_text += (layout.detail_text.empty() ? "" : " ") + words.Get("answer.found_steps");
+    const Remark other = StepsRemark(result);  // In short: there is room for two lines.
+    layout.detail_text += (layout.detail_text.empty() ? "" : " ") +
+                          (other.empty() ? StepsText(result, words) : SayInShort(other, words));
   }
 }
 

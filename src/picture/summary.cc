@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <algorithm>
+#include <array>
 #include <string>
 #include <vector>
 
@@ -27,7 +28,7 @@ constexpr int kIndent = 3;
 constexpr int kGoesOn = 5;  // Indent of a place's line that goes on.
 constexpr std::size_t kNoteChars = 600;
 constexpr std::size_t kSentenceChars = 400;
-constexpr std::size_t kMostAbove = 5;  // Lines before the last note.
+constexpr std::size_t kMostAbove = 3;  // Lines of notes before the last one.
 constexpr double kNearlyAll = 0.9;
 // The caution and the next step, and where the rest is.
 constexpr std::size_t kAdviceLines = 6;
@@ -124,13 +125,21 @@ std::size_t AddPlace(Lines& lines,
   return lines.size() > before + 2 ? lines.size() - before - 2 : 0;
 }
 
-// What the user may set right at once: times that cannot be, a photo or a list that lies nowhere,
-// or where the program laid the list, on which all names rest.
+// What the user may set right at once: currents and times that cannot be, a photo or a list that
+// lies nowhere, or where the program laid the list, on which all names rest.
 bool IsNote(const Remark& remark) {
-  return remark.kind == RemarkKind::kSpansDiffer || remark.kind == RemarkKind::kPhotoNotLaid ||
-         remark.kind == RemarkKind::kPartsNotTied || remark.kind == RemarkKind::kListPerhapsOther ||
-         remark.kind == RemarkKind::kPartsLaidOnPhoto ||
-         remark.kind == RemarkKind::kPartsLaidOnFrames;
+  constexpr std::array kNotes = {RemarkKind::kColumnsPerhapsSwapped,
+                                 RemarkKind::kLevelsDoNotFit,
+                                 RemarkKind::kLevelsNotSeen,
+                                 RemarkKind::kLevelsHardlyTold,
+                                 RemarkKind::kLevelWithoutTrace,
+                                 RemarkKind::kSpansDiffer,
+                                 RemarkKind::kPhotoNotLaid,
+                                 RemarkKind::kPartsNotTied,
+                                 RemarkKind::kListPerhapsOther,
+                                 RemarkKind::kPartsLaidOnPhoto,
+                                 RemarkKind::kPartsLaidOnFrames};
+  return std::find(kNotes.begin(), kNotes.end(), remark.kind) != kNotes.end();
 }
 
 // It stands before the places.
@@ -144,23 +153,34 @@ void AddNote(Lines& lines, const std::string& note, const Words& words) {
   AddWrapped(lines, words.Fill("summary.note", {{"text", text}}), kIndent);
 }
 
-void AddNotes(Lines& lines, const LocateResult& result, const Words& words) {
-  std::vector<std::string> notes;
-  for (const Remark& remark : result.supply_remarks) {
-    if (IsNote(remark)) notes.push_back(Say(remark, words));
-  }
-  for (const NotUsed& file : ListNotUsed(result.assumed)) {
-    notes.push_back(NotUsedText(file, words));
-  }
-  for (const Remark& remark : result.maps.remarks) {
-    if (IsNote(remark)) notes.push_back(Say(remark, words));
-  }
-  for (const std::string& note : notes) {
-    if (lines.size() >= kMostAbove) break;
+// What the headline says already: that the levels are other ones, or that they were not seen.
+bool IsHeadline(const Remark& remark, const LocateResult& result) {
+  return remark == internal::StepsRemark(result) ||
+         (remark.kind == RemarkKind::kLevelsNotSeen &&
+          result.verdict_reason.kind == RemarkKind::kSwitchingNotSeen);
+}
+
+// Returns the remarks that need not be said again.
+std::vector<Remark> AddNotes(Lines& lines, const LocateResult& result, const Words& words) {
+  std::vector<Remark> said;
+  const std::size_t above = lines.size();
+  const auto add = [&](const std::string& note) {
+    if (lines.size() - above >= kMostAbove) return false;
     AddNote(lines, note, words);
-  }
+    return true;
+  };
+  const auto add_all = [&](const std::vector<Remark>& remarks) {
+    for (const Remark& remark : remarks) {
+      if (!IsNote(remark)) continue;
+      if (IsHeadline(remark, result) || add(Say(remark, words))) said.push_back(remark);
+    }
+  };
+  add_all(result.supply_remarks);
+  for (const NotUsed& file : ListNotUsed(result.assumed)) add(NotUsedText(file, words));
+  add_all(result.maps.remarks);
   AddNote(lines, internal::LossNote(result, words), words);
   AddNote(lines, internal::EmissivityNote(result, words), words);
+  return said;
 }
 
 // Where the supply's watts go, once a place is named; empty where that is not known.
@@ -179,10 +199,9 @@ std::string BudgetLine(const LocateResult& result, const Words& words) {
 // As many pieces of advice as fit whole; the last line says where the rest is. Cautions and the
 // first step to take stand in any case: without them the rest is of no use.
 void AddAdvice(Lines& lines,
-               std::vector<Remark> advice,
+               const std::vector<Remark>& advice,
                std::size_t most_lines,
                const Words& words) {
-  std::erase_if(advice, IsNote);  // Said above.
   struct Piece {
     Lines rows;
     bool is_needed;
@@ -227,12 +246,12 @@ std::string ToSummary(const LocateResult& result, const Words& words) {
     lines.insert(lines.begin(), words.Get("answer.relative"));
   }
   if (!result.currents_known) {
-    const auto rows = WrapColumns(words.Get("answer.found_steps"), kColumns, 0);
+    const auto rows = WrapColumns(internal::StepsText(result, words), kColumns, 0);
     lines.insert(lines.begin(), rows.begin(), rows.end());
   }
   // Beyond the usual lines: they must cost no caution its place.
   const std::size_t without_notes = lines.size();
-  AddNotes(lines, result, words);
+  const std::vector<Remark> said = AddNotes(lines, result, words);
   std::size_t most_lines = kLines + lines.size() - without_notes;
   for (std::size_t i = 0; i < std::min(result.candidates.size(), kPlaces); ++i) {
     most_lines += AddPlace(lines, result, i, words);
@@ -245,7 +264,11 @@ std::string ToSummary(const LocateResult& result, const Words& words) {
   if (!budget.empty() && lines.size() + 1 + kAdviceLines <= most_lines) {
     AddWrapped(lines, budget, kIndent);
   }
-  AddAdvice(lines, internal::SortedAdvice(result), most_lines, words);
+  std::vector<Remark> advice = internal::SortedAdvice(result);
+  std::erase_if(advice, [&](const Remark& remark) {
+    return std::find(said.begin(), said.end(), remark) != said.end();
+  });
+  AddAdvice(lines, advice, most_lines, words);
   std::string text;
   for (const std::string& line : lines) text += line + "\n";
   return text;

@@ -29,12 +29,20 @@ bool ClockMayBeWrong(const LocateResult& result) {
       });
 }
 
+bool CannotTell(const LocateResult& result) {
+  return result.verdict_reason.kind == RemarkKind::kViewCannotTell;
+}
+
 void AdviseOnNothing(const LocateResult& result,
                      bool contacts_marked,
                      std::vector<Remark>& advice) {
+  // What would have shown, had the frames lain on each other, is no help.
+  const bool open = CannotTell(result);
   const bool tells_watts = result.values == FrameValues::kKelvin && result.detectable_w > 0;
   for (Remark& remark : ListPassedOver(result)) advice.push_back(std::move(remark));
-  if (tells_watts) {
+  if (open) {
+    advice.emplace_back(RemarkKind::kHoldStill);
+  } else if (tells_watts) {
     advice.push_back(Remark(RemarkKind::kShowsFrom)
                          .With("power_mw", 1e3 * result.detectable_w)
                          .With("quarter_mw", 1e3 * result.detectable_w / 4));
@@ -134,7 +142,8 @@ std::vector<Remark> Advise(const LocateResult& result,
                            const Remark& not_in_view) {
   std::vector<Remark> advice;
   const bool none = result.verdict == Verdict::kNone;
-  if (none && !not_in_view.empty()) {
+  // Of frames that lie on each other alone "no fault seen" can be doubted.
+  if (none && !not_in_view.empty() && !CannotTell(result)) {
     advice.push_back(Remark(RemarkKind::kNotInView).With("parts", not_in_view));
   }
   if (none) {
@@ -143,7 +152,7 @@ std::vector<Remark> Advise(const LocateResult& result,
     AdviseOnFound(result, advice);
   }
   if (!course_advice.empty()) advice.push_back(course_advice);
-  if (!none && !not_in_view.empty()) {
+  if ((!none || CannotTell(result)) && !not_in_view.empty()) {
     advice.push_back(Remark(RemarkKind::kFurtherFaultUnseen).With("parts", not_in_view));
   }
   AddCautions(result, advice);

@@ -56,6 +56,12 @@ bool IsSeveral(const LocateResult& result, std::size_t num_shown) {
   return result.verdict == Verdict::kSeveral && num_shown > 1;
 }
 
+// Of the sentence where no place is named, by why that says nothing of the board.
+std::string NoneKey(const Remark& reason) {
+  if (reason.empty()) return "none";
+  return reason.kind == RemarkKind::kViewCannotTell ? "no_view" : "no_steps";
+}
+
 }  // namespace
 
 std::vector<const Candidate*> SheetPhrases::Shown(const LocateResult& result) {
@@ -73,8 +79,7 @@ std::string SheetPhrases::Finding() const {
   const auto shown = Shown(content_.result);
   const std::string tense = content_.repair ? "was." : "found.";
   if (content_.result.verdict == Verdict::kNone) {
-    const bool told = content_.result.verdict_reason.empty();
-    return words_.Get(tense + (told ? "none" : "no_steps"));
+    return words_.Get(tense + NoneKey(content_.result.verdict_reason));
   }
   if (shown.empty()) return words_.Get(tense + "unclear");
   if (!IsSeveral(content_.result, shown.size())) {
@@ -97,7 +102,7 @@ std::string SheetPhrases::Detail() const {
   const LocateResult& result = content_.result;
   const auto shown = Shown(result);
   if (!result.verdict_reason.empty() && result.verdict == Verdict::kNone) {
-    return words_.Get("detail.no_steps");
+    return words_.Get("detail." + NoneKey(result.verdict_reason));
   }
   if (shown.empty()) {
     const bool known = std::isfinite(result.detectable_w) && result.detectable_w > 0;

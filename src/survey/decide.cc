@@ -63,14 +63,17 @@ bool IsShort(const FoundFile& file) { return file.kind == Kind::kGrey && file.pa
 // In 64 bits: a header may say what it likes.
 std::int64_t Area(cv::Size px) { return std::int64_t{px.width} * px.height; }
 
-std::string WhyFrames(const FoundFile& file) {
+Clause WhyFrames(const FoundFile& file) {
   const std::size_t files = file.group.files.size();
-  if (file.kind == Kind::kFilm) return "a film";
-  std::string text =
-      files > 1 ? std::to_string(files) + " files that are alike" : std::string("one file");
-  if (file.kind == Kind::kTable) return text + " of numbers, a table a frame";
-  if (files == 1) text = std::to_string(file.pages) + " frames";
-  return text + (Area(file.size_px) > 0 ? " of " + Size(file.size_px) : std::string());
+  const auto counted = [](std::size_t count) {
+    return Remark().With("count", static_cast<double>(count));
+  };
+  if (file.kind == Kind::kFilm) return {"survey.film"};
+  if (file.kind == Kind::kTable) return {"survey.tables", counted(files)};
+  Remark values = counted(files > 1 ? files : static_cast<std::size_t>(file.pages));
+  if (Area(file.size_px) <= 0) return {files > 1 ? "survey.files" : "survey.pages", values};
+  values = std::move(values).With("size", Size(file.size_px));
+  return {files > 1 ? "survey.files_of" : "survey.pages_of", std::move(values)};
 }
 
 class Decider {
@@ -113,8 +116,8 @@ class Decider {
     return file.group.files.size() > 1 ? NameOfSeries(file.group, names_) : file.group.name;
   }
 
-  void Take(const std::string& key, const FoundFile& file, const std::string& why) {
-    out_.settings.push_back({key, NameOf(file), why});
+  void Take(const std::string& key, const FoundFile& file, Clause why) {
+    out_.settings.push_back({key, NameOf(file), std::move(why)});
     used_.insert(&file);
   }
 
@@ -173,11 +176,11 @@ class Decider {
     std::smatch size;
     const std::string name = NameOf(raw);
     if (free("frames.width_px") && std::regex_search(name, size, kSizeInName)) {
-      Take("frames.source", raw, "no known kind of file: raw frames");
-      out_.settings.push_back({"frames.width_px", size[1], "by the name of the file"});
-      out_.settings.push_back({"frames.height_px", size[2], "by the name of the file"});
+      Take("frames.source", raw, {"survey.raw"});
+      out_.settings.push_back({"frames.width_px", size[1], {"survey.by_name"}});
+      out_.settings.push_back({"frames.height_px", size[2], {"survey.by_name"}});
     } else if (!free("frames.width_px")) {
-      Take("frames.source", raw, "no known kind of file: raw frames");
+      Take("frames.source", raw, {"survey.raw"});
     } else {
       out_.questions.push_back({"frames.source",
                                 {name},
@@ -246,9 +249,8 @@ class Decider {
     }
     Take("board.photo",
          *candidates.front(),
-         std::string("the only ") +
-             (candidates.front()->kind == Kind::kColour ? "colour " : "single ") + "picture, " +
-             Size(candidates.front()->size_px));
+         {candidates.front()->kind == Kind::kColour ? "survey.only_colour" : "survey.only_single",
+          Remark().With("size", Size(candidates.front()->size_px))});
   }
 
   void DecideTable(TableKind kind, const std::string& key, const std::string& option) {
@@ -281,23 +283,23 @@ class Decider {
     }
   }
 
-  [[nodiscard]] static std::string WhyNot(const FoundFile& file) {
+  [[nodiscard]] static Clause WhyNot(const FoundFile& file) {
     switch (file.kind) {
       case Kind::kUnreadable:
-        return "cannot be read" + (file.problem.empty() ? "" : ": " + file.problem);
+        if (file.problem.empty()) return {"survey.unreadable"};
+        return {"survey.unreadable_as", Remark().With("problem", file.problem)};
       case Kind::kGrey:
       case Kind::kColour:
       case Kind::kFilm:
-        return "pictures that nothing asks for";
+        return {"survey.unasked"};
       case Kind::kTable:
-        return file.table.kind == TableKind::kNone ? "no table that is known"
-                                                   : "another file says the same";
+        return {file.table.kind == TableKind::kNone ? "survey.no_table" : "survey.said_twice"};
       case Kind::kCaseFile:
-        return "another case file";
+        return {"survey.case_file"};
       case Kind::kUnknown:
         break;
     }
-    return "no kind of file that is known";
+    return {"survey.no_kind"};
   }
 
   const std::vector<FoundFile>& found_;

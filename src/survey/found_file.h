@@ -42,6 +42,9 @@ struct FoundFile {
   std::string problem;
 };
 
+/// Why a line stands there that the user asked for (Setting::why).
+inline constexpr std::string_view kAskedFor = "survey.asked_for";
+
 /// All files of a folder that may be input, sorted. Left out: hidden ones, what
 /// is no ordinary file, folders deeper than three, links that lead elsewhere,
 /// and results of ours: a JSON that names the program, with `result_names` beside it.

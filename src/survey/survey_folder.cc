@@ -6,8 +6,10 @@
 #include <utility>
 
 #include "input/case_keys.h"
+#include "input/frame_unit.h"
 #include "input/ini_file.h"
 #include "input/supply_levels.h"
+#include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/survey.h"
 #include "survey/decide.h"
@@ -103,15 +105,14 @@ class Surveyor {
         files.begin(), files.end(), [](const auto& file) { return FitsALine(file.name); });
     out_.set_aside.clear();
     for (auto file = unfit; file != files.end(); ++file) {
-      out_.set_aside.push_back(
-          {{}, file->name, "a quote or a line break stands in its name; rename it"});
+      out_.set_aside.push_back({{}, file->name, {"survey.name_unfit"}});
     }
     files.erase(unfit, files.end());
     for (FileGroup& group : GroupFiles(files)) {
       found_.push_back(Probe(out_.folder, std::move(group)));
     }
     for (std::string& name : results) {
-      out_.set_aside.push_back({{}, std::move(name), "a result of an earlier run"});
+      out_.set_aside.push_back({{}, std::move(name), {"survey.result"}});
     }
   }
 
@@ -127,7 +128,7 @@ class Surveyor {
     if (cases.chosen.empty()) {
       const std::string title =
           (fs::absolute(out_.folder) / ".").lexically_normal().parent_path().filename().string();
-      out_.settings.push_back({"title", title, "the name of the folder"});
+      out_.settings.push_back({"title", title, {"survey.folder_name"}});
       return true;
     }
     if (cases.chosen.has_parent_path()) {  // What it names is relative to it.
@@ -161,7 +162,7 @@ class Surveyor {
                        key + "; rename that file");
     }
     named_.insert(name);
-    out_.settings.push_back({key, std::move(name), "as asked for"});
+    out_.settings.push_back({key, std::move(name), {std::string(kAskedFor)}});
     taken_.insert(key);
   }
 
@@ -175,13 +176,42 @@ class Surveyor {
       if (!file.empty()) RefuseTwice(key);
       Choose(key, file);
     }
+    TakeUnit();
     if (choice_.levels.empty()) return;
     RefuseTwice("supply.levels");
     RefuseLevelsBesideALog();
     // Here already, so that a message names the option.
     static_cast<void>(ParseLevels(choice_.levels, SetLevel().within_s, "--levels"));
-    out_.settings.push_back({"supply.levels", choice_.levels, "as asked for"});
+    out_.settings.push_back({"supply.levels", choice_.levels, {std::string(kAskedFor)}});
     taken_.insert("supply.levels");
+  }
+
+  // A word, or scale and zero.
+  void TakeUnit() {
+    if (choice_.unit.empty()) return;
+    for (const char* key : {"frames.unit", "frames.scale", "frames.zero"}) RefuseTwice(key);
+    const std::string_view text = Trim(choice_.unit);
+    const std::size_t gap = text.find_first_of(" \t");
+    const auto take = [&](const char* key, std::string_view value) {
+      out_.settings.push_back({key, std::string(value), {std::string(kAskedFor)}});
+      taken_.insert(key);
+    };
+    if (gap == std::string_view::npos) {
+      if (!FindCountUnit(std::string(text)) && ToLower(text) != "relative") RefuseUnit();
+      return take("frames.unit", text);
+    }
+    const auto scale = ParseNumber(text.substr(0, gap));
+    const std::string_view zero = Trim(text.substr(gap));
+    if (!scale || !(*scale > 0) || !ParseNumber(zero)) RefuseUnit();
+    take("frames.scale", text.substr(0, gap));
+    take("frames.zero", zero);
+  }
+
+  [[noreturn]] void RefuseUnit() const {
+    throw InputError(
+        "--unit: '" + choice_.unit +
+        "' is no unit; give kelvin, celsius, fahrenheit or relative, or scale and zero "
+        "in kelvin, such as \"0.01 273.15\" for hundredths of a degree Celsius");
   }
 
   void RefuseLevelsBesideALog() const {
@@ -200,7 +230,7 @@ class Surveyor {
   void ExplainLogs(std::vector<Setting>& set_aside) const {
     for (Setting& aside : set_aside) {
       if (aside.key == "supply.log" && !choice_.levels.empty()) {
-        aside.why = "left aside because --levels was given";
+        aside.why = {"survey.levels_given"};
       } else {
         aside.key.clear();
       }

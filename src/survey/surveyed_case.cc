@@ -11,6 +11,8 @@
 #include "input/text.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/survey.h"
+#include "ohmglow/words/say_clauses.h"
+#include "survey/found_file.h"
 
 namespace ohmglow {
 namespace {
@@ -130,22 +132,26 @@ Case LoadSurveyed(const FolderSurvey& survey) {
   RequireAnswers(survey);
   std::set<std::string> spare;
   for (const Setting& setting : survey.settings) {
-    if (setting.why != "as asked for") spare.insert(setting.key);
+    if (setting.why.key != kAskedFor) spare.insert(setting.key);
   }
   Case job = ReadCase(Completed(survey), survey.folder, spare);
   std::vector<Assumption> found;
   for (const Setting& setting : survey.settings) {
-    if (setting.key == "title" || setting.why == "as asked for") continue;
-    found.push_back(
-        {setting.key, setting.value, AssumedHow::kInFolder, "found in the folder: " + setting.why});
+    if (setting.key == "title" || setting.why.key == kAskedFor) continue;
+    found.push_back({setting.key,
+                     setting.value,
+                     AssumedHow::kInFolder,
+                     "found in the folder: " + SayClauses({setting.why})});
   }
   for (const SurveyQuestion& question : survey.questions) {
     found.push_back({question.key, "none", AssumedHow::kNotUsed, question.text});
   }
   for (const Setting& aside : survey.set_aside) {
     if (aside.key.empty()) continue;
-    found.push_back(
-        {aside.key, "none", AssumedHow::kSetAside, aside.value + " in the folder is " + aside.why});
+    found.push_back({aside.key,
+                     "none",
+                     AssumedHow::kSetAside,
+                     aside.value + " in the folder is " + SayClauses({aside.why})});
   }
   job.assumed.insert(job.assumed.begin(), found.begin(), found.end());
   return job;
@@ -167,11 +173,17 @@ std::string ToCaseFile(const FolderSurvey& survey, const std::vector<Assumption>
     std::string lines;
     for (const Setting& setting : survey.settings) {
       if (SectionOf(setting.key) != section) continue;
-      lines += Comment(setting.why) + KeyOf(setting.key) + " = " + Written(setting.value) + "\n";
+      lines += Comment(SayClauses({setting.why})) + KeyOf(setting.key) + " = " +
+               Written(setting.value) + "\n";
     }
     for (const SurveyQuestion& question : survey.questions) {
       if (SectionOf(question.key) != section) continue;
-      lines += Comment("OPEN: " + question.text) + "; " + KeyOf(question.key) + " =\n";
+      lines += Comment("OPEN: " + question.text);
+      if (question.answers.empty()) lines += "; " + KeyOf(question.key) + " =\n";
+      for (const Setting& answer : question.answers) {
+        if (!answer.why.key.empty()) lines += Comment(SayClauses({answer.why}));
+        lines += "; " + KeyOf(answer.key) + " = " + answer.value + "\n";
+      }
     }
     for (const Assumption& one : assumed) {
       if (SectionOf(one.key) == section) lines += AssumedLine(one, keys);

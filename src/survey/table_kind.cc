@@ -58,6 +58,18 @@ bool BeginsLikeNumber(std::string_view cell) {
          text.substr(0, digit).find_first_not_of("+-.,\"' ") == std::string_view::npos;
 }
 
+Clause HasColumns(const char* first, const char* second) {
+  return {"survey.columns", Remark().With("first", first).With("second", second)};
+}
+
+Clause HoldsNumbers(std::size_t count) {
+  return {"survey.numbers", Remark().With("count", static_cast<double>(count))};
+}
+
+Clause Named(const char* key, const std::string& name) {
+  return {key, Remark().With("name", Quoted(name))};
+}
+
 class Reader {
  public:
   explicit Reader(const LooseTable& table) : table_(table) {
@@ -66,22 +78,22 @@ class Reader {
 
   [[nodiscard]] TableGuess Guess() const {
     if (Has({"frame_x", "frame_y", "photo_x", "photo_y"})) {
-      return {TableKind::kPoints, "has the columns frame_x and photo_x"};
+      return {TableKind::kPoints, HasColumns("frame_x", "photo_x")};
     }
     if (Has({"emissivity"}) && (Has({"frame_x", "width_px"}) || Has({"x_mm", "width_mm"}))) {
-      return {TableKind::kSurface, "has a column emissivity beside places"};
+      return {TableKind::kSurface, {"survey.emissivity_column"}};
     }
     if (Has({"frame_x", "frame_y", "name"})) {
-      return {TableKind::kContacts, "has the columns frame_x and name"};
+      return {TableKind::kContacts, HasColumns("frame_x", "name")};
     }
     const TableGuess supply = GuessSupply();
     if (supply.kind != TableKind::kNone) return supply;
     if (Has({"index", "time_s"})) {
-      return {TableKind::kTimes, "has the columns index and time_s"};
+      return {TableKind::kTimes, HasColumns("index", "time_s")};
     }
-    if (IsPartsList()) return {TableKind::kParts, "lists parts by name with places"};
+    if (IsPartsList()) return {TableKind::kParts, {"survey.parts_and_places"}};
     if (table_.columns() >= kPictureColumns && Share(&LooksLikeNumber, 0) > kMostly) {
-      return {TableKind::kFrames, "holds numbers, " + std::to_string(table_.columns()) + " a row"};
+      return {TableKind::kFrames, HoldsNumbers(table_.columns())};
     }
     return {};
   }
@@ -154,12 +166,11 @@ class Reader {
     // With times by somebody's watch it is a log: steps are in the frames' times.
     if (Has({"within_s", "amps"}) ||
         (Has({"amps"}) && !volts && !timed && amps && AllDiffer(*amps))) {
-      return {TableKind::kSteps, "lists currents, each row another one"};
+      return {TableKind::kSteps, {"survey.currents"}};
     }
-    if (amps)
-      return {TableKind::kLog, "its column " + Quoted(table_.header[*amps]) + " is a current"};
+    if (amps) return {TableKind::kLog, Named("survey.amps_column", table_.header[*amps])};
     if (watts && !IsPartsList()) {
-      return {TableKind::kLog, "its column " + Quoted(table_.header[*watts]) + " is a power"};
+      return {TableKind::kLog, Named("survey.watts_column", table_.header[*watts])};
     }
     // Without a header: a time that rises and one to four values beside it.
     const bool few = table_.columns() >= 2 && table_.columns() <= 5;
@@ -167,7 +178,7 @@ class Reader {
       for (std::size_t column = 1; column < table_.columns(); ++column) {
         if (Share(&LooksLikeNumber, column) < kMostly) return {};
       }
-      return {TableKind::kLog, "holds rows of few numbers without a header"};
+      return {TableKind::kLog, {"survey.no_header"}};
     }
     return {};
   }
@@ -190,7 +201,7 @@ TableGuess GuessFrames(std::string_view bytes) {
   }
   for (const auto& [width, count] : rows) {
     if (count < kMostly * all) continue;
-    return {TableKind::kFrames, "holds numbers, " + std::to_string(width) + " a row"};
+    return {TableKind::kFrames, HoldsNumbers(static_cast<std::size_t>(width))};
   }
   return {};
 }

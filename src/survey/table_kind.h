@@ -2,8 +2,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <string>
 #include <string_view>
+
+#include "ohmglow/base/clause.h"
 
 namespace ohmglow {
 
@@ -22,7 +23,7 @@ enum class TableKind {
 
 struct TableGuess {
   TableKind kind = TableKind::kNone;
-  std::string why;  ///< Half a line: what in the table says so.
+  Clause why = {};  ///< Half a line: what in the table says so.
 };
 
 /// Tells by header and cells. Pure: any bytes give an answer.

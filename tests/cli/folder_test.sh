@@ -93,6 +93,21 @@ expect_code 7
 grep -q 'Question: .*' "$work/stdout" || fail "$name: $(cat "$work/stdout")"
 grep -q 'OPEN: which currents were set' "$work/bench/case.ini" || fail "$name: not in the case file"
 tr '\n' ' ' < "$work/bench/case.ini" | grep -q -e '--levels "0 0.5 0"' || fail "$name: no option named"
+# Counts whose scale nothing tells: lines to uncomment, and the option that says the same.
+grep -q '^; OPEN: the first frame.s median' "$work/bench/case.ini" || fail "$name: no scale asked for"
+for line in '; scale = 0.01' '; zero = 273.15' '; unit = relative'; do
+  grep -qx -e "$line" "$work/bench/case.ini" || fail "$name: no '$line' in $(cat "$work/bench/case.ini")"
+done
+sed -i '/^parts = /d; s/^; unit = relative/unit = relative/' "$work/bench/case.ini"
+run check "$work/bench" --levels '0 0.5 1 1.5'
+expect_code 7
+rm "$work/bench/case.ini"
+run locate "$work/bench" --json - --threads 1
+expect_code 3
+expect_one_line 'scale = 0.01 and zero = 273.15' '--unit "0.01 273.15"' '--unit relative'
+run check "$work/bench" --unit '0.025 273.15'
+expect_code 7
+grep -q 'shows .*W' "$work/stdout" || fail "$name: no watts: $(cat "$work/stdout")"
 printf '[frames]\nscale = 0.025\nzero = 273.15\n' > "$work/bench/case.ini"
 # Its heat is strong enough to show by itself when the current was switched.
 run locate "$work/bench" --json - --threads 1
@@ -109,6 +124,8 @@ bad locate "nothing in it"    3 'where are the frames' -- "$work/bench/pics" --j
 bad locate "option of folder" 2 '--photo works with a folder' "change 'photo = " -- "$sample" --photo x.png --json -
 bad locate "option, no folder" 3 'none: no such folder' -- "$work/none" --levels "0 1 0" --json -
 bad locate "frames"           3 'frames.tiff: is no case file; give the folder' -- "$from/frames.tiff" --json -
+bad check  "no unit"          3 "--unit: 'warm' is no unit; give kelvin" -- "$work/bench" --unit warm
+bad check  "unit of a case"   2 "--unit works with a folder; here change 'unit = " -- "$sample" --unit kelvin
 bad help   "no word near"     2 "no page 'foo'; 'ohmglow help' names all" -- foo
 bad help   "a slip"           2 "did you mean 'ohmglow help locate'" -- locat
 

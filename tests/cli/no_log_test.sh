@@ -35,6 +35,24 @@ for place in result["candidates"]:
     assert not any("current to the power" in text or "If all the current" in text for text in place["remarks"])
 CHECK
 
+# One level too few, and the right list with one that was set after the film's end.
+name="levels that do not fit"
+sed "s/^\[supply\]/&\nlevels = 0 0.5 1.5/" "$work/bench/case.ini" > "$work/bench/wrong.ini"
+run locate "$work/bench/wrong.ini" --out "$work/wrong" --threads 1
+expect_code 0
+grep -q "^The currents that were given do not fit the frames" "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+grep -q "^Almost certainly the fault: C1" "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+run check "$work/bench/wrong.ini"
+expect_code 7
+tr -s ' \n' ' ' < "$work/stdout" | grep -q "currents not known" || fail "$name: $(cat "$work/stdout")"
+grep -q "levels .* A for" "$work/stdout" && fail "$name: check shows amps that nobody gave"
+name="levels that fit"
+sed "s/^\[supply\]/&\nlevels = 0 0.5 1 1.5 0/" "$work/bench/case.ini" > "$work/bench/right.ini"
+run locate "$work/bench/right.ini" --out "$work/right" --threads 1
+expect_code 0
+grep -q "^Almost certainly the fault: C1" "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+grep -q "^Note: The change to level 5 (0 A) leaves no trace" "$work/stdout" || fail "$name: $(cat "$work/stdout")"
+
 # A corner in which nothing of the supply warms.
 sed -i '/^photo/d; /^points/d; /^parts/d; /^contacts/d; /^times/d; s/^source = .*/&\ncrop = 100 0 60 50/' \
   "$work/bench/case.ini"

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <random>
 
+#include "heat/step_discovery.h"
 #include "ohmglow/base/error.h"
 #include "support/plate_film.h"
 #include "support/scene.h"
@@ -95,6 +96,46 @@ TEST(TimeLevels, SaysWhichLevelLeavesNoTrace) {
   EXPECT_TRUE(times.starts[1].seen);
   EXPECT_NEAR(times.starts[1].time_s, 15.75, 0.4);
   EXPECT_GT(times.starts[0].sigma_s, times.starts[1].sigma_s);
+}
+
+// Wrong lists of a staircase that ends at its top. One turned round looks like slow cooling, one
+// that lacks a level like another staircase: both have evidence enough to be found.
+TEST(TimeLevels, TellsListsThatFitFromOthers) {
+  const Steps steps = {{7.25, 1.0}, {15.125, 2.0}, {22.5, 3.0}};
+  const Stack stack = Film(0.5, false, 26, steps);
+  const DiscoveredSteps shown = DiscoverSteps(stack, Plate{}, 0.5);
+  ASSERT_TRUE(shown.certain);
+  struct List {
+    const char* name;
+    std::vector<SetLevel> levels;
+    bool fits;
+  };
+  for (const List& list : {List{"right", {{0}, {1}, {2}, {3}}, true},
+                           List{"turned round", {{3}, {2}, {1}, {0}}, false},
+                           List{"one left out", {{0}, {2}, {3}}, false}}) {
+    const LevelTimes times = Find(stack, list.levels);
+    EXPECT_EQ(times.fits(), list.fits)
+        << list.name << " " << times.evidence << " of " << times.freed;
+    EXPECT_EQ(Refutes(shown, times), !list.fits) << list.name << " of " << shown.of_all;
+  }
+}
+
+// What is not certain itself refutes nothing.
+TEST(TimeLevels, LeavesListsAsTheyAreWhereNothingIsCertain) {
+  DiscoveredSteps steps;
+  steps.evidence = steps.of_all = 100;
+  steps.leads = true;
+  LevelTimes times;
+  times.starts.resize(2);
+  times.evidence = 20;
+  EXPECT_FALSE(Refutes(steps, times));
+  steps.certain = true;
+  EXPECT_TRUE(Refutes(steps, times));
+  // As much evidence, but the liveliest place goes with the frames' own steps alone.
+  times.evidence = 90;
+  EXPECT_TRUE(Refutes(steps, times));
+  times.leads = true;
+  EXPECT_FALSE(Refutes(steps, times));
 }
 
 TEST(TimeLevels, RefusesMoreLevelsThanTheFilmHolds) {

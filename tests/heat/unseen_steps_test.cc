@@ -4,6 +4,9 @@
 
 #include <gtest/gtest.h>
 
+#include "blurred_view.h"
+#include "ohmglow/base/remark_kind.h"
+
 namespace ohmglow {
 namespace {
 
@@ -54,6 +57,24 @@ TEST(JudgeUnseenSteps, SaysNoneOfNothing) {
   JudgeUnseenSteps(ranking, result);
   EXPECT_EQ(ranking.verdict, Verdict::kNone);
   EXPECT_FALSE(result.verdict_reason.empty());
+}
+
+TEST(DoubtNone, TellsWhereTheFramesAreTooFarOff) {
+  const auto reason = [](Verdict verdict, double error_px) {
+    LocateResult result;
+    result.verdict = verdict;
+    FrameState frame;
+    frame.used = true;
+    frame.residual_px = error_px;
+    result.alignment.frames.assign(20, frame);
+    result.alignment.median_residual_px = error_px;
+    DoubtNone(result);
+    return result.verdict_reason.kind;
+  };
+  EXPECT_EQ(reason(Verdict::kNone, 0.92), RemarkKind::kViewCannotTell);
+  // Doubtful is a warning, as in check; and what was found stays found.
+  EXPECT_EQ(reason(Verdict::kNone, 0.2), Remark().kind);
+  EXPECT_EQ(reason(Verdict::kFound, 0.92), Remark().kind);
 }
 
 }  // namespace

@@ -13,6 +13,7 @@
 #include "input/number_rows.h"
 #include "ohmglow/base/error.h"
 #include "ohmglow/input/case.h"
+#include "ohmglow/input/unknown_scale.h"
 
 namespace ohmglow {
 namespace {
@@ -244,14 +245,19 @@ TEST(FrameUnit, IsToldByARoom) {
   EXPECT_EQ(kelvin_of(128, CV_8U), -1);  // A picture.
   EXPECT_EQ(kelvin_of(9000, CV_16U), -1);
   EXPECT_EQ(kelvin_of(700.5, CV_32F), -1);
-  ExpectError<InputError>([&] { (void)kelvin_of(2950, CV_16U); },
-                          {"tenths of a kelvin (21.9",
-                           "hundredths of a degree Celsius (29.5",
-                           "write under [frames]: unit = celsius"});
+  ExpectError<UnknownScaleError>([&] { (void)kelvin_of(2950, CV_16U); },
+                                 {"tenths of a kelvin (21.9",
+                                  "hundredths of a degree Celsius (29.5",
+                                  "scale = 0.1 and zero = 0 or scale = 0.01 and zero = 273.15",
+                                  "--unit \"0.1 0\" or \"0.01 273.15\"",
+                                  "unit = relative or --unit relative"});
   // A room in Fahrenheit or a hot board in Celsius.
   for (const double value : {70.0, 77.9, 120.5}) {
-    ExpectError<InputError>([&] { (void)kelvin_of(value, CV_32F); },
-                            {"degrees Celsius (", "degrees Fahrenheit (", "unit = celsius"});
+    ExpectError<UnknownScaleError>([&] { (void)kelvin_of(value, CV_32F); },
+                                   {"degrees Celsius (",
+                                    "degrees Fahrenheit (",
+                                    "unit = celsius or unit = fahrenheit",
+                                    "--unit celsius or fahrenheit"});
   }
   // Of many pixels an even picture at 70 degrees Celsius is no board, an uneven one may be.
   const auto fahrenheit = [&](float coldest) {
@@ -264,8 +270,8 @@ TEST(FrameUnit, IsToldByARoom) {
   EXPECT_EQ(fahrenheit(69.5F), "degrees Fahrenheit");
   EXPECT_THROW((void)fahrenheit(60.0F), InputError);
   // No room is that cold: a scale of the camera's own is as likely.
-  ExpectError<InputError>([&] { (void)kelvin_of(860, CV_16U); },
-                          {"hundredths of a degree Celsius (8.6", "the camera's own"});
+  ExpectError<UnknownScaleError>([&] { (void)kelvin_of(860, CV_16U); },
+                                 {"hundredths of a degree Celsius (8.6", "the camera's own"});
 }
 
 TEST(FrameUnit, IsGivenWithAScaleOfItsOwn) {

@@ -295,6 +295,36 @@ TEST(ToSummary, SaysFirstWhatMakesTheAnswerDoubtful) {
   EXPECT_EQ(text.find("The photo cannot", at("The photo cannot") + 1), std::string::npos);
 }
 
+TEST(ToSummary, SaysOnceAndFirstThatTheLevelsDoNotFit) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound});
+  result.currents_known = false;
+  result.supply_remarks = {Remark(RemarkKind::kLevelsDoNotFit)};
+  result.advice = {result.supply_remarks[0], Remark::Quoted("Take it off.")};
+  const std::string text = ToSummary(result);
+  EXPECT_TRUE(text.starts_with("The currents that were given do not fit")) << text;
+  EXPECT_EQ(text.find("do not fit"), text.rfind("do not fit")) << text;
+  EXPECT_EQ(text.find("found in the frames alone"), std::string::npos) << text;
+}
+
+// A note for which there is no room stays an advice.
+TEST(ToSummary, LosesNoNoteForWantOfRoom) {
+  LocateResult result = MakeSampleResult({1, Verdict::kFound});
+  result.supply_remarks = {
+      Remark(RemarkKind::kLevelWithoutTrace)
+          .With("levels", Remark(RemarkKind::kLevel).With("level", 3).With("amps_a", 0.5)),
+      Remark(RemarkKind::kLevelsHardlyTold)};
+  result.maps.remarks = {Remark(RemarkKind::kPhotoNotLaid).With("percent", 30),
+                         Remark(RemarkKind::kListPerhapsOther)};
+  result.advice = result.supply_remarks;
+  result.advice.insert(result.advice.end(), result.maps.remarks.begin(), result.maps.remarks.end());
+  const std::string text = ToSummary(result);
+  for (const char* words :
+       {"level 3", "hardly tell", "photo cannot be laid", "list may be of another"}) {
+    EXPECT_NE(text.find(words), std::string::npos) << words << "\n" << text;
+    EXPECT_EQ(text.find(words), text.rfind(words)) << text;
+  }
+}
+
 TEST(ToSummary, SaysBeforeThePlacesThatTheListMayBeAnotherBoards) {
   LocateResult result = MakeSampleResult({});
   result.maps.remarks = {Remark(RemarkKind::kListPerhapsOther)};

@@ -135,6 +135,16 @@ TEST(Advise, SaysFirstOfWhatNothingWasSeen) {
       Says(Advise(Found(), true, {}, Remark::Quoted("U7")), "Not in view: U7; a further fault"));
 }
 
+TEST(Advise, SaysWhatToFilmAgainWhereTheFramesCannotTell) {
+  LocateResult result;
+  result.detectable_w = 0.02;
+  result.verdict_reason = Remark(RemarkKind::kViewCannotTell).With("error_px", 0.9);
+  const std::vector<Remark> advice = Advise(result);
+  ASSERT_FALSE(advice.empty());
+  EXPECT_EQ(advice.front().kind, RemarkKind::kHoldStill);
+  EXPECT_TRUE(std::none_of(advice.begin(), advice.end(), IsOf(RemarkKind::kShowsFrom)));
+}
+
 TEST(Advise, AsksForContactsOnlyWhereTheyLack) {
   LocateResult none;
   EXPECT_TRUE(Says(Advise(none), "mark the lead contacts"));

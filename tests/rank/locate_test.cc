@@ -12,6 +12,7 @@
 #include <string>
 
 #include "ohmglow/base/error.h"
+#include "ohmglow/base/remark_kind.h"
 #include "ohmglow/picture/report.h"
 #include "support/plate_film.h"
 #include "support/said.h"
@@ -134,6 +135,37 @@ TEST(Locate, FollowsTheFramesWhereTheNotedLevelsDoNotFitThem) {
   EXPECT_FALSE(first.current_exponent.has_value());
   EXPECT_TRUE(testing::Says(result.supply_remarks, "do not fit the frames"));
   EXPECT_FALSE(testing::Says(result.supply_remarks, "was not noted"));
+}
+
+// Nor an order that was turned round: the first advice is to look at the list.
+TEST(Locate, NamesNoPlaceFromLevelsInAWrongOrder) {
+  Case job = Film(0.15, {61, 30});
+  job.supply.reset();
+  job.levels = {{2}, {1}, {0}};
+  const LocateResult result = Locate(job, {});
+  EXPECT_FALSE(result.currents_known);
+  ASSERT_FALSE(result.candidates.empty());
+  EXPECT_LT(cv::norm(result.candidates.front().frame_px - Point(61, 30)), 1.0);
+  ASSERT_FALSE(result.advice.empty());
+  EXPECT_EQ(result.advice.front().kind, RemarkKind::kLevelsDoNotFit);
+}
+
+// A junction of 0.1 V and 0.18 Ohm whose log has its columns swapped: as it stands, volts would be
+// below zero at no current.
+TEST(Locate, TellsVoltsAndAmpsThatAreSwapped) {
+  Case job = Film(0.15, {61, 30});
+  const auto swapped = [](const LocateResult& result) {
+    return std::any_of(
+        result.advice.begin(), result.advice.end(), IsOf(RemarkKind::kColumnsPerhapsSwapped));
+  };
+  for (std::size_t i = 0; i < job.supply->amps_a.size(); ++i) {
+    double& amps_a = job.supply->amps_a[i];
+    amps_a *= 1.03;  // Whole numbers would look like a meter that shows no more.
+    job.supply->volts_v[i] = amps_a > 0 ? 0.1 + 0.18 * amps_a : 0;
+  }
+  EXPECT_FALSE(swapped(Locate(job, {})));
+  std::swap(job.supply->volts_v, job.supply->amps_a);
+  EXPECT_TRUE(swapped(Locate(job, {})));
 }
 
 // Volts that were noted bound a power only where the current is known.

@@ -109,6 +109,8 @@ enum class RemarkKind : unsigned short {
   kLevelWithoutTrace,
   kLevel,
   kSwitchingNotSeen,
+  kViewCannotTell,
+  kColumnsPerhapsSwapped,
   kForeignLog,
   kRivalClock,
   kSpansDiffer,

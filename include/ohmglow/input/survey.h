@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "ohmglow/base/clause.h"
 #include "ohmglow/input/assumption.h"
 #include "ohmglow/input/case.h"
 #include "ohmglow/input/case_files.h"
@@ -19,6 +20,7 @@ struct SurveyChoice {
   std::filesystem::path photo;
   std::filesystem::path parts;
   std::string levels;  ///< Currents in order, for a supply without a log.
+  std::string unit;    ///< Of the frames' values: a word, or scale and zero as in a case file.
   /// Files that a program of ours wrote beside its result's JSON: never input.
   std::vector<std::string> result_names;
 };
@@ -27,7 +29,7 @@ struct SurveyChoice {
 struct Setting {
   std::string key;    ///< "frames.source"
   std::string value;  ///< As a case file in that folder has it.
-  std::string why;    ///< Half a line.
+  Clause why;         ///< Half a line, see SayClauses().
 };
 
 /// Several files that may stand for one key.
@@ -36,6 +38,8 @@ struct SurveyQuestion {
   std::vector<std::string> candidates;  ///< Names in the folder; may be empty.
   std::string text;     ///< One line: names the candidates and the option that settles it.
   bool needed = false;  ///< Nothing can be done before it is answered.
+  /// Lines that may answer it, each with what it would mean; none: the key alone.
+  std::vector<Setting> answers = {};
 };
 
 /// What lies in a folder, as a case.
