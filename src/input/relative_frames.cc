@@ -21,7 +21,9 @@ constexpr double kMiddle = 300;
 constexpr double kSpread = 10;
 constexpr double kTail = 0.02;
 constexpr int kColorPictures = 16;
-constexpr int kSmallestWidthPx = 210;
+// Wider pictures are mostly enlarged: thermal sensors have 80 to 320 pixels along a row. Heat is no sharper
+// (src/binning), and what coding and grey steps do to single pixels averages out.
+constexpr int kSmallestWidthPx = 150;
 
 // The end counts of a wide integer type, where a detector saturates.
 std::optional<ValueRange> EndsOf(int type) {
