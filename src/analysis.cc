@@ -112,7 +112,8 @@ void Tie(const Case& job, const Response& response, LocateResult& result) {
     result.assumed.push_back(
         TiedBy("board places found by the outlines of board.parts", *result.maps.board_trust));
   }
-  result.mm_per_pixel = ScaleOf(job, result);
+  result.mm_per_pixel = ScaleOf(job, result.maps, result.frame_size_px);
+  SayScaleOf(result);
 }
 
 void Rank(const Case& job, const RankOptions& options, const SupplyCourse& course, Analysis& out) {

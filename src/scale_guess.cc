@@ -25,19 +25,16 @@ double ScaleOf(const Case& job, const BoardMaps& maps, cv::Size frame_px) {
   return std::sqrt(std::abs(cv::determinant(maps.board_from_frame->Jacobian(middle))));
 }
 
-double ScaleOf(const Case& job, LocateResult& result) {
-  if (!FindAssumed(job.assumed, "board.mm_per_pixel")) return job.mm_per_pixel;
-  const double mm = ScaleOf(job, result.maps, result.frame_size_px);
+void SayScaleOf(LocateResult& result) {
   if (result.maps.board_trust) {
     char text[60];
-    std::snprintf(text, sizeof text, "%.4g mm", mm);
+    std::snprintf(text, sizeof text, "%.4g mm", result.mm_per_pixel);
     SetAssumedScale({"board.mm_per_pixel", text, AssumedHow::kDefault, "from board.parts"},
                     result.assumed);
   }
   if (!result.maps.board_from_frame) {
-    SetAssumedScale(AssumedScale(job.mm_per_pixel, false), result.assumed);
+    SetAssumedScale(AssumedScale(result.mm_per_pixel, false), result.assumed);
   }
-  return mm;
 }
 
 void WidenWatts(double own_log, Candidate& candidate) {

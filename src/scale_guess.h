@@ -11,8 +11,8 @@ namespace ohmglow {
 /// the parts list that was laid there.
 [[nodiscard]] double ScaleOf(const Case& job, const BoardMaps& maps, cv::Size frame_px);
 
-/// The same; says in `result.assumed` where they are from.
-[[nodiscard]] double ScaleOf(const Case& job, LocateResult& result);
+/// Says in `result.assumed` where the result's scale is from, if nobody gave it.
+void SayScaleOf(LocateResult& result);
 
 /// Widens the watts' intervals by what a guessed scale may be wrong.
 void DoubtScale(LocateResult& result);

@@ -139,6 +139,17 @@ void RequireSpread(const Target& target, const PointPairs& pairs) {
                   target.where + ": add one well beside it");
 }
 
+// Frames and photo show one side, so no map between them turns it over.
+void RequireNotMirrored(const PlaneMap& photo_from_frame, const PointPairs& pairs) {
+  Point middle;
+  for (const auto& pair : pairs) middle += pair.from * (1.0 / static_cast<double>(pairs.size()));
+  if (cv::determinant(photo_from_frame.Jacobian(middle)) >= 0) return;
+  throw DataError(
+      "the landmarks show the photo as a mirror image of the frames: see whether two of their "
+      "columns are exchanged (frame_x and frame_y, or photo_x and photo_y), or whether the "
+      "photo is mirrored");
+}
+
 // The map that predicts best; without a lens where there is little in it.
 MapKind ChooseKind(const PointPairs& pairs, cv::Size photo_size_px) {
   if (pairs.size() < 4) return MapKind::kAffine;
@@ -224,6 +235,7 @@ BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks, cv::Size photo_si
         "in the photo", RemarkKind::kPhotoLandmarkLeftOut, "distance_px", photo_size_px};
     const auto fit = FitTo(target, photo, maps.remarks);
     maps.photo_from_frame = fit->plane();
+    RequireNotMirrored(*maps.photo_from_frame, photo);
     maps.photo_lens = fit->lens();
     maps.photo_error = {fit, CautiousSigma(*fit, photo)};
   }

@@ -12,7 +12,7 @@ struct BinningOptions {
   /// calibrated on (tools/simulate/descriptions/wide.ini: 0.3 to 0.55).
   double most_mm = 0.45;
   /// The shorter side of a frame keeps so many: registration needs the texture.
-  int least_px = 60;
+  int least_px = 90;
   /// Where the scale is a guess, pixels of larger frames are taken in twos: the board is not
   /// likely to be half a metre wide.
   int large_frame_px = 150000;

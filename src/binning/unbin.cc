@@ -8,8 +8,8 @@
 
 #include "base/larger_pixels.h"
 #include "binning/binning.h"
-#include "input/case_remarks.h"
 #include "ohmglow/base/remark_kind.h"
+#include "scale_guess.h"
 
 namespace ohmglow {
 namespace {
@@ -126,6 +126,13 @@ Image Unbin(const Image& map, int binning, cv::Size frame_px) {
   if (map.empty() || binning == 1) return map;
   Image squares;
   cv::resize(map, squares, map.size() * binning, 0, 0, cv::INTER_LINEAR);
+  // Beside a square without a value interpolation has none, either: there a square's own holds.
+  const Mask without(squares != squares);
+  if (cv::countNonZero(without) > 0) {
+    Image nearest;
+    cv::resize(map, nearest, squares.size(), 0, 0, cv::INTER_NEAREST);
+    nearest.copyTo(squares, without);
+  }
   Image out;
   cv::copyMakeBorder(squares,
                      out,
@@ -144,9 +151,7 @@ void Unbin(const Case& whole, int binning, LocateResult& result) {
   result.frame_size_px = frame_px;
   result.binning = binning;
   result.mm_per_pixel /= binning;
-  if (ScaleIsGuess(result.assumed)) {
-    SetAssumedScale(AssumedScale(result.mm_per_pixel, false), result.assumed);
-  }
+  SayScaleOf(result);
   if (!whole.binning) result.assumed.push_back(AssumedBinning(binning));
   Unbin(binning, binned_px, frame_px, result.alignment);
   Unbin(binning, result.maps);

@@ -9,8 +9,8 @@
 
 namespace ohmglow {
 
-/// A map of the larger pixels in those of the frames, interpolated; NaN where the nearest have no
-/// value. Rows and columns that were left out repeat the last.
+/// A map of the larger pixels in those of the frames, interpolated; NaN in squares that have
+/// no value. Rows and columns that were left out repeat the last.
 [[nodiscard]] Image Unbin(const Image& map, int binning, cv::Size frame_px);
 
 /// Where a pixel of the frames lies in the larger ones: ToBinned() as a map.

@@ -32,7 +32,8 @@ constexpr int kBins = 64;
 constexpr double kColdShare = 0.01;
 
 int StepFor(const Case& job, double most_pixels) {
-  const double pixels = static_cast<double>(job.frames->count()) * job.frames->size_px().area();
+  const cv::Size worked_on = job.frames->size_px() / ChooseBinning(job);
+  const double pixels = static_cast<double>(job.frames->count()) * worked_on.area();
   const int by_pixels = static_cast<int>(std::ceil(pixels / most_pixels));
   return std::clamp(by_pixels, 1, std::max(1, job.frames->count() / kLeastFrames));
 }
@@ -142,7 +143,7 @@ Judged JudgeHeat(const Case& job, int step, const LocateOptions& options, Captur
   // That there are no volts is no reason to film again.
   std::erase_if(judged.supply_remarks, IsOfVolts);
   const Mask& hot = found.response.out_of_range;
-  judged.out_of_range_px = hot.empty() ? 0 : cv::countNonZero(hot) * binning * binning;
+  judged.out_of_range_px = hot.empty() ? 0 : cv::countNonZero(hot);
   judged.top_w = TopWatts(found.result);
   return judged;
 }

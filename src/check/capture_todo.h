@@ -15,7 +15,7 @@ struct Judged {
   Remark course_advice;  ///< On the course of the current; may be empty.
   std::vector<Remark> supply_remarks;
   double clock_sigma_s = 0;     ///< Where it was searched.
-  int out_of_range_px = 0;      ///< Pixels that left the camera's range.
+  int out_of_range_px = 0;      ///< Pixels, as they are worked on, that left the range.
   double top_w = 0;             ///< Of the supply at the highest current; 0: not known.
   std::vector<Remark> untied;   ///< What of photo and list could not be laid on the frames.
   std::string unsized_columns;  ///< As Case::unsized_columns.

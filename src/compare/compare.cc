@@ -286,7 +286,10 @@ CompareResult Compare(const Case& before,
     throw DataError(
         "the captures show different sides of the board ([board] side): film the same side again");
   }
-  const std::array<int, 2> binning{ChooseBinning(before), ChooseBinning(after)};
+  // A region's hottest pixel is asked for.
+  const bool single = !regions.empty();
+  const std::array<int, 2> binning{single ? 1 : ChooseBinning(before),
+                                   single ? 1 : ChooseBinning(after)};
   CompareResult out =
       CompareBinned(Binned(before, binning[0]), Binned(after, binning[1]), regions, options);
   UnbinPair(before, after, binning, out);

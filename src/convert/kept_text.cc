@@ -123,6 +123,7 @@ void AddFrames(const Case& job, const KeptCounts& counts, CaseText& text) {
   } else {
     text.Comment("Temperatures are as a camera set to emissivity 1 shows them; see [surface].");
     AddCounts(counts, text);
+    if (job.binning) text.Line("shrink", std::to_string(*job.binning), "Pixels worked on as one.");
   }
   text.Line("times", "frames.csv", "Seconds, a row for each frame.");
 }

@@ -49,7 +49,8 @@ bool WarmsAsAWhole(const Stack& stack, const SourceCourses& sources) {
 }
 
 // Heat of half a minute is some 20 mm wide (sqrt(4 t 15 mW/K / 3.2 kJ/(m2 K))): in a view that is
-// not twice as wide a surface of the second degree takes it for the picture's own.
+// hardly twice as wide a surface of the second degree takes it for the picture's own. Where that
+// begins is measured (rank/SPOT.md): from 36 to 42 mm keeping halos gains nothing more.
 bool HaloFillsView(double view_mm) {
   constexpr double kNarrowMm = 36;
   return view_mm > 0 && view_mm < kNarrowMm;
@@ -236,7 +237,7 @@ Response FitResponse(Eigen::MatrixXf courses,
                      TemporalModel& model,
                      double view_mm) {
   Response out;
-  out.kept_halos = HaloFillsView(view_mm);
+
   const cv::Size size = stack.size_px();
   out.seen = stack.seen.clone();
   out.out_of_range = stack.out_of_range.clone();
@@ -249,9 +250,11 @@ Response FitResponse(Eigen::MatrixXf courses,
   std::vector<Image> modes = AsImages(in_modes, size);
   RemoveShared(out.static_k, out.seen, {}, modes);
   out.detector = Detector(modes, span, out.noise_k, out.static_k, options.misplaced_px, out.seen);
-  if (out.kept_halos || WarmsAsAWhole(stack, sources)) {
+  const bool is_long = WarmsAsAWhole(stack, sources);
+  if (is_long || HaloFillsView(view_mm)) {
     const std::vector<Image> halos = HalosOf(out.detector, out.seen);
     if (!halos.empty()) {
+      out.kept_halos = !is_long;
       modes = AsImages(in_modes, size);
       RemoveShared(out.static_k, out.seen, halos, modes);
     }

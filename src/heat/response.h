@@ -38,8 +38,9 @@ struct Response {
   Mask seen;
   Mask out_of_range;  ///< As in `Stack`.
   Image read_rise_k;  ///< As in `Stack`.
-  /// In a view no wider than heat spreads: halos of the strongest places were kept from what the
-  /// picture shares, which takes a part of them elsewhere.
+  /// Halos of the strongest places were kept from what the picture shares, which takes a part of
+  /// them elsewhere: in a view no wider than heat spreads, and no capture long enough for the
+  /// board to warm as a whole.
   bool kept_halos = false;
 };
 

@@ -7,8 +7,8 @@
 #include <utility>
 #include <vector>
 
-#include "base/larger_pixels.h"
 #include "case_keys.h"
+#include "case_pixels.h"
 #include "case_remarks.h"
 #include "count_pages.h"
 #include "filmed_pages.h"
@@ -160,7 +160,8 @@ class CaseReader {
       }
     }
     const bool is_picture = CV_MAT_DEPTH(pages->type()) == CV_8U;
-    const int usual = is_picture ? UsualShrink(pages->size_px()) : 1;
+    const auto mm = Number("board.mm_per_pixel", NumberRule::kPositive);
+    const int usual = is_picture ? UsualShrink(pages->size_px(), mm) : 1;
     const auto shrink = Number("frames.shrink", NumberRule::kShrink);
     options.shrink = static_cast<int>(shrink.value_or(usual));
     if (!shrink && usual > 1) {
@@ -175,10 +176,7 @@ class CaseReader {
 
   // What was given in pixels of the pages, in pixels of the frames.
   void Shrink() {
-    for (Landmark& landmark : case_.landmarks) {
-      landmark.frame_px = ToBinned(landmark.frame_px, shrink_);
-    }
-    for (Contact& contact : case_.contacts) contact.frame_px = ToBinned(contact.frame_px, shrink_);
+    BinPlaces(shrink_, case_);
     // A mere default is one of the frames as they are worked on.
     if (ini_.Find("board.mm_per_pixel") || MmPerPixel(case_.landmarks))
       case_.mm_per_pixel *= shrink_;
@@ -209,7 +207,7 @@ class CaseReader {
       }
       scale = ReadScale(*source, *pages);
       surface_.band = scale.curve;
-      CheckScale(*source, *pages, scale, StatesScale());
+      CheckScale(*source, *pages, scale, StatesScale(ini_));
     }
     for (const std::string& note : pages->Notes()) {
       Assume("frames.source", note);
@@ -228,11 +226,6 @@ class CaseReader {
     if (shrink) case_.binning = static_cast<int>(*shrink);
   }
 
-  [[nodiscard]] bool StatesScale() const {
-    return ini_.Find("frames.unit") || ini_.Find("frames.scale") || ini_.Find("frames.zero") ||
-           ReadOtherScale(ini_);
-  }
-
   CountScale ReadScale(const std::filesystem::path& source, CountPages& pages) {
     if (auto other = ReadOtherScale(ini_)) return *std::move(other);
     if (const auto unit = ini_.Find("frames.unit"); unit && ToLower(unit->value) != "counts") {
@@ -241,7 +234,7 @@ class CaseReader {
     const bool is_float = pages.type() == CV_32F;
     CountScale scale;
     scale.scale_k = is_float ? kDefaultFloatScaleK : kDefaultIntegerScaleK;
-    if (!StatesScale()) {
+    if (!StatesScale(ini_)) {
       const auto unit = TellCountUnit(source, pages);
       if (unit && (unit->scale_k != scale.scale_k || unit->zero_k != 0)) {
         Assume("frames.unit", unit->name, "as the first frame shows a room then");
@@ -356,8 +349,10 @@ class CaseReader {
       if (const auto file = Path(key)) ReadOptional(key, *file, read);
     };
     with("board.photo", [&](const auto& file) { case_.photo = ReadPhoto(file); });
-    with("board.points",
-         [&](const auto& file) { case_.landmarks = ReadLandmarks(file, "board.points"); });
+    with("board.points", [&](const auto& file) {
+      case_.landmarks = ReadLandmarks(file, "board.points");
+      RequireInView(case_.landmarks, case_.frames->size_px() * shrink_, file);
+    });
     with("board.parts", [&](const auto& file) { ReadPartsList(file); });
     with("board.contacts",
          [&](const auto& file) { case_.contacts = ReadContacts(file, "board.contacts"); });

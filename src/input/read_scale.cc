@@ -98,6 +98,11 @@ std::optional<CountScale> ReadOtherScale(const IniFile& ini) {
   return std::nullopt;
 }
 
+bool StatesScale(const IniFile& ini) {
+  return ini.Find("frames.unit") || ini.Find("frames.scale") || ini.Find("frames.zero") ||
+         ReadOtherScale(ini);
+}
+
 bool ReadWindow(const IniFile& ini, SurfaceOptions& surface) {
   const auto share = NumberOf(ini, "surface.window_transmission");
   const auto celsius = NumberOf(ini, "surface.window_c");

@@ -16,6 +16,9 @@ namespace ohmglow {
 ///         that has no inverse.
 [[nodiscard]] std::optional<CountScale> ReadOtherScale(const IniFile& ini);
 
+/// Whether a case file says what counts mean, one way or another.
+[[nodiscard]] bool StatesScale(const IniFile& ini);
+
 /// The window between camera and board, from surface.window_transmission and
 /// surface.window_c, put into `surface`.
 /// @return  whether a window is given whose temperature is not: it is then that

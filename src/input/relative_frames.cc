@@ -21,9 +21,11 @@ constexpr double kMiddle = 300;
 constexpr double kSpread = 10;
 constexpr double kTail = 0.02;
 constexpr int kColorPictures = 16;
-// Wider pictures are mostly enlarged: thermal sensors have 80 to 320 pixels along a row. Heat is no sharper
-// (src/binning), and what coding and grey steps do to single pixels averages out.
-constexpr int kSmallestWidthPx = 150;
+// Wider pictures are mostly enlarged; heat is no sharper than so many millimetres (src/binning),
+// and what coding and grey steps do to single pixels averages out.
+constexpr int kUsualWidthPx = 210;
+constexpr int kLeastWidthPx = 150;
+constexpr double kMostMm = 0.48;
 
 // The end counts of a wide integer type, where a detector saturates.
 std::optional<ValueRange> EndsOf(int type) {
@@ -121,8 +123,11 @@ void RelativeFrames::Read(int index, Image& values) {
   values = Image(scale_ * PageValues() + zero_);
 }
 
-int UsualShrink(cv::Size page_size_px) {
-  return std::max(1, page_size_px.width / kSmallestWidthPx);
+int UsualShrink(cv::Size page_size_px, std::optional<double> mm_per_pixel) {
+  const int usual = std::max(1, page_size_px.width / kUsualWidthPx);
+  if (!mm_per_pixel) return usual;
+  const int most = std::max(usual, page_size_px.width / kLeastWidthPx);
+  return static_cast<int>(std::clamp<double>(kMostMm / *mm_per_pixel, usual, most));
 }
 
 }  // namespace ohmglow

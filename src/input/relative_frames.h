@@ -54,8 +54,10 @@ class RelativeFrames final : public FrameSource {
   cv::Mat counts_;
 };
 
-/// The shrinking that leaves frames of about 200 to 400 pixels across, as thermal cameras
-/// have them: what a video shows beyond was made up when the picture was enlarged.
-[[nodiscard]] int UsualShrink(cv::Size page_size_px);
+/// The shrinking that leaves frames of 210 to 420 pixels across (down to 150 that stay within 0.48
+/// mm), as thermal cameras have them: what a video shows beyond was made up when the picture was
+/// enlarged.
+/// @param mm_per_pixel  of the pictures, where it is told.
+[[nodiscard]] int UsualShrink(cv::Size page_size_px, std::optional<double> mm_per_pixel);
 
 }  // namespace ohmglow

@@ -77,7 +77,7 @@ void ReadFrames(const Json& json, LocateResult& result) {
   // Results of 0.1.0 before the key was added have none.
   if (Text(json, "values") == "relative") result.values = FrameValues::kRelative;
   result.frame_size_px = {json.at("width").get<int>(), json.at("height").get<int>()};
-  result.binning = static_cast<int>(NumberOr(json, "binning", 1));
+  result.binning = static_cast<int>(std::clamp(NumberOr(json, "binning", 1), 1.0, 1000.0));
   result.rate_hz = NumberOr(json, "rate_hz", 0);
   auto& frames = result.alignment.frames;
   frames.resize(json.at("count").get<std::size_t>());

@@ -107,6 +107,17 @@ TEST(FitBoardMaps, EstimatesTheBoardErrorFromTheScatter) {
   EXPECT_NEAR(std::sqrt(stated / seen), 1, 0.1);
 }
 
+TEST(FitBoardMaps, RefusesLandmarksWhoseColumnsAreExchanged) {
+  auto rows = Landmarks(6);
+  for (Landmark& row : rows) std::swap(row.frame_px.x, row.frame_px.y);
+  try {
+    (void)FitBoardMaps(rows);
+    FAIL() << "no error";
+  } catch (const DataError& e) {
+    EXPECT_NE(std::string(e.what()).find("mirror image"), std::string::npos) << e.what();
+  }
+}
+
 TEST(FitBoardMaps, RefusesLandmarksOnALine) {
   auto rows = Landmarks(4);
   for (std::size_t i = 0; i < rows.size(); ++i) {

@@ -32,9 +32,9 @@ TEST(ChooseBinning, StaysWithinTheWidthThatHeatIsSharp) {
 }
 
 TEST(ChooseBinning, LeavesPixelsForRegistration) {
-  EXPECT_EQ(ChooseBinning(FilmOf({384, 288}, 0.1)), 4);
-  EXPECT_EQ(ChooseBinning(FilmOf({256, 192}, 0.1)), 3);
-  EXPECT_EQ(ChooseBinning(FilmOf({160, 120}, 0.1)), 2);
+  EXPECT_EQ(ChooseBinning(FilmOf({384, 288}, 0.1)), 3);
+  EXPECT_EQ(ChooseBinning(FilmOf({256, 192}, 0.1)), 2);
+  EXPECT_EQ(ChooseBinning(FilmOf({160, 120}, 0.1)), 1);
   EXPECT_EQ(ChooseBinning(FilmOf({80, 60}, 0.1)), 1);
 }
 
@@ -56,6 +56,14 @@ TEST(ChooseBinning, ObeysTheCase) {
   EXPECT_EQ(ChooseBinning(job), 1);
   job.binning = 3;
   EXPECT_EQ(ChooseBinning(job), 3);
+}
+
+TEST(ChooseBinning, LeavesAloneWhatHasNoScaleOrNoPixels) {
+  for (const double mm : {0.0, -1.0, 1e-300, std::nan("")}) {
+    EXPECT_LE(ChooseBinning(FilmOf({640, 480}, mm)), 5) << mm;
+    EXPECT_GE(ChooseBinning(FilmOf({640, 480}, mm)), 1) << mm;
+  }
+  EXPECT_EQ(ChooseBinning(Case{}), 1);
 }
 
 TEST(Binned, PutsPlacesAndScaleInLargerPixels) {

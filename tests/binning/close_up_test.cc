@@ -64,7 +64,7 @@ TEST(CloseUp, FindsWhatSinglePixelsHide) {
   EXPECT_EQ(together.frame_size_px, cv::Size(288, 216));
   EXPECT_EQ(together.response_k.size(), cv::Size(288, 216));
   EXPECT_DOUBLE_EQ(together.mm_per_pixel, job.mm_per_pixel);
-  EXPECT_NEAR(together.noise_per_frame_k, 0.05 * 0.93, 0.005);
+  EXPECT_NEAR(together.noise_per_frame_k, 0.05 * job.emissivity, 0.005);
   job.binning = 1;
   const LocateResult single = Locate(job, {});
   const double alone = single.candidates.empty() ? 0 : single.candidates.front().snr;

@@ -109,6 +109,23 @@ TEST(Unbin, SpreadsMapsOverTheFrame) {
   EXPECT_NEAR(result.response_k(24, 31), 9, 1e-5);  // Outside: as the last square.
 }
 
+TEST(Unbin, LeavesSquaresWithAValueWholeBesideThoseWithout) {
+  Image map(cv::Size(3, 1), 5.0F);
+  map(0, 1) = std::nanf("");
+  const Image out = Unbin(map, 3, {9, 3});
+  for (int x = 0; x < 9; ++x) EXPECT_EQ(std::isnan(out(1, x)), x / 3 == 1) << x;
+}
+
+TEST(Unbin, TellsAScaleThatNobodyGaveInPixelsOfTheFrames) {
+  LocateResult result = InLargerPixels();
+  result.assumed.push_back(
+      {"board.mm_per_pixel", "0.3 mm", AssumedHow::kDefault, "from board.parts"});
+  result.maps.board_from_frame = PlaneMap{};
+  result.maps.board_trust = 0.99;
+  Unbin(Whole(), kBinning, result);
+  EXPECT_EQ(result.assumed[0].value, "0.1 mm");
+}
+
 TEST(Unbin, SaysPixelsOfTheFramesInRemarks) {
   LocateResult result = InLargerPixels();
   result.advice.push_back(Remark(RemarkKind::kFrameMayBeOff).With("error_px", 0.2));

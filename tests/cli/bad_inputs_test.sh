@@ -112,6 +112,8 @@ bad "photo is text"         3 'echo hello > photo.png'               'photo\.png
 bad "landmark no number"    3 'set_cell points.csv 3 1 left'         'points\.csv' 'row 3' 'frame_x'
 bad "points lack a column"  3 'drop_column points.csv 4'             'points\.csv' 'photo_y'
 bad "landmarks on a line"   4 'awk -F, -v OFS=, "NR>1 {\$1=NR; \$2=NR; \$3=NR; \$4=NR} 1" points.csv > new; mv new points.csv' 'line|landmark'
+bad "frame for photo"       3 'awk -F, -v OFS=, "NR>1 {t=\$1; \$1=\$3; \$3=t; t=\$2; \$2=\$4; \$4=t} 1" points.csv > new; mv new points.csv' 'points\.csv' 'outside the frames'
+bad "landmarks x for y"     4 'awk -F, -v OFS=, "NR>1 {t=\$1; \$1=\$2; \$2=t} 1" points.csv > new; mv new points.csv' 'mirror image|landmark'
 bad "part of negative width" 3 'set_cell parts.csv 4 4 -2'         'parts\.csv' 'row 4' 'width_mm'
 bad "part of unknown side"  3 'set_cell parts.csv 5 6 edge'          'parts\.csv' 'row 5' 'side'
 bad "contacts lack a column" 3 'drop_column contacts.csv 1'          'contacts\.csv' 'frame_x'

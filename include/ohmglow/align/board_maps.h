@@ -79,7 +79,7 @@ struct BoardMaps {
 /// a landmark that contradicts the others is left out and named (row of the table, its header being
 /// row 1); with just five the one without which the view has the least perspective.
 /// @param photo_size_px  its middle is the lens's centre; empty: no lens is fitted.
-/// @throws DataError  where the landmarks lie on a line.
+/// @throws DataError  where the landmarks lie on a line, or the photo is a mirror image by them.
 /// Source: Stone, J. R. Stat. Soc. B 36 (1974) 111-147 (leave-one-out).
 [[nodiscard]] BoardMaps FitBoardMaps(const std::vector<Landmark>& landmarks,
                                      cv::Size photo_size_px = {});
