@@ -27,6 +27,7 @@
 #include "rank/list_fit.h"
 #include "rank/places.h"
 #include "rank/rank.h"
+#include "rank/say_scale.h"
 #include "rank/verdict.h"
 #include "relative_result.h"
 #include "scale_guess.h"

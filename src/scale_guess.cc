@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 #include "input/case_remarks.h"
 #include "ohmglow/base/geometry.h"
@@ -23,18 +22,6 @@ double ScaleOf(const Case& job, const BoardMaps& maps, cv::Size frame_px) {
   if (is_told || !maps.board_trust) return job.mm_per_pixel;
   const Point middle(0.5 * (frame_px.width - 1), 0.5 * (frame_px.height - 1));
   return std::sqrt(std::abs(cv::determinant(maps.board_from_frame->Jacobian(middle))));
-}
-
-void SayScaleOf(LocateResult& result) {
-  if (result.maps.board_trust) {
-    char text[60];
-    std::snprintf(text, sizeof text, "%.4g mm", result.mm_per_pixel);
-    SetAssumedScale({"board.mm_per_pixel", text, AssumedHow::kDefault, "from board.parts"},
-                    result.assumed);
-  }
-  if (!result.maps.board_from_frame) {
-    SetAssumedScale(AssumedScale(result.mm_per_pixel, false), result.assumed);
-  }
 }
 
 void WidenWatts(double own_log, Candidate& candidate) {

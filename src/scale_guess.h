@@ -11,9 +11,6 @@ namespace ohmglow {
 /// the parts list that was laid there.
 [[nodiscard]] double ScaleOf(const Case& job, const BoardMaps& maps, cv::Size frame_px);
 
-/// Says in `result.assumed` where the result's scale is from, if nobody gave it.
-void SayScaleOf(LocateResult& result);
-
 /// Widens the watts' intervals by what a guessed scale may be wrong.
 void DoubtScale(LocateResult& result);
 

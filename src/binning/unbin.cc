@@ -9,7 +9,7 @@
 #include "base/larger_pixels.h"
 #include "binning/binning.h"
 #include "ohmglow/base/remark_kind.h"
-#include "scale_guess.h"
+#include "rank/say_scale.h"
 
 namespace ohmglow {
 namespace {

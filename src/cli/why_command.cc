@@ -61,13 +61,19 @@ std::size_t RankFrom(const LocateResult& result, const std::string& text) {
 
 ExitCode RunWhy(const Arguments& arguments) {
   const auto& places = arguments.Places(
-      2, "a result folder and a place: its number, or the name of its part or lead contact");
+      2,
+      "a result folder and a place: its number, or the name of its part or lead contact; or the "
+      "word advice");
   const std::filesystem::path file = std::filesystem::path(places[0]) / "result.json";
   const LocateResult result = FromJson(ReadTextFile(file), file.string());
+  const Words& words = Words::Report(Language(arguments));
+  if (places[1] == "advice") {
+    std::cout << ToAdvice(result, words);
+    return ExitCode::kDone;
+  }
   const std::size_t place = RankFrom(result, places[1]);
   const std::size_t against = arguments.has("against") ? RankFrom(result, arguments.Text("against"))
                                                        : (place == 1 ? 2U : 1U);
-  const Words& words = Words::Report(Language(arguments));
   if (result.candidates.size() == 1 && !arguments.has("against")) {
     std::cout << ToWhy(result, place, words);
     return ExitCode::kDone;
@@ -82,12 +88,13 @@ Command WhyCommand() {
   return {
       {.name = "why",
        .does = "say what speaks for one place of a result against another",
-       .usage = "  ohmglow why DIR PLACE [--against PLACE]\n",
+       .usage = "  ohmglow why DIR PLACE [--against PLACE]\n  ohmglow why DIR advice\n",
        .about =
            "DIR is the folder that 'locate' wrote, PLACE a number in its list or the name of its\n"
-           "part or lead contact. Each piece of evidence multiplies a place's confidence by a "
-           "factor; the table\n"
-           "shows them side by side, what parts the two places most first.\n",
+           "part or lead contact. Each piece of evidence multiplies a place's confidence by a\n"
+           "factor; the table shows them side by side, what parts the two places most first.\n"
+           "The word advice in place of PLACE prints all advice, of which 'locate' prints a "
+           "part.\n",
        .options = {{"against",
                     "PLACE",
                     "the place it is set against; by default the first, for the first the second"},

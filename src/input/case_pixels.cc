@@ -21,11 +21,13 @@ void BinPlaces(int binning, Case& job) {
 void RequireInView(const std::vector<Landmark>& landmarks,
                    cv::Size frame_px,
                    const std::filesystem::path& file) {
+  constexpr int kLeastPx = 16;  // Smaller ones show no board.
+  if (std::min(frame_px.width, frame_px.height) < kLeastPx) return;
   const double width = frame_px.width;
   const double height = frame_px.height;
   const auto far = std::count_if(landmarks.begin(), landmarks.end(), [&](const Landmark& landmark) {
     const Point at = landmark.frame_px;
-    return at.x < -0.5 * width || at.x > 1.5 * width || at.y < -0.5 * height || at.y > 1.5 * height;
+    return at.x < -width || at.x > 2 * width || at.y < -height || at.y > 2 * height;
   });
   if (2 * far <= static_cast<std::ptrdiff_t>(landmarks.size())) return;
   throw InputError(file.string() + ": " + std::to_string(far) + " of " +

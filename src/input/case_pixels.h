@@ -15,7 +15,7 @@ void BinPlaces(int binning, Case& job);
 
 /// Landmarks may lie beside the frames, but not most of them far away.
 /// @param file  that they are from, for the message.
-/// @throws InputError  where most lie further outside than half a frame.
+/// @throws InputError  where most lie further outside than a frame is wide or high.
 void RequireInView(const std::vector<Landmark>& landmarks,
                    cv::Size frame_px,
                    const std::filesystem::path& file);

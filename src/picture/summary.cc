@@ -237,6 +237,18 @@ void AddAdvice(Lines& lines,
 
 }  // namespace
 
+std::string ToAdvice(const LocateResult& result, const Words& words) {
+  Lines lines;
+  for (const Remark& remark : internal::SortedAdvice(result)) {
+    const std::string sentence =
+        internal::AsSentence(internal::CleanText(Say(remark, words), kSentenceChars));
+    if (!sentence.empty()) AddWrapped(lines, "- " + sentence, 2);
+  }
+  std::string text;
+  for (const std::string& line : lines) text += line + "\n";
+  return text;
+}
+
 std::string ToSummary(const LocateResult& result, const Words& words) {
   Lines lines = WrapColumns(
       internal::VerdictText(result, words) + " " + internal::VerdictDetail(result, words),

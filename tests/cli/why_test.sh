@@ -37,6 +37,18 @@ LC_ALL=de_DE.UTF-8 "$program" why "$work/out" 2 > "$work/locale"
 cmp -s "$work/stdout" "$work/locale" || fail "$name: not by the locale"
 run why "$work/out" 2
 
+# As many items as result.json has; in German, too, though that was written in English.
+name="advice"
+run why "$work/out" advice
+expect_code 0
+expect_no_error
+num_advice=$(python3 -c 'import json, sys; print(len(json.load(open(sys.argv[1]))["advice"]))' "$work/out/result.json")
+[ "$(grep -c '^- ' "$work/stdout")" -eq "$num_advice" ] || fail "$name: $(cat "$work/stdout")"
+grep -q 'voltage limit' "$work/stdout" || fail "$name: no caution"
+run why "$work/out" advice --language de
+grep -q '[äöüß]' "$work/stdout" || fail "$name: not in German: $(cat "$work/stdout")"
+run why "$work/out" 2
+
 # The factors of a place multiplied are its odds by itself; others only take from them.
 name="product"
 python3 - "$work/out/result.json" <<'PYTHON' || fail "$name: $(cat "$work/stdout")"

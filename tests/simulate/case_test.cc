@@ -1,6 +1,7 @@
 // SPDX-FileCopyrightText: The ohmglow authors
 // SPDX-License-Identifier: Apache-2.0
 #include <gtest/gtest.h>
+#include <unistd.h>
 
 #include <filesystem>
 #include <fstream>
@@ -27,7 +28,7 @@ std::string Bytes(const fs::path& file) {
 class TinyCase : public ::testing::Test {
  protected:
   static fs::path Folder(const std::string& name) {
-    return fs::path(::testing::TempDir()) / ("ohmglow_tiny_" + name);
+    return fs::path(::testing::TempDir()) / ("ohmglow_tiny_" + std::to_string(::getpid()) + name);
   }
   static Scenario Tiny(std::uint64_t seed) {
     return Draw(ReadDescription(fs::path(OHMGLOW_TEST_DATA) / "tiny.ini"), seed);

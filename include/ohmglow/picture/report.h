@@ -51,6 +51,10 @@ namespace ohmglow {
                                 std::size_t place,
                                 const Words& words = Words::Report());
 
+/// All advice, the most urgent first, for the terminal: 100 columns at most.
+[[nodiscard]] std::string ToAdvice(const LocateResult& result,
+                                   const Words& words = Words::Report());
+
 /// At most 15 lines for the terminal, plain words, 100 columns at most.
 [[nodiscard]] std::string ToSummary(const LocateResult& result,
                                     const Words& words = Words::Report());
