@@ -98,6 +98,17 @@ void FreeStepSearch::Climb(FreeSteps& steps) const {
   }
 }
 
+void FreeStepSearch::TryPlaces(FreeSteps trial, std::size_t k, FreeSteps& best) const {
+  const StepScore score = ScoreOf(trial);
+  const int number = static_cast<int>(k);
+  const int from = std::max(1, score.Earliest(trial.at, number));
+  for (int place = from; place <= score.Latest(trial.at, number); place += kMoreStride) {
+    trial.at[k] = place;
+    trial.score = score.Of(trial.at);
+    if (trial.score > best.score) best = trial;
+  }
+}
+
 FreeSteps FreeStepSearch::WithOneMore(const FreeSteps& steps) const {
   FreeSteps best = steps;
   best.score = -1e300;
@@ -108,14 +119,7 @@ FreeSteps FreeStepSearch::WithOneMore(const FreeSteps& steps) const {
       trial.at.insert(trial.at.begin() + where, 0);
       trial.rises.insert(trial.rises.begin() + where, rise * std::abs(steps.rises.back()));
       if (!IsPower(trial)) continue;
-      const StepScore score = ScoreOf(trial);
-      const int number = static_cast<int>(k);
-      const int from = std::max(1, score.Earliest(trial.at, number));
-      for (int place = from; place <= score.Latest(trial.at, number); place += kMoreStride) {
-        trial.at[k] = place;
-        trial.score = score.Of(trial.at);
-        if (trial.score > best.score) best = trial;
-      }
+      TryPlaces(std::move(trial), k, best);
     }
   }
   if (best.at.size() > steps.at.size()) Climb(best);
@@ -132,14 +136,7 @@ FreeSteps FreeStepSearch::WithOneSplit(const FreeSteps& steps) const {
       trial.at.insert(trial.at.begin() + where, 0);
       trial.rises.insert(trial.rises.begin() + where, share * steps.rises[k]);
       trial.rises[k + 1] -= trial.rises[k];
-      const StepScore score = ScoreOf(trial);
-      const int number = static_cast<int>(k);
-      const int from = std::max(1, score.Earliest(trial.at, number));
-      for (int place = from; place <= score.Latest(trial.at, number); place += kMoreStride) {
-        trial.at[k] = place;
-        trial.score = score.Of(trial.at);
-        if (trial.score > best.score) best = trial;
-      }
+      TryPlaces(std::move(trial), k, best);
     }
   }
   if (best.at.size() > steps.at.size()) Climb(best);

@@ -2,6 +2,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <vector>
 
 #include "heat/step_score.h"
@@ -35,6 +36,9 @@ class FreeStepSearch {
   [[nodiscard]] FreeSteps WithOneSplit(const FreeSteps& steps) const;
 
  private:
+  // Tries step k of `trial` at all its places, and keeps what is better than the best.
+  void TryPlaces(FreeSteps trial, std::size_t k, FreeSteps& best) const;
+
   const std::vector<BandScore>& bands_;
   double heat_log_odds_;
 };
